@@ -1,0 +1,56 @@
+"""Hours: the labour log and its stored sums."""
+
+from django.conf import settings
+from django.db import models
+
+from .project import Project
+from .step import Step
+
+
+class LabourLog(models.Model):
+    """Minutes of a person on a date; with start and end (UTC) when timed. One open timer a person."""
+
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="labour")
+    entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    project = models.ForeignKey(Project, null=True, blank=True, on_delete=models.PROTECT, related_name="labour")
+    stage = models.CharField(max_length=20, blank=True)
+    step = models.ForeignKey(Step, null=True, blank=True, on_delete=models.SET_NULL, related_name="labour")
+    date = models.DateField()
+    minutes = models.PositiveIntegerField(null=True, blank=True)
+    started_at = models.DateTimeField(null=True, blank=True)
+    ended_at = models.DateTimeField(null=True, blank=True)
+    note = models.CharField(max_length=300, blank=True)
+    removed_at = models.DateTimeField(null=True, blank=True)
+    revision = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        ordering = ["-date", "-pk"]
+        indexes = [
+            models.Index(fields=["person", "date"]),
+            models.Index(fields=["project", "-date", "-id"]),
+            models.Index(fields=["date"]),
+        ]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["person"], name="one_open_timer_a_person",
+                condition=models.Q(started_at__isnull=False, ended_at__isnull=True, minutes__isnull=True, removed_at__isnull=True),
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.minutes} min on {self.date}"
+
+
+class LabourTotal(models.Model):
+    """The stored sum of minutes a project, person and stage; changed only together with the log."""
+
+    project = models.ForeignKey(Project, on_delete=models.CASCADE, related_name="labour_totals")
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    stage = models.CharField(max_length=20, blank=True)
+    minutes = models.BigIntegerField(default=0)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["project", "person", "stage"], name="one_total")]
+
+    def __str__(self) -> str:
+        return f"{self.minutes} min"

@@ -1,0 +1,33 @@
+"""Projects: one commission or own piece of work."""
+
+from django.db import models
+
+from .base import Deletable, Revised
+from .client import Client
+
+
+class Project(Revised, Deletable):
+    STATES = [
+        ("asked", "Asked about"), ("in_hand", "In hand"), ("waiting", "Waiting"),
+        ("finished", "Finished"), ("set_aside", "Set aside"),
+    ]
+    WASHING = [
+        ("before", "Washed before cutting"), ("after", "Sewn unwashed, washed after"), ("never", "Not washed"),
+    ]
+
+    number = models.PositiveIntegerField(unique=True, help_text="The studio's own running number, on every print.")
+    title = models.CharField(max_length=200)
+    client = models.ForeignKey(Client, null=True, blank=True, on_delete=models.PROTECT, related_name="projects")
+    state = models.CharField(max_length=10, choices=STATES, default="asked")
+    due = models.DateField("due date", null=True, blank=True)
+    brief = models.TextField(blank=True, max_length=20000)
+    washing = models.CharField("the cloth is", max_length=6, choices=WASHING, default="before")
+    childrens_wear = models.BooleanField("made for a child", default=False)
+    nightwear = models.BooleanField("nightwear", default=False)
+
+    class Meta:
+        ordering = ["-pk"]
+        indexes = [models.Index(fields=["state", "due"]), models.Index(fields=["deleted_at", "state", "due"])]
+
+    def __str__(self) -> str:
+        return self.title

@@ -1,0 +1,32 @@
+"""Where the studio's own things are kept. No Django here: the bootstrap asks before it is installed."""
+
+import os
+import secrets
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+
+
+def data_dir() -> Path:
+    """The folder of database, photographs and key: ``FOLDWRIGHT_DATA``, or ``.data`` beside manage.py."""
+    return Path(os.environ.get("FOLDWRIGHT_DATA") or ROOT / ".data").expanduser().resolve()
+
+
+def ensure_data_dir() -> Path:
+    """The data folder, made for its owner alone when it is missing."""
+    place = data_dir()
+    place.mkdir(mode=0o700, parents=True, exist_ok=True)
+    return place
+
+
+def secret_key() -> str:
+    """The studio's key, made once and kept in its data folder, readable by its owner alone."""
+    path = ensure_data_dir() / "key"
+    try:
+        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    except FileExistsError:
+        return path.read_text(encoding="ascii").strip()
+    with os.fdopen(handle, "w", encoding="ascii") as file:
+        key = secrets.token_urlsafe(64)
+        file.write(key)
+    return key
