@@ -49,7 +49,7 @@ _SIGNS: Final = str.maketrans(
         **dict.fromkeys("’‘′ʹ`´", "'"),
         **dict.fromkeys("”“″ʺ„", '"'),
         **dict.fromkeys("−–‐‑—", "-"),
-        **dict.fromkeys("⁄∕／÷", "/"),
+        **dict.fromkeys("⁄∕／", "/"),
         **dict(zip("₀₁₂₃₄₅₆₇₈₉", "0123456789", strict=True)),
     }
 )
@@ -59,8 +59,8 @@ _SINGLE_FRACTIONS: Final = re.compile("[¼-¾⅐-⅟↉]")
 
 
 def shorten(text: str, most: int = 40) -> str:
-    """Typed text fit to be quoted in a sentence: one line, at most `most` characters."""
-    line = " ".join(text[: 4 * most].split())
+    """Typed text fit to be quoted in a sentence: one printable line, at most `most` characters."""
+    line = " ".join("".join(c if c.isprintable() else " " for c in text[: 4 * most]).split())
     return line if len(line) <= most and len(text) <= 4 * most else line[: most - 1] + "…"
 
 
@@ -84,9 +84,8 @@ def read(text: str, unit: str, *, allow_negative: bool = False) -> Typed:
         raise _unreadable(text, unit, f"That is too long for a length ({len(text)} characters).")
     line = plain(text)
     if not line:
-        raise LengthError(
-            "No length was typed.", given="", expected="a length", remedy=f"Type a length such as {_EXAMPLES[unit]}."
-        )
+        ask = f"Type a length such as {_EXAMPLES[unit]}."
+        raise LengthError("No length was typed.", given="", expected="a length", remedy=ask)
     negative, line = _sign(line, text, allow_negative)
     if _UNCLEAR.search(line):
         raise _unclear(text, line)
@@ -141,7 +140,8 @@ def _number(item: re.Match[str], text: str, unit: str) -> Fraction:
         return Fraction(top, bottom)
     if top >= bottom:
         # 1 16/5 is most likely 1 5/16 with the figures swapped: too dear to guess.
-        raise _unreadable(text, unit, f"“{shorten(text)}”: after a whole number the fraction must be below 1.")
+        problem = f"“{shorten(text)}”: after a whole number the fraction must be below 1."
+        raise _unreadable(text, unit, problem)
     return int(whole) + Fraction(top, bottom)
 
 
@@ -151,7 +151,8 @@ def _unit(item: re.Match[str], text: str, unit: str) -> str:
         return unit
     known = _NAMES.get(name.removesuffix("."))
     if known is None:
-        raise _unreadable(text, unit, f"“{shorten(name)}” in “{shorten(text)}” is not a unit of length known here.")
+        problem = f"“{shorten(name)}” in “{shorten(text)}” is not a unit of length known here."
+        raise _unreadable(text, unit, problem)
     return known
 
 
@@ -179,16 +180,15 @@ def _unclear(text: str, line: str) -> LengthError:
 
 
 def check_bounds(typed: Typed, text: str, unit: str, *, least: int | None, most: int | None) -> None:
-    """Raise LengthError where a length (nm) is outside `least` .. `most`, both inclusive; figures in `unit`."""
+    """Raise LengthError where a length is outside `least` .. `most` (nm, inclusive); figures in `unit`."""
     if least is not None and typed.nm < least:
-        limit = _bound(least, unit, up=True)
-        allowed, ask = (f"{limit}, the least allowed here", f"Type at least {limit}.")
         if least <= UNITS["mm"] // 100:
-            allowed, ask = "what is needed here", "Type more than 0."
-        raise _outside(typed, text, unit, "shorter than " + allowed, ask)
+            raise _outside(typed, text, unit, "not enough here", "Type more than 0.")
+        limit = _bound(least, unit, up=True)
+        raise _outside(typed, text, unit, f"shorter than the {limit} needed here", f"Type at least {limit}.")
     if most is not None and typed.nm > most:
         limit = _bound(most, unit, up=False)
-        raise _outside(typed, text, unit, f"longer than {limit}, the most allowed here", f"Type at most {limit}.")
+        raise _outside(typed, text, unit, f"longer than the {limit} allowed here", f"Type at most {limit}.")
 
 
 def _outside(typed: Typed, text: str, unit: str, how: str, ask: str) -> LengthError:
@@ -205,4 +205,5 @@ def _bound(nm: int, unit: str, *, up: bool | None) -> str:
         count = floor(hundredths + Fraction(1, 2))
     else:
         count = -floor(-hundredths) if up else floor(hundredths)
-    return f"{count / 100:.2f}".rstrip("0").rstrip(".") + f" {unit}"
+    whole, part = divmod(count, 100)
+    return f"{whole}.{part:02d}".rstrip("0").rstrip(".") + f" {unit}"

@@ -90,10 +90,10 @@ def parse(
 ) -> Typed:
     """Read what a person typed. A bare number is in `unit`, the field's own.
 
-    Understood: decimals with point or comma, fractions, mixed numbers (`1 7/16`, `1-7/16`, `1½`), the units mm,
-    cm, m, in, ft, yd with their names and signs, and sums of descending units (`5 ft 3 in`). A value that is
-    no whole nanometre (1/3 in) goes to the nearest, a tie going up. `least` and `most` are inclusive bounds
-    in nm. Raises LengthError with a plain sentence; a comma before exactly three digits is refused.
+    Understood: decimals with point or comma, fractions, mixed numbers (`1 7/16`, `1-7/16`, `1½`), the units
+    mm, cm, m, in, ft, yd with their names and signs, and sums of descending units (`5 ft 3 in`). A value that
+    is no whole nanometre (1/3 in) goes to the nearest, a tie going up. `least` and `most` are inclusive
+    bounds in nm. Raises LengthError with a plain sentence; a comma before exactly three digits is refused.
 
     >>> parse("1 7/16 in", "mm")
     Typed(nm=36512500, unit='in')
@@ -162,7 +162,7 @@ def about(nm: int, system: System) -> str:
 
 _SUPERSCRIPT: Final = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 _SUBSCRIPT: Final = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
-# unit -> (nm in one part of the smallest decimal, multiplier, decimals): value = nm / divisor * times / 10^places
+# unit -> divisor, times, places: the number written is (nm / divisor) * times / 10^places.
 _DECIMALS: Final[dict[str, tuple[int, int, int]]] = {
     "mm": (1, 1, 6),
     "cm": (1, 1, 7),

@@ -28,7 +28,11 @@ class System(StrEnum):
     INCH = "inch"
 
 
-FIELD_UNITS: Final[dict[str, tuple[str, str]]] = {"fine": ("mm", "in"), "piece": ("cm", "in"), "cloth": ("m", "yd")}
+FIELD_UNITS: Final[dict[str, tuple[str, str]]] = {
+    "fine": ("mm", "in"),
+    "piece": ("cm", "in"),
+    "cloth": ("m", "yd"),
+}
 BUY_STEPS: Final[dict[System, int]] = {System.METRIC: 100 * NM_PER_MM, System.INCH: UNITS["yd"] // 8}
 
 
@@ -55,7 +59,7 @@ class Typed:
 
 
 def field_unit(kind: str, system: System) -> str:
-    """The unit of a form field: `kind` is "fine" (tucks), "piece" (pieces, cloth widths) or "cloth" (lengths)."""
+    """The unit of a form field: `kind` is "fine" (tucks), "piece" (also cloth widths) or "cloth"."""
     return FIELD_UNITS[kind][0 if system is System.METRIC else 1]
 
 
