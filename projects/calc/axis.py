@@ -1,0 +1,367 @@
+"""One direction of a tucked or pleated panel: where seams lie, what they swallow, what they cover.
+
+Every length is whole nanometres. A panel's first edge (top, or left on the face) is finished 0 and
+flat 0. A tuck with its seam at finished x swallows q of flat cloth, lying flat between a = x + (all q
+before it) and b = a + q; its fold is at a + q/2 and its stitch lines at the fold +/- its depth.
+
+The columns of an `Axis` are tuples of equal length: thousands of tucks are planned at once and only a
+few are ever listed, so a `Fold` is made when somebody asks for it.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from itertools import accumulate
+from operator import add, sub
+from typing import TypeVar
+
+from projects.calc.errors import CalcError, millimetres
+from projects.calc.folds import Fold, Pressing, Tuck, after_seam, before_seam, even, take_up_of
+from projects.calc.gaps import (
+    NARROWEST_GAP,
+    GapNote,
+    gap_notes,
+    visible_gaps,
+    widest_gap_phase,
+)
+
+__all__ = [
+    "NARROWEST_GAP",
+    "Axis",
+    "AxisError",
+    "Fold",
+    "GapNote",
+    "Pressing",
+    "Tuck",
+    "count_within",
+    "even",
+    "gap_notes",
+    "place",
+    "place_at",
+    "place_in_flat",
+    "repeat_flat",
+    "repeat_of",
+    "take_up_of",
+    "visible_gaps",
+    "widest_gap_phase",
+]
+
+
+class AxisError(CalcError):
+    """Numbers that no strip of cloth can be folded by."""
+
+
+@dataclass(frozen=True)
+class Axis:
+    """The seams of one direction, in order from the first edge.
+
+    `reaches` is what a tuck covers when it is not its depth (a cord's thickness), else equal to
+    `depths`. `numbers` are kept by tucks whose neighbours were dropped; `placed` is how many there were.
+    `repeat` and `phase` are 0 where the seams do not come from a repeat (pleats).
+    """
+
+    length: int
+    seams: tuple[int, ...]
+    depths: tuple[int, ...]
+    take_ups: tuple[int, ...]
+    marks: tuple[str, ...]
+    pressings: tuple[Pressing, ...]
+    reaches: tuple[int, ...] = field(repr=False)
+    numbers: tuple[int, ...] = field(repr=False)
+    placed: int
+    repeat: int = 0
+    phase: int = 0
+
+    @property
+    def count(self) -> int:
+        return len(self.seams)
+
+    @cached_property
+    def swallowed(self) -> tuple[int, ...]:
+        """Take-up of all tucks before number i; one longer than the seams, the last is the sum."""
+        return tuple(accumulate(self.take_ups, initial=0))
+
+    @property
+    def take_up(self) -> int:
+        return self.swallowed[-1]
+
+    @property
+    def flat(self) -> int:
+        """Flat extent: length + the sum of all take-ups."""
+        return self.length + self.take_up
+
+    @cached_property
+    def starts(self) -> tuple[int, ...]:
+        """a of each tuck: where its cloth begins, flat."""
+        return tuple(map(add, self.seams, self.swallowed))
+
+    @cached_property
+    def cover_starts(self) -> tuple[int, ...]:
+        return tuple(map(sub, self.seams, map(before_seam, self.pressings, self.reaches)))
+
+    @cached_property
+    def cover_ends(self) -> tuple[int, ...]:
+        return tuple(map(add, self.seams, map(after_seam, self.pressings, self.reaches)))
+
+    def to_flat(self, finished: int) -> int:
+        """U(x) = x + the take-ups of all seams up to and at x; strictly rising."""
+        return finished + self.swallowed[bisect_right(self.seams, finished)]
+
+    def to_finished(self, flat: int) -> int:
+        """The inverse of U; all of a tuck's [a, b] goes to its seam."""
+        before = bisect_right(self.starts, flat)
+        if before and flat <= self.starts[before - 1] + self.take_ups[before - 1]:
+            return self.seams[before - 1]
+        return flat - self.swallowed[before]
+
+    def covers(self) -> tuple[tuple[int, int], ...]:
+        """Half open [start, end) covered by each tuck, finished; may reach beyond the panel."""
+        return tuple(zip(self.cover_starts, self.cover_ends, strict=True))
+
+    @cached_property
+    def _sorted_covers(self) -> tuple[list[int], list[int]]:
+        return sorted(self.cover_starts), sorted(self.cover_ends)
+
+    def layers_at(self, finished: int) -> int:
+        """Layers of cloth at x: 1 + 2 x tucks covering it; 0 outside the panel [0, length)."""
+        if not 0 <= finished < self.length:
+            return 0
+        starts, ends = self._sorted_covers
+        return 1 + 2 * (bisect_right(starts, finished) - bisect_right(ends, finished))
+
+    @cached_property
+    def layers_max(self) -> int:
+        """The most layers anywhere in the panel."""
+        return self.layers_within(0, self.length)
+
+    def layers_within(self, start: int, end: int) -> int:
+        """The most layers in [start, end) of the finished panel; 0 where that holds no cloth."""
+        start, end = max(start, 0), min(end, self.length)
+        if start >= end:
+            return 0
+        starts, ends = self._sorted_covers
+        inside = starts[bisect_right(starts, start) : bisect_right(starts, end - 1)]
+        first = self.layers_at(start)
+        if not inside:
+            return first
+        before = bisect_right(starts, start)
+        open_now = (before + i - bisect_right(ends, x) for i, x in enumerate(inside, 1))
+        return max(first, 1 + 2 * max(open_now))
+
+    def gaps(self) -> tuple[int, ...]:
+        """Visible gap between each tuck and the next, nm; one fewer than the tucks. Negative: overlapping."""
+        return tuple(map(sub, self.cover_starts[1:], self.cover_ends))
+
+    def spaces(self) -> tuple[int, ...]:
+        """From the seam before to each seam, finished; the first from the edge."""
+        return tuple(map(sub, self.seams, (0, *self.seams)))
+
+    def fold_at(self, index: int, caught: str = "") -> Fold:
+        seam = self.seams[index]
+        return Fold(
+            number=self.numbers[index],
+            mark=self.marks[index],
+            seam=seam,
+            depth=self.depths[index],
+            take_up=self.take_ups[index],
+            start=self.starts[index],
+            space=seam - (self.seams[index - 1] if index else 0),
+            cover_start=self.cover_starts[index],
+            cover_end=self.cover_ends[index],
+            pressing=self.pressings[index],
+            caught=caught,
+        )
+
+    def folds(self) -> Iterator[Fold]:
+        """Each tuck, from the first edge."""
+        return map(self.fold_at, range(self.count))
+
+    def mirrored(self) -> Axis:
+        """The mirror image: seams counted from the opposite edge, order reversed, pressing turned over."""
+        return Axis(
+            length=self.length,
+            seams=tuple(self.length - x for x in reversed(self.seams)),
+            depths=self.depths[::-1],
+            take_ups=self.take_ups[::-1],
+            marks=self.marks[::-1],
+            pressings=tuple(p.turned for p in reversed(self.pressings)),
+            reaches=self.reaches[::-1],
+            numbers=tuple(self.placed + 1 - n for n in reversed(self.numbers)),
+            placed=self.placed,
+            repeat=self.repeat,
+            phase=-(self.length + self.phase) % self.repeat if self.repeat else 0,
+        )
+
+    def turned(self) -> Axis:
+        """Turned end for end on the table. Along one axis that is what a mirror does."""
+        return self.mirrored()
+
+    def without(self, indices: Collection[int]) -> Axis:
+        """Tucks dropped by index: their q leaves the flat extent, all other seams and numbers stay."""
+        gone = set(indices)
+        if not gone:
+            return self
+        keep = [i for i in range(self.count) if i not in gone]
+        return replace(
+            self,
+            seams=tuple(self.seams[i] for i in keep),
+            depths=tuple(self.depths[i] for i in keep),
+            take_ups=tuple(self.take_ups[i] for i in keep),
+            marks=tuple(self.marks[i] for i in keep),
+            pressings=tuple(self.pressings[i] for i in keep),
+            reaches=tuple(self.reaches[i] for i in keep),
+            numbers=tuple(self.numbers[i] for i in keep),
+        )
+
+
+def repeat_of(tucks: Sequence[Tuck]) -> int:
+    """R: finished length of one repeat."""
+    return sum(t.space for t in tucks)
+
+
+def repeat_flat(tucks: Sequence[Tuck], extra: int = 0) -> int:
+    """Flat cloth one repeat takes, the same at every phase."""
+    return repeat_of(tucks) + sum(take_up_of(t.depth, extra) for t in tucks)
+
+
+def place(
+    tucks: Sequence[Tuck],
+    *,
+    length: int,
+    extra: int = 0,
+    phase: int | None = None,
+    pressing: Pressing = Pressing.ON,
+    turns_at_centre: bool = False,
+    centre: int | None = None,
+    reach: int | None = None,
+) -> Axis:
+    """Repeat `tucks` over a finished `length`: seams at c(i) + k R - phase with 0 < x <= length.
+
+    `extra` is e, what the cloth adds to every tuck (may be negative). `phase` None means the middle of
+    the widest visible gap. With `turns_at_centre` tucks beyond `centre` (None: the middle of the
+    length) are pressed the other way and one on the line is opened. `reach` replaces the depth as the
+    width covered. Raises AxisError for a length or a space that is not above 0.
+    """
+    _check(tucks, length)
+    repeat = repeat_of(tucks)
+    if phase is None:
+        phase = widest_gap_phase(tucks, pressing, reach)
+    phase %= repeat
+    lines = tuple(accumulate(t.space for t in tucks))
+    every = [c + base for base in range(-phase, length + 1, repeat) for c in lines]
+    low, high = bisect_right(every, 0), bisect_right(every, length)
+    seams = tuple(every[low:high])
+    depths = _tiled([t.depth for t in tucks], low, high)
+    return Axis(
+        length=length,
+        seams=seams,
+        depths=depths,
+        take_ups=_tiled([take_up_of(t.depth, extra) for t in tucks], low, high),
+        marks=_tiled([t.mark for t in tucks], low, high),
+        pressings=_pressings(seams, pressing, _centre(length, centre) if turns_at_centre else None),
+        reaches=depths if reach is None else (reach,) * len(seams),
+        numbers=tuple(range(1, len(seams) + 1)),
+        placed=len(seams),
+        repeat=repeat,
+        phase=phase,
+    )
+
+
+def _check(tucks: Sequence[Tuck], length: int) -> None:
+    if length <= 0:
+        raise AxisError("length", millimetres(length), "a length above 0", "Give a finished size.")
+    if not tucks:
+        raise AxisError("tucks", "No tuck", "at least one tuck", "Add a tuck.")
+    for number, tuck in enumerate(tucks):
+        if tuck.space <= 0:
+            raise AxisError(
+                f"tucks.{number}.space", millimetres(tuck.space), "a space above 0", "Widen the space."
+            )
+
+
+T = TypeVar("T")
+
+
+def _tiled(column: list[T], low: int, high: int) -> tuple[T, ...]:
+    """`column` repeated endlessly, from index `low` up to `high`."""
+    return tuple((column * (high // len(column) + 1))[low:high])
+
+
+def _centre(length: int, centre: int | None) -> int:
+    return length // 2 if centre is None else centre
+
+
+def _pressings(seams: Sequence[int], pressing: Pressing, centre: int | None) -> tuple[Pressing, ...]:
+    if centre is None or pressing.turned is pressing:
+        return (pressing,) * len(seams)
+    before = bisect_right(seams, centre - 1)
+    after = bisect_right(seams, centre)
+    return (
+        (pressing,) * before
+        + (Pressing.OPENED,) * (after - before)
+        + (pressing.turned,) * (len(seams) - after)
+    )
+
+
+def place_at(
+    seams: Sequence[int],
+    depths: Sequence[int],
+    take_ups: Sequence[int],
+    marks: Sequence[str],
+    *,
+    length: int,
+    pressings: Pressing | Sequence[Pressing] = Pressing.ON,
+    reaches: Sequence[int] | None = None,
+) -> Axis:
+    """An axis from seams already known, 0 <= x <= length in rising order (pleats may share a seam)."""
+    if any(later < earlier for earlier, later in zip(seams, seams[1:], strict=False)):
+        raise AxisError("seams", "Seams out of order", "seams from the first edge on", "Sort the seams.")
+    if seams and (seams[0] < 0 or seams[-1] > length):
+        raise AxisError(
+            "seams",
+            f"A seam at {millimetres(seams[0] if seams[0] < 0 else seams[-1])}",
+            f"seams within {millimetres(length)}",
+            "Make the panel longer or the texture shorter.",
+        )
+    several = (pressings,) * len(seams) if isinstance(pressings, Pressing) else tuple(pressings)
+    return Axis(
+        length=length,
+        seams=tuple(seams),
+        depths=tuple(depths),
+        take_ups=tuple(take_ups),
+        marks=tuple(marks),
+        pressings=several,
+        reaches=tuple(depths if reaches is None else reaches),
+        numbers=tuple(range(1, len(seams) + 1)),
+        placed=len(seams),
+    )
+
+
+def place_in_flat(
+    tucks: Sequence[Tuck],
+    *,
+    flat: int,
+    extra: int = 0,
+    phase: int | None = None,
+    pressing: Pressing = Pressing.ON,
+) -> Axis:
+    """The axis a cut panel of `flat` cloth gives: a tuck whose [a, b] does not fit is left out."""
+    whole = place(tucks, length=flat, extra=extra, phase=phase, pressing=pressing)
+    ends = tuple(map(add, whole.starts, whole.take_ups))
+    fitting = bisect_right(ends, flat)
+    cut = whole.without(range(fitting, whole.count))
+    return replace(cut, length=flat - cut.take_up, placed=fitting)
+
+
+def count_within(tucks: Sequence[Tuck], length: int, phase: int) -> int:
+    """Seams in (0, length] at this phase, without placing them."""
+    lines = tuple(accumulate(t.space for t in tucks))
+    return _lines_up_to(lines, length + phase) - _lines_up_to(lines, phase)
+
+
+def _lines_up_to(lines: tuple[int, ...], coordinate: int) -> int:
+    repeats, rest = divmod(coordinate, lines[-1])
+    return repeats * len(lines) + bisect_right(lines, rest)
