@@ -1,0 +1,125 @@
+"""The immutable content of a recipe version: one technique with its numbers per direction.
+
+Lengths are whole nanometres, in JSON under keys ending in `_nm`. Everything is checked when it is made.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Any
+
+from projects.calc.direction import Direction, RecipeError, check_choice
+from projects.calc.folds import Tuck
+from projects.calc.recipe_json import FORMAT, read_direction, read_object, write_direction
+from projects.calc.recipe_names import direction_name, recipe_name
+
+__all__ = [
+    "FORMAT",
+    "MARK_STYLES",
+    "Direction",
+    "Recipe",
+    "RecipeError",
+    "assign_marks",
+    "direction_name",
+    "mark_letter",
+    "mark_style",
+]
+
+FIRSTS = ("auto", "across", "along")
+MARK_STYLES = ("solid", "dashed", "dotted", "dash-dot", "double", "long-dash")
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """Tucks or pleats across, along, or both; `first` names the direction sewn first, "auto" by cloth."""
+
+    across: Direction | None = None
+    along: Direction | None = None
+    first: str = "auto"
+
+    def __post_init__(self) -> None:
+        for name in ("across", "along"):
+            given = getattr(self, name)
+            if given is not None and not isinstance(given, Direction):
+                raise RecipeError(name, given, "tucks, pleats or nothing", "Choose a technique.")
+        if self.across is None and self.along is None:
+            raise RecipeError(
+                "across", "A recipe without tucks", "tucks or pleats in one direction", "Add a tuck."
+            )
+        check_choice("first", self.first, FIRSTS)
+
+    @property
+    def both(self) -> bool:
+        return self.across is not None and self.along is not None
+
+    def to_json(self) -> dict[str, Any]:
+        """Format 1: plain dicts, lists, strings and integers; `from_json` reads back an equal recipe."""
+        return {
+            "format": FORMAT,
+            "first": self.first,
+            "across": None if self.across is None else write_direction(self.across),
+            "along": None if self.along is None else write_direction(self.along),
+        }
+
+    @classmethod
+    def from_json(cls, given: object) -> Recipe:
+        """Raises RecipeError, and nothing else, whatever was given."""
+        fields = read_object("", given, {"format": "format", "first": "first", **_DIRECTIONS})
+        number = fields.pop("format", None)
+        if not isinstance(number, int) or isinstance(number, bool) or number != FORMAT:
+            raise RecipeError("format", number, f"format {FORMAT}", "Export it again from this program.")
+        return cls(**{key: _read(key, value) for key, value in fields.items()})
+
+    def kind_name(self) -> str:
+        """Plain English from the numbers: "Graduated tucks, both ways", "Box pleats"."""
+        return recipe_name(self.across, self.along)
+
+
+_DIRECTIONS = {"across": "across", "along": "along"}
+
+
+def _read(key: str, value: object) -> Any:
+    if key not in _DIRECTIONS or value is None:
+        return value
+    try:
+        return read_direction(value)
+    except RecipeError as error:
+        raise error.within(key) from None
+
+
+def mark_letter(number: int) -> str:
+    """A, B .. Z, AA, AB ..; `number` counts from 0."""
+    letters = ""
+    number += 1
+    while number:
+        number, rest = divmod(number - 1, 26)
+        letters = chr(ord("A") + rest) + letters
+    return letters
+
+
+def mark_style(letter: str) -> str:
+    """The line style a letter is drawn in, so that marks differ without colour. Styles come round again."""
+    number = 0
+    for character in letter:
+        number = number * 26 + ord(character) - ord("A") + 1
+    return MARK_STYLES[(number - 1) % len(MARK_STYLES)]
+
+
+def assign_marks(recipe: Recipe) -> Recipe:
+    """The recipe with a letter for each distinct depth, in order of first appearance, across before along.
+
+    The same depth has the same letter in both directions.
+    """
+    directions = [d for d in (recipe.across, recipe.along) if d is not None]
+    depths = dict.fromkeys(t.depth for d in directions for t in d.tucks)
+    letters = {depth: mark_letter(i) for i, depth in enumerate(depths)}
+
+    def lettered(tucks: Iterable[Tuck]) -> tuple[Tuck, ...]:
+        return tuple(replace(t, mark=letters[t.depth]) for t in tucks)
+
+    return replace(
+        recipe,
+        across=recipe.across and replace(recipe.across, tucks=lettered(recipe.across.tucks)),
+        along=recipe.along and replace(recipe.along, tucks=lettered(recipe.along.tucks)),
+    )
