@@ -1,0 +1,98 @@
+"""Minutes as people type and read them: "40 min", "1h20", "1:20", "1.5 h", "90"."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import Final
+
+from projects.calc.length_text import LONGEST_TEXT, plain, shorten
+from projects.calc.units import half_up
+
+A_DAY: Final = 24 * 60
+_EXAMPLES: Final = "40 min, 1h20, 1:20 or 1.5 h"
+_NUMBER: Final = r"(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+|(?:[0-9]+ )?[0-9]+/[0-9]+)"
+_HOUR: Final = r"(?:hours?|hrs?|h)\.?"
+_MINUTE: Final = r"(?:minutes?|mins?|m)\.?"
+_CLOCK: Final = re.compile(r"([0-9]{1,3}):([0-5][0-9])(?: ?" + _HOUR + ")?")
+_HOURS_MINUTES: Final = re.compile(rf"([0-9]{{1,3}}) ?{_HOUR}(?: and)? ?([0-9]{{1,2}})(?: ?{_MINUTE})?")
+_HOURS: Final = re.compile(rf"({_NUMBER}) ?{_HOUR}")
+_MINUTES: Final = re.compile(rf"({_NUMBER}) ?{_MINUTE}")
+_BARE: Final = re.compile(r"[0-9]+")
+
+
+class TimeError(ValueError):
+    """Time that can't be read or can't be right. `str()` is the sentence to show beside the field."""
+
+    def __init__(self, problem: str, *, given: str, expected: str, remedy: str) -> None:
+        super().__init__(f"{problem} {remedy}")
+        self.given = given
+        self.expected = expected
+        self.remedy = remedy
+
+
+def parse_minutes(text: str, *, most: int = A_DAY) -> int:
+    """Whole minutes typed as time; a bare whole number is minutes. From 1 to `most` (a day unless set).
+
+    Parts of a minute go half up. Raises TimeError.
+
+    >>> [parse_minutes(text) for text in ("40 min", "1h20", "1:20", "1.5 h", "90")]
+    [40, 80, 80, 90, 90]
+    """
+    given = shorten(text)
+    if not text.strip():
+        raise TimeError(
+            "No time was typed.", given="", expected="a time", remedy=f"Type a time such as {_EXAMPLES}."
+        )
+    line = plain(text) if len(text) <= LONGEST_TEXT else ""
+    if line.startswith("-"):
+        raise _wrong(f"“{given}” is less than nothing.", given, "Type the minutes spent, without the minus.")
+    value = _read(line)
+    if value is None:
+        raise _wrong(f"“{given}” can't be read as a time.", given, f"Type a time such as {_EXAMPLES}.")
+    minutes = half_up(value.numerator, value.denominator)
+    if minutes < 1:
+        raise _wrong(f"“{given}” is less than a minute.", given, "Type at least 1 min.")
+    if minutes > most:
+        limit = format_minutes(most)
+        raise _wrong(
+            f"“{given}” is longer than {limit}.", given, f"Type at most {limit}, and the rest apart."
+        )
+    return minutes
+
+
+def _wrong(problem: str, given: str, remedy: str) -> TimeError:
+    return TimeError(problem, given=given, expected=f"a time such as {_EXAMPLES}", remedy=remedy)
+
+
+def _read(line: str) -> Fraction | None:
+    """The minutes a plain line means, or None. `1.5` alone is refused: hours or minutes?"""
+    if found := _CLOCK.fullmatch(line) or _HOURS_MINUTES.fullmatch(line):
+        hours, minutes = int(found[1]), int(found[2])
+        return Fraction(60 * hours + minutes) if minutes < 60 else None
+    if found := _HOURS.fullmatch(line):
+        return _times(found[1], 60)
+    if found := _MINUTES.fullmatch(line):
+        return _times(found[1], 1)
+    return Fraction(int(line)) if _BARE.fullmatch(line) else None
+
+
+def _times(number: str, minutes: int) -> Fraction | None:
+    whole, _, part = number.rpartition(" ")
+    if part.endswith(tuple("/" + "0" * zeros for zeros in range(1, 4))) or re.search(r",[0-9]{3}$", number):
+        return None
+    value = Fraction(part.replace(",", ".").removesuffix(".")) + (int(whole) if whole else 0)
+    return value * minutes
+
+
+def format_minutes(minutes: int) -> str:
+    """Minutes as text that `parse_minutes` reads back to the same: "40 min", "2 h", "1 h 20 min".
+
+    >>> format_minutes(40), format_minutes(80), format_minutes(1260)
+    ('40 min', '1 h 20 min', '21 h')
+    """
+    sign = "−" if minutes < 0 else ""
+    hours, rest = divmod(abs(minutes), 60)
+    if not hours:
+        return f"{sign}{rest} min"
+    return f"{sign}{hours} h {rest} min" if rest else f"{sign}{hours} h"

@@ -1,0 +1,184 @@
+"""The Plan: all that pages, drawings, prints, budgets and quotes show of one project.
+
+Pure values. Lengths are whole nanometres, minutes are decimals, areas are computed when read. Row keys
+(``*_id``) lead pages back to the rows; they never go into the JSON that leaves.
+"""
+
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+
+from projects.calc.lay import Lay
+from projects.calc.panels import PanelPlan
+from projects.calc.recipe import Recipe
+from projects.calc.sampling import TakeUp
+
+FORMAT = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Something to know: ``kind`` is "warning", "caution" (can hurt) or "info"; ``about`` names the piece."""
+
+    kind: str
+    text: str
+    about: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What a kept or older number would be now: a label and two texts' lengths in nm (or minutes)."""
+
+    label: str
+    kept: int
+    now: int
+
+
+@dataclass(frozen=True, slots=True)
+class PanelLine:
+    """One panel: its name, LEFT or RIGHT of a pair, and its numbers (kept ones once it is cut)."""
+
+    panel_id: int | None
+    number: int
+    name: str
+    hand: str
+    spare: bool
+    cut: bool
+    plan: PanelPlan
+    changes: tuple[Change, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PiecePlan:
+    piece_id: int
+    name: str
+    count: int
+    pair: bool
+    across: int
+    along: int
+    fabric_id: int | None
+    fabric: str
+    recipe_id: int | None
+    recipe_name: str
+    version: int | None
+    recipe: Recipe | None
+    take_up_across: TakeUp | None
+    take_up_along: TakeUp | None
+    panels: tuple[PanelLine, ...]
+    notes: tuple[Note, ...] = ()
+    problem: str = ""
+    """Why this piece can't be planned (in words for the page); then it has no panels' numbers."""
+
+
+@dataclass(frozen=True, slots=True)
+class BuyLine:
+    """One reason in what to buy: "panels as laid", "shrinkage", "sample and wash swatch", "on hand"."""
+
+    why: str
+    length: int
+
+
+@dataclass(frozen=True, slots=True)
+class FabricPlan:
+    """One fabric of the project: its lay, what is needed, on hand and to buy (rounded up to the step)."""
+
+    fabric_id: int
+    name: str
+    width: int
+    lay: Lay | None
+    problem: str
+    need: int
+    on_hand: int
+    buy_exact: int
+    buy: int
+    lines: tuple[BuyLine, ...]
+    kept_lay: bool = False
+    lay_changed: bool = False
+    grams: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NotionPlan:
+    notion_id: int
+    name: str
+    unit: str
+    need: Decimal
+    free: Decimal
+    buy: Decimal
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A length a step names: ``label`` and nm; ``kind`` is "mark", "panel", "cloth" or "depth"."""
+
+    label: str
+    length: int
+    kind: str = "mark"
+    tolerance: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedStep:
+    """A step in working order. ``key`` is (panel, kind, direction, number) as text; own steps have none."""
+
+    key: str
+    stage: str
+    title: str
+    detail: str = ""
+    panel: str = ""
+    panel_id: int | None = None
+    measures: tuple[Measure, ...] = ()
+    cautions: tuple[str, ...] = ()
+    minutes: Decimal = Decimal(0)
+    state: str = "open"
+    reason: str = ""
+    in_plan: bool = True
+    own: bool = False
+    step_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class StageBudget:
+    """Minutes of one stage: planned (with the range that holds 8 times of 10) beside what is logged."""
+
+    stage: str
+    title: str
+    planned: Decimal
+    low: Decimal
+    high: Decimal
+    logged: int
+    starting: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ProjectFacts:
+    project_id: int
+    number: int
+    title: str
+    reference: str
+    state: str
+    due: date | None
+    washing: str
+    units: str
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    facts: ProjectFacts
+    pieces: tuple[PiecePlan, ...]
+    fabrics: tuple[FabricPlan, ...]
+    notions: tuple[NotionPlan, ...]
+    steps: tuple[PlannedStep, ...]
+    budget: tuple[StageBudget, ...]
+    notes: tuple[Note, ...] = ()
+    have_ready: tuple[str, ...] = field(default=())
+
+    @property
+    def minutes(self) -> Decimal:
+        """Minutes planned in all."""
+        return sum((s.planned for s in self.budget), Decimal(0))
+
+    @property
+    def logged(self) -> int:
+        return sum(s.logged for s in self.budget)

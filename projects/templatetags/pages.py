@@ -1,0 +1,29 @@
+"""Small things that many templates need."""
+
+import uuid
+from decimal import Decimal
+from typing import Any
+
+from django import template
+
+register = template.Library()
+
+
+@register.simple_tag
+def op() -> str:
+    """A fresh operation key for a form's hidden field."""
+    return str(uuid.uuid4())
+
+
+@register.filter
+def hours(minutes: int | Decimal | None) -> str:
+    """Minutes as hours and minutes for reading: 95 -> "1 h 35 min"."""
+    from projects.calc import labour
+
+    return "" if minutes is None else labour.format_minutes(int(round(minutes)))
+
+
+@register.filter
+def get(mapping: Any, key: Any) -> Any:
+    """``mapping[key]``, or nothing."""
+    return mapping.get(key) if mapping else None

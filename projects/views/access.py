@@ -1,0 +1,51 @@
+"""Who may see what: everything needs a sign-in unless a view says otherwise; some need an owner."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.contrib.auth.views import redirect_to_login
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse
+
+View = Callable[..., HttpResponse]
+
+
+def open_to_all(view: View) -> View:
+    """Mark a view that needs no sign-in."""
+    view.open_to_all = True  # type: ignore[attr-defined]
+    return view
+
+
+def owner_only(view: View) -> View:
+    """Only an owner of the studio may use the view; a maker gets a plain 403."""
+
+    @wraps(view)
+    def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        if not request.user.is_owner:
+            raise PermissionDenied("This page is for an owner of the studio. Ask one of them to do it or to make you an owner.")
+        return view(request, *args, **kwargs)
+
+    guarded.owner_only = True  # type: ignore[attr-defined]
+    return guarded
+
+
+class RequireSignIn:
+    """Leads to the sign-in page; with HTMX the whole page goes there, not a fragment of it."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_view(self, request: HttpRequest, view: View, args: Any, kwargs: Any) -> HttpResponse | None:
+        if getattr(view, "open_to_all", False) or request.user.is_authenticated:
+            return None
+        here = request.get_full_path() if request.method == "GET" else request.META.get("HTTP_REFERER", "/")
+        answer = redirect_to_login(here)
+        if request.htmx:
+            leave = HttpResponse(status=204)
+            leave["HX-Redirect"] = answer["Location"]
+            return leave
+        return answer
