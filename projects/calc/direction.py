@@ -43,7 +43,7 @@ class Direction:
     Corded and twin-needle tucks use `tucks` for their spaces only: their depth is set by `cord`.
     `sewn` None: over the whole length; 0: not sewn; else tucks released (pleats sewn) at that length.
     `centre_on` names the tuck (or the space after it), counted from 1, that `centring` is about; 0: none
-    named. `way` is how it is worked ("by gauge"), which samples are pooled by.
+    named. `way` is how it is worked ("by gauge"), which samples are pooled by. `mark` is the pleats' letter.
     """
 
     technique: str = "tucks"
@@ -58,6 +58,7 @@ class Direction:
     centring: str = ""
     centre_on: int = 0
     way: str = ""
+    mark: str = ""
 
     def __post_init__(self) -> None:
         check_choice("technique", self.technique, TECHNIQUE_NAMES)
@@ -70,6 +71,11 @@ class Direction:
     @property
     def is_pleats(self) -> bool:
         return self.technique in PLEAT_TECHNIQUES
+
+    @property
+    def depths(self) -> tuple[int, ...]:
+        """The depth of each tuck of a repeat, or of every pleat, nm."""
+        return (self.depth,) if self.is_pleats else tuple(t.depth for t in self.tucks)
 
     @property
     def stands_up(self) -> bool:
@@ -137,6 +143,7 @@ def _check_pleats(direction: Direction) -> None:
         )
     check_whole("width", direction.width, SHALLOWEST, WIDEST_SPACE, "a visible width")
     check_whole("depth", direction.depth, SHALLOWEST, DEEPEST_PLEAT, "a depth")
+    check_mark("mark", direction.mark)
 
 
 def _check_working(direction: Direction) -> None:

@@ -5,12 +5,10 @@ Lengths are whole nanometres, in JSON under keys ending in `_nm`. Everything is 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
 from projects.calc.direction import Direction, RecipeError, check_choice
-from projects.calc.folds import Tuck
 from projects.calc.recipe_json import FORMAT, read_direction, read_object, write_direction
 from projects.calc.recipe_names import direction_name, recipe_name
 
@@ -112,14 +110,16 @@ def assign_marks(recipe: Recipe) -> Recipe:
     The same depth has the same letter in both directions.
     """
     directions = [d for d in (recipe.across, recipe.along) if d is not None]
-    depths = dict.fromkeys(t.depth for d in directions for t in d.tucks)
+    depths = dict.fromkeys(depth for d in directions for depth in d.depths)
     letters = {depth: mark_letter(i) for i, depth in enumerate(depths)}
-
-    def lettered(tucks: Iterable[Tuck]) -> tuple[Tuck, ...]:
-        return tuple(replace(t, mark=letters[t.depth]) for t in tucks)
-
     return replace(
         recipe,
-        across=recipe.across and replace(recipe.across, tucks=lettered(recipe.across.tucks)),
-        along=recipe.along and replace(recipe.along, tucks=lettered(recipe.along.tucks)),
+        across=recipe.across and _lettered(recipe.across, letters),
+        along=recipe.along and _lettered(recipe.along, letters),
     )
+
+
+def _lettered(direction: Direction, letters: dict[int, str]) -> Direction:
+    if direction.is_pleats:
+        return replace(direction, mark=letters[direction.depth])
+    return replace(direction, tucks=tuple(replace(t, mark=letters[t.depth]) for t in direction.tucks))

@@ -23,6 +23,7 @@ _KEYS = {
     "centring": "centring",
     "centre_on": "centre_on",
     "way": "way",
+    "mark": "mark",
 }
 
 
