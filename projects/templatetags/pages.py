@@ -27,3 +27,10 @@ def hours(minutes: int | Decimal | None) -> str:
 def get(mapping: Any, key: Any) -> Any:
     """``mapping[key]``, or nothing."""
     return mapping.get(key) if mapping else None
+
+
+@register.filter
+def undo_number(tags: str | None) -> int | None:
+    """The number of the deletion a message offers to undo (its tag is "undo-17"), or nothing."""
+    name, _, number = (tags or "").partition("-")
+    return int(number) if name == "undo" and number.isdigit() else None
