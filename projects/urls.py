@@ -2,4 +2,8 @@
 
 from django.urls import URLPattern
 
-urlpatterns: list[URLPattern] = []
+from .views import hours
+
+urlpatterns: list[URLPattern] = [
+    *hours.urlpatterns,
+]

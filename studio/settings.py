@@ -90,8 +90,12 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 AUTH_USER_MODEL = "projects.Person"
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": f"django.contrib.auth.password_validation.{name}"}
-    for name in ("UserAttributeSimilarityValidator", "MinimumLengthValidator", "CommonPasswordValidator",
-                 "NumericPasswordValidator")
+    for name in (
+        "UserAttributeSimilarityValidator",
+        "MinimumLengthValidator",
+        "CommonPasswordValidator",
+        "NumericPasswordValidator",
+    )
 ]
 LOGIN_URL = "sign_in"
 LOGIN_REDIRECT_URL = "today"
@@ -113,9 +117,17 @@ MEDIA_ROOT = DATA_DIR / "photographs"
 
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
-        "default-src": [NONE], "script-src": [SELF], "style-src": [SELF], "img-src": [SELF, "data:"],
-        "connect-src": [SELF], "font-src": [SELF], "form-action": [SELF], "frame-ancestors": [NONE],
-        "base-uri": [NONE], "object-src": [NONE], "manifest-src": [SELF],
+        "default-src": [NONE],
+        "script-src": [SELF],
+        "style-src": [SELF],
+        "img-src": [SELF, "data:"],
+        "connect-src": [SELF],
+        "font-src": [SELF],
+        "form-action": [SELF],
+        "frame-ancestors": [NONE],
+        "base-uri": [NONE],
+        "object-src": [NONE],
+        "manifest-src": [SELF],
     }
 }
 X_FRAME_OPTIONS = "DENY"

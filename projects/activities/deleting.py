@@ -38,4 +38,8 @@ def restore(deletion: Deletion) -> None:
 def restorable() -> "list[Deletion]":
     """Deletions of the last thirty days that were not undone, newest first."""
     since = timezone.now() - KEPT_FOR
-    return list(Deletion.objects.filter(restored_at=None, deleted_at__gte=since).select_related("deleted_by").order_by("-pk")[:200])
+    return list(
+        Deletion.objects.filter(restored_at=None, deleted_at__gte=since)
+        .select_related("deleted_by")
+        .order_by("-pk")[:200]
+    )

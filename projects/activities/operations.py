@@ -26,7 +26,9 @@ def claim(key: str, *, person: Person | None) -> Operation | None:
             return Operation.objects.create(key=value, person=person)
     except IntegrityError:
         first = Operation.objects.filter(key=value).first()
-        raise Doubled(first.location if first and first.person_id == getattr(person, "pk", None) else "") from None
+        raise Doubled(
+            first.location if first and first.person_id == getattr(person, "pk", None) else ""
+        ) from None
 
 
 def finish(operation: Operation | None, *, location: str | None) -> None:

@@ -22,7 +22,9 @@ class LengthFormField(forms.CharField):
         self.shown_unit: str | None = None
         kwargs.setdefault("max_length", None)
         super().__init__(**kwargs)
-        self.widget.attrs.update({"class": "length", "inputmode": "text", "autocomplete": "off", "maxlength": "60"})
+        self.widget.attrs.update(
+            {"class": "length", "inputmode": "text", "autocomplete": "off", "maxlength": "60"}
+        )
 
     @property
     def unit(self) -> str:
@@ -52,4 +54,6 @@ class LengthFormField(forms.CharField):
 
     @property
     def example(self) -> str:
-        return {"mm": "12 or 12 mm", "cm": "48.5", "m": "2.3", "in": "5/16 or 1 7/16", "yd": "2 1/4"}[self.unit]
+        return {"mm": "12 or 12 mm", "cm": "48.5", "m": "2.3", "in": "5/16 or 1 7/16", "yd": "2 1/4"}[
+            self.unit
+        ]

@@ -17,13 +17,29 @@ class Fabric(Revised, Deletable, TypedUnits):
     fibre = models.CharField("made of", max_length=120, blank=True)
     colour = models.CharField(max_length=80, blank=True)
     width = LengthField("usable width", help_text="Between the selvedges.")
-    grams = models.DecimalField("weight, g/m²", max_digits=6, decimal_places=1, null=True, blank=True,
-                                validators=[MinValueValidator(Decimal("1")), MaxValueValidator(Decimal("3000"))])
+    grams = models.DecimalField(
+        "weight, g/m²",
+        max_digits=6,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal("1")), MaxValueValidator(Decimal("3000"))],
+    )
     thickness = LengthField(null=True)
-    light = models.DecimalField("share of light one layer lets through", max_digits=4, decimal_places=3, null=True, blank=True,
-                                validators=[MinValueValidator(Decimal("0")), MaxValueValidator(Decimal("1"))])
-    shrink_along = models.DecimalField("shrinkage along", max_digits=5, decimal_places=4, null=True, blank=True, validators=SHARE)
-    shrink_across = models.DecimalField("shrinkage across", max_digits=5, decimal_places=4, null=True, blank=True, validators=SHARE)
+    light = models.DecimalField(
+        "share of light one layer lets through",
+        max_digits=4,
+        decimal_places=3,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal("0")), MaxValueValidator(Decimal("1"))],
+    )
+    shrink_along = models.DecimalField(
+        "shrinkage along", max_digits=5, decimal_places=4, null=True, blank=True, validators=SHARE
+    )
+    shrink_across = models.DecimalField(
+        "shrinkage across", max_digits=5, decimal_places=4, null=True, blank=True, validators=SHARE
+    )
     one_way = models.BooleanField("one-way: nap or print", default=False)
     raised = models.BooleanField("raised surface (velvet, flannel)", default=False)
     sheer = models.BooleanField("sheer", default=False)
@@ -57,8 +73,14 @@ class ClothLength(Revised, Deletable, TypedUnits):
 
 
 class Notion(Revised, Deletable):
-    KINDS = [("button", "Buttons"), ("thread", "Thread"), ("zip", "Zips"), ("cord", "Cord"),
-             ("interfacing", "Interfacing"), ("other", "Other")]
+    KINDS = [
+        ("button", "Buttons"),
+        ("thread", "Thread"),
+        ("zip", "Zips"),
+        ("cord", "Cord"),
+        ("interfacing", "Interfacing"),
+        ("other", "Other"),
+    ]
 
     name = models.CharField(max_length=200)
     kind = models.CharField(max_length=12, choices=KINDS, default="other")

@@ -12,7 +12,9 @@ class LabourLog(models.Model):
 
     person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="labour")
     entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
-    project = models.ForeignKey(Project, null=True, blank=True, on_delete=models.PROTECT, related_name="labour")
+    project = models.ForeignKey(
+        Project, null=True, blank=True, on_delete=models.PROTECT, related_name="labour"
+    )
     stage = models.CharField(max_length=20, blank=True)
     step = models.ForeignKey(Step, null=True, blank=True, on_delete=models.SET_NULL, related_name="labour")
     date = models.DateField()
@@ -32,8 +34,14 @@ class LabourLog(models.Model):
         ]
         constraints = [
             models.UniqueConstraint(
-                fields=["person"], name="one_open_timer_a_person",
-                condition=models.Q(started_at__isnull=False, ended_at__isnull=True, minutes__isnull=True, removed_at__isnull=True),
+                fields=["person"],
+                name="one_open_timer_a_person",
+                condition=models.Q(
+                    started_at__isnull=False,
+                    ended_at__isnull=True,
+                    minutes__isnull=True,
+                    removed_at__isnull=True,
+                ),
             )
         ]
 

@@ -13,12 +13,16 @@ class KeptLay(models.Model):
 
     project = models.ForeignKey(Project, on_delete=models.CASCADE, related_name="lays")
     fabric = models.ForeignKey(Fabric, on_delete=models.PROTECT, related_name="lays")
-    cloth = models.ForeignKey(ClothLength, null=True, blank=True, on_delete=models.PROTECT, related_name="lays")
+    cloth = models.ForeignKey(
+        ClothLength, null=True, blank=True, on_delete=models.PROTECT, related_name="lays"
+    )
     width = LengthField()
     length = LengthField()
     inputs = models.JSONField()
     result = models.JSONField()
-    kept_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    kept_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+"
+    )
     kept_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:

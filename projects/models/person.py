@@ -42,7 +42,9 @@ class Operation(models.Model):
     """A post that has been done: the same form sent twice leads to the first one's page."""
 
     key = models.UUIDField(unique=True)
-    person = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.CASCADE, related_name="+")
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.CASCADE, related_name="+"
+    )
     location = models.CharField(max_length=300, blank=True)
     at = models.DateTimeField(auto_now_add=True)
 

@@ -15,7 +15,11 @@ class Piece(Revised, Deletable, TypedUnits):
 
     CAUGHT = [("keep", "Sew them; they go into the seam"), ("drop", "Leave them out")]
     CENTRING = [("", "Start in the widest gap"), ("tuck", "Centre on a tuck"), ("space", "Centre on a space")]
-    MARGIN = [("both", "Half at each end"), ("start", "All where the tucks start"), ("end", "All at the far end")]
+    MARGIN = [
+        ("both", "Half at each end"),
+        ("start", "All where the tucks start"),
+        ("end", "All at the far end"),
+    ]
 
     project = models.ForeignKey(Project, on_delete=models.PROTECT, related_name="pieces")
     name = models.CharField(max_length=120)
@@ -23,7 +27,9 @@ class Piece(Revised, Deletable, TypedUnits):
     across = LengthField("finished size across")
     along = LengthField("finished size along")
     drawn_half = models.BooleanField("the pattern is a half, cut on the fold", default=False)
-    count = models.PositiveSmallIntegerField("how many", default=1, validators=[MinValueValidator(1), MaxValueValidator(60)])
+    count = models.PositiveSmallIntegerField(
+        "how many", default=1, validators=[MinValueValidator(1), MaxValueValidator(60)]
+    )
     mirrored = models.BooleanField("a pair: half of them mirrored", default=False)
     spare = models.BooleanField("one spare panel", default=False)
     allowances_drawn = models.BooleanField("the size given includes the allowances", default=False)
@@ -31,7 +37,9 @@ class Piece(Revised, Deletable, TypedUnits):
     allowance_top = LengthField("allowance, top", default=15_000_000)
     allowance_bottom = LengthField("allowance or hem, bottom", default=15_000_000)
     fabric = models.ForeignKey(Fabric, null=True, blank=True, on_delete=models.PROTECT, related_name="pieces")
-    version = models.ForeignKey(RecipeVersion, null=True, blank=True, on_delete=models.PROTECT, related_name="pieces")
+    version = models.ForeignKey(
+        RecipeVersion, null=True, blank=True, on_delete=models.PROTECT, related_name="pieces"
+    )
     whole_repeats = models.BooleanField("round up to whole repeats", default=False)
     centring = models.CharField(max_length=5, choices=CENTRING, blank=True, default="")
     caught = models.CharField("tucks caught in a seam", max_length=4, choices=CAUGHT, default="keep")
@@ -61,7 +69,9 @@ class Panel(models.Model):
     spare = models.BooleanField(default=False)
     dropped_at = models.DateTimeField(null=True, blank=True)
     cut_at = models.DateTimeField(null=True, blank=True)
-    cut_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    cut_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
     kept = models.JSONField(null=True, blank=True)
     kept_format = models.PositiveSmallIntegerField(null=True, blank=True)
     calc_version = models.CharField(max_length=20, blank=True)

@@ -8,16 +8,25 @@ from .client import Client
 
 class Project(Revised, Deletable):
     STATES = [
-        ("asked", "Asked about"), ("in_hand", "In hand"), ("waiting", "Waiting"),
-        ("finished", "Finished"), ("set_aside", "Set aside"),
+        ("asked", "Asked about"),
+        ("in_hand", "In hand"),
+        ("waiting", "Waiting"),
+        ("finished", "Finished"),
+        ("set_aside", "Set aside"),
     ]
     WASHING = [
-        ("before", "Washed before cutting"), ("after", "Sewn unwashed, washed after"), ("never", "Not washed"),
+        ("before", "Washed before cutting"),
+        ("after", "Sewn unwashed, washed after"),
+        ("never", "Not washed"),
     ]
 
-    number = models.PositiveIntegerField(unique=True, help_text="The studio's own running number, on every print.")
+    number = models.PositiveIntegerField(
+        unique=True, help_text="The studio's own running number, on every print."
+    )
     title = models.CharField(max_length=200)
-    client = models.ForeignKey(Client, null=True, blank=True, on_delete=models.PROTECT, related_name="projects")
+    client = models.ForeignKey(
+        Client, null=True, blank=True, on_delete=models.PROTECT, related_name="projects"
+    )
     state = models.CharField(max_length=10, choices=STATES, default="asked")
     due = models.DateField("due date", null=True, blank=True)
     brief = models.TextField(blank=True, max_length=20000)

@@ -30,7 +30,9 @@ class RecipeVersion(models.Model):
     number = models.PositiveIntegerField()
     content = models.JSONField()
     typed = models.JSONField(default=dict, blank=True)
-    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+"
+    )
     made_at = models.DateTimeField(auto_now_add=True)
     note = models.CharField(max_length=300, blank=True)
 

@@ -33,13 +33,18 @@ class Sample(Revised, Deletable, TypedUnits):
     along_technique = models.CharField(max_length=20, blank=True)
     along_way = models.CharField(max_length=60, blank=True)
     along_place = models.CharField(max_length=6, blank=True)
-    person = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+"
+    )
     made_on = models.DateField()
     notes = models.TextField(blank=True, max_length=2000)
 
     class Meta:
         ordering = ["-made_on", "-pk"]
-        indexes = [models.Index(fields=["fabric", "across_technique"]), models.Index(fields=["fabric", "along_technique"])]
+        indexes = [
+            models.Index(fields=["fabric", "across_technique"]),
+            models.Index(fields=["fabric", "along_technique"]),
+        ]
 
     def __str__(self) -> str:
         return f"sample of {self.version} on {self.fabric}"

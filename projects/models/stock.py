@@ -15,17 +15,31 @@ class StockEntry(models.Model):
     count made). What is reserved is minus the sum of reserved and released, by project.
     """
 
-    KINDS = [("received", "Received"), ("reserved", "Reserved"), ("released", "Released"),
-             ("cut", "Cut"), ("wasted", "Wasted"), ("counted", "Counted")]
+    KINDS = [
+        ("received", "Received"),
+        ("reserved", "Reserved"),
+        ("released", "Released"),
+        ("cut", "Cut"),
+        ("wasted", "Wasted"),
+        ("counted", "Counted"),
+    ]
     ON_SHELF = ("received", "cut", "wasted", "counted")
     HELD = ("reserved", "released")
 
     kind = models.CharField(max_length=8, choices=KINDS)
     amount = models.BigIntegerField()
-    cloth = models.ForeignKey(ClothLength, null=True, blank=True, on_delete=models.PROTECT, related_name="entries")
-    notion = models.ForeignKey(Notion, null=True, blank=True, on_delete=models.PROTECT, related_name="entries")
-    project = models.ForeignKey(Project, null=True, blank=True, on_delete=models.PROTECT, related_name="stock_entries")
-    person = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    cloth = models.ForeignKey(
+        ClothLength, null=True, blank=True, on_delete=models.PROTECT, related_name="entries"
+    )
+    notion = models.ForeignKey(
+        Notion, null=True, blank=True, on_delete=models.PROTECT, related_name="entries"
+    )
+    project = models.ForeignKey(
+        Project, null=True, blank=True, on_delete=models.PROTECT, related_name="stock_entries"
+    )
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+"
+    )
     at = models.DateTimeField()
     note = models.CharField(max_length=300, blank=True)
 
@@ -34,7 +48,8 @@ class StockEntry(models.Model):
         constraints = [
             models.CheckConstraint(
                 name="entry_for_cloth_or_notion",
-                condition=models.Q(cloth__isnull=False, notion__isnull=True) | models.Q(cloth__isnull=True, notion__isnull=False),
+                condition=models.Q(cloth__isnull=False, notion__isnull=True)
+                | models.Q(cloth__isnull=True, notion__isnull=False),
             )
         ]
 

@@ -29,7 +29,9 @@ class Workroom(Revised, TypedUnits):
 
     name = models.CharField(max_length=120, default="My workroom")
     units = models.CharField(max_length=6, choices=UNITS, default="metric")
-    currency = models.CharField(max_length=3, default="EUR", help_text="Three letters, as on a bank statement: EUR, GBP, USD.")
+    currency = models.CharField(
+        max_length=3, default="EUR", help_text="Three letters, as on a bank statement: EUR, GBP, USD."
+    )
     time_zone = models.CharField(max_length=60, default="UTC", validators=[check_time_zone])
     first_day = models.PositiveSmallIntegerField("first day of the week", choices=DAYS, default=0)
     paper = models.CharField(max_length=6, choices=PAPERS, default="A4")
@@ -42,11 +44,16 @@ class Workroom(Revised, TypedUnits):
     needle_lift = LengthField("what passes under the needle", default=5 * MM)
     depth_spread = LengthField("how far a tuck's depth strays", default=400_000)
     check_every = models.PositiveSmallIntegerField(
-        "tucks between check measures", null=True, blank=True, default=10,
+        "tucks between check measures",
+        null=True,
+        blank=True,
+        default=10,
         validators=[MinValueValidator(1), MaxValueValidator(200)],
         help_text="Leave empty when nothing is measured on the way; the sewing margin then grows.",
     )
-    buy_swatch = models.BooleanField("count cloth for a sample and a wash swatch in what to buy", default=True)
+    buy_swatch = models.BooleanField(
+        "count cloth for a sample and a wash swatch in what to buy", default=True
+    )
     is_demo = models.BooleanField(default=False, editable=False)
     claim_hash = models.CharField(max_length=64, blank=True, editable=False)
     claimed_at = models.DateTimeField(null=True, blank=True, editable=False)
@@ -68,7 +75,9 @@ class LabourRate(models.Model):
     """Minutes a driver's unit takes in this studio, from a date on; replaces the starting value."""
 
     driver = models.CharField(max_length=40)
-    minutes = models.DecimalField(max_digits=8, decimal_places=3, validators=[MinValueValidator(Decimal("0"))])
+    minutes = models.DecimalField(
+        max_digits=8, decimal_places=3, validators=[MinValueValidator(Decimal("0"))]
+    )
     from_date = models.DateField()
 
     class Meta:

@@ -23,7 +23,9 @@ def owner_only(view: View) -> View:
     @wraps(view)
     def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         if not request.user.is_owner:
-            raise PermissionDenied("This page is for an owner of the studio. Ask one of them to do it or to make you an owner.")
+            raise PermissionDenied(
+                "This page is for an owner of the studio. Ask one of them to do it or to make you an owner."
+            )
         return view(request, *args, **kwargs)
 
     guarded.owner_only = True  # type: ignore[attr-defined]

@@ -11,7 +11,12 @@ def _page(request: HttpRequest, status: int, title: str, text: str) -> HttpRespo
 
 
 def bad_request(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
-    return _page(request, 400, "That could not be read", "The request was not in a form this page understands. Go back and try again.")
+    return _page(
+        request,
+        400,
+        "That could not be read",
+        "The request was not in a form this page understands. Go back and try again.",
+    )
 
 
 def forbidden(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
@@ -20,7 +25,13 @@ def forbidden(request: HttpRequest, exception: Exception | None = None) -> HttpR
 
 
 def missing(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
-    return _page(request, 404, "Nothing here", "There is no such page, or what it showed was deleted. An owner or maker can bring deletions back for thirty days, under Deleted.")
+    return _page(
+        request,
+        404,
+        "Nothing here",
+        "There is no such page, or what it showed was deleted. "
+        "What was deleted can be brought back for thirty days, under Deleted.",
+    )
 
 
 def broken(request: HttpRequest) -> HttpResponse:
@@ -32,6 +43,8 @@ def broken(request: HttpRequest) -> HttpResponse:
 
 
 def csrf_failure(request: HttpRequest, reason: str = "", **kwargs: Any) -> HttpResponse:
-    text = ("This form was opened before the last sign-in or sign-out, so it could not be trusted and nothing was saved. "
-            "Go back, copy what you typed, load the page again and send it once more.")
+    text = (
+        "This form was opened before the last sign-in or sign-out, so nothing was saved. "
+        "Go back, copy what you typed, load the page again and send it once more."
+    )
     return _page(request, 403, "This form is too old", text)

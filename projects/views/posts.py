@@ -45,7 +45,9 @@ def once(request: HttpRequest, do: Callable[[], str]) -> HttpResponse:
     return go(request, location)
 
 
-def show(request: HttpRequest, page: str, context: dict[str, Any], *, fragment: str = "", status: int = 200) -> HttpResponse:
+def show(
+    request: HttpRequest, page: str, context: dict[str, Any], *, fragment: str = "", status: int = 200
+) -> HttpResponse:
     """The whole page, or its fragment when HTMX asks and one is named."""
     name = fragment if fragment and request.htmx else page
     answer = render(request, name, context, status=status)

@@ -8,10 +8,14 @@ from django.utils import timezone
 
 from projects.models import Workroom
 
-
 NAV = {
-    "": "today", "projects": "projects", "pieces": "projects", "clients": "projects", "cloth": "cloth",
-    "recipes": "recipes", "hours": "hours",
+    "": "today",
+    "projects": "projects",
+    "pieces": "projects",
+    "clients": "projects",
+    "cloth": "cloth",
+    "recipes": "recipes",
+    "hours": "hours",
 }
 """The first part of an address -> which of the five it belongs to."""
 

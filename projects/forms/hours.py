@@ -1,0 +1,79 @@
+"""Forms for hours."""
+
+from datetime import timedelta
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils import timezone
+
+from projects.calc import labour
+from projects.models import LabourLog, Person, Project, Workroom
+
+from .base import StudioForm
+
+OPEN_STATES = ("in_hand", "waiting", "asked")
+
+
+def projects_to_log(also: Project | None = None) -> Any:
+    """Projects that time is usually logged on, and the one a log already has."""
+    found = Project.objects.live().filter(state__in=OPEN_STATES).order_by("state", "due", "pk")
+    return found | Project.objects.filter(pk=also.pk).order_by("state", "due", "pk") if also else found
+
+
+class MinutesField(forms.CharField):
+    """Time as people write it: 40 min, 1h20, 1:20, 1.5 h, 90."""
+
+    def clean(self, value: Any) -> int:
+        text = super().clean(value)
+        try:
+            return labour.parse_minutes(text)
+        except ValueError as error:
+            raise ValidationError(str(error), code="invalid") from error
+
+
+class LogForm(StudioForm):
+    """Hours by hand, or the change of a log."""
+
+    project = forms.ModelChoiceField(
+        queryset=Project.objects.none(), required=False, empty_label="No project"
+    )
+    stage = forms.ChoiceField(required=False, choices=[("", "Not said"), *labour.STAGES])
+    date = forms.DateField(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+    minutes = MinutesField(label="Time", max_length=40, help_text="40 min, 1h20 or 1:20")
+    person = forms.ModelChoiceField(queryset=Person.objects.none(), required=False, empty_label=None)
+    note = forms.CharField(required=False, max_length=300)
+    revision = forms.IntegerField(widget=forms.HiddenInput, required=False)
+
+    def __init__(
+        self, *args: Any, workroom: Workroom, person: Person, log: LabourLog | None = None, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, workroom=workroom, **kwargs)
+        self.fields["project"].queryset = projects_to_log(log.project if log else None)
+        if person.is_owner:
+            self.fields["person"].queryset = Person.objects.filter(is_active=True).order_by("shown_name")
+            self.initial.setdefault("person", person.pk)
+        else:
+            del self.fields["person"]
+
+    def clean_date(self) -> date:
+        on = self.cleaned_data["date"]
+        today = timezone.localdate()
+        if on > today + timedelta(days=1):
+            raise ValidationError(f"{on:%d %b %Y} has not come yet; give the day the work was done.")
+        if on.year < 2000:
+            raise ValidationError(f"{on:%d %b %Y} is too long ago; give a day from 2000 on.")
+        return on
+
+
+class StartForm(StudioForm):
+    """Start the timer on a project and stage, both as far as known."""
+
+    project = forms.ModelChoiceField(
+        queryset=Project.objects.none(), required=False, empty_label="No project"
+    )
+    stage = forms.ChoiceField(required=False, choices=[("", "Not said"), *labour.STAGES])
+
+    def __init__(self, *args: Any, workroom: Workroom, **kwargs: Any) -> None:
+        super().__init__(*args, workroom=workroom, **kwargs)
+        self.fields["project"].queryset = projects_to_log()
