@@ -22,11 +22,22 @@ def ensure_data_dir() -> Path:
 def secret_key() -> str:
     """The studio's key, made once and kept in its data folder, readable by its owner alone."""
     path = ensure_data_dir() / "key"
+    if not path.exists():
+        _make_key(path)
+    return path.read_text(encoding="ascii").strip()
+
+
+def _make_key(path: Path) -> None:
+    # Written whole under another name first: a start that is interrupted here leaves no empty key behind,
+    # and of two starts at once the first one's key stays.
+    draft = path.with_name(f".key-{secrets.token_hex(8)}")
+    with os.fdopen(os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="ascii") as file:
+        file.write(secrets.token_urlsafe(64))
     try:
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+        os.link(draft, path)
     except FileExistsError:
-        return path.read_text(encoding="ascii").strip()
-    with os.fdopen(handle, "w", encoding="ascii") as file:
-        key = secrets.token_urlsafe(64)
-        file.write(key)
-    return key
+        pass
+    except OSError:  # a disk without hard links
+        os.replace(draft, path)
+    finally:
+        draft.unlink(missing_ok=True)

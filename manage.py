@@ -1,0 +1,16 @@
+#!/usr/bin/env python3
+"""Everything starts here: ``python3 manage.py up`` for the studio, ``python3 manage.py test`` for its tests."""
+
+import sys
+
+# This file alone is read by old Pythons too, so it says what is wrong in words they understand.
+if sys.version_info < (3, 11):  # noqa: UP036
+    sys.exit(
+        "Foldwright needs Python 3.11 or later; this is Python %d.%d. Install a later one from your system's "
+        "packages or from python.org, then run: python3.12 manage.py up" % sys.version_info[:2]  # noqa: UP031
+    )
+
+from studio.bootstrap.commands import main
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
