@@ -5,7 +5,7 @@ from .client import Client
 from .fabric import ClothLength, Fabric, Notion
 from .labour import LabourLog, LabourTotal
 from .lay import KeptLay
-from .person import Invitation, Operation, Person
+from .person import Invitation, Operation, Person, SignInTries
 from .piece import Panel, Piece
 from .project import Project
 from .recipe import Recipe, RecipeVersion
@@ -37,6 +37,7 @@ __all__ = [
     "RecipeVersion",
     "Revised",
     "Sample",
+    "SignInTries",
     "Step",
     "StockEntry",
     "TypedUnits",

@@ -50,3 +50,14 @@ class Operation(models.Model):
 
     def __str__(self) -> str:
         return str(self.key)
+
+
+class SignInTries(models.Model):
+    """Wrong passwords in a row for one name from one address (only a hash of both is kept)."""
+
+    key = models.CharField(max_length=64, unique=True)
+    tries = models.PositiveIntegerField(default=0)
+    last_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"{self.tries} wrong passwords"

@@ -67,7 +67,8 @@ def _text(field: forms.Field, value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(field, LengthFormField):
-        return f"{field.prepare_value(value)} {field.unit}" if isinstance(value, int) else str(value)
+        text = str(field.prepare_value(value))
+        return text if text[-1:].isalpha() else f"{text} {field.unit}"
     if isinstance(field, forms.ChoiceField) and not isinstance(field, forms.ModelChoiceField):
         return _choice(field, value)
     return str(value)

@@ -1,0 +1,82 @@
+"""What every test may ask for: the studio, its people, their sign-ins, and a browser."""
+
+from collections.abc import Iterator
+
+import pytest
+from django.test import Client
+
+from projects.models import Person, Workroom
+from tests import make
+from tests.browser import Browsing, start_chromium
+
+
+@pytest.fixture
+def workroom(db: None) -> Workroom:
+    """The studio's one row, claimed and in millimetres."""
+    return make.workroom()
+
+
+@pytest.fixture
+def owner(workroom: Workroom) -> Person:
+    return make.person("wren", shown_name="Wren", role=Person.OWNER)
+
+
+@pytest.fixture
+def maker(workroom: Workroom) -> Person:
+    return make.person("moss", shown_name="Moss")
+
+
+def signed_in(person: Person) -> Client:
+    page = Client()
+    page.force_login(person)
+    return page
+
+
+@pytest.fixture
+def owner_page(owner: Person) -> Client:
+    """A client signed in as the owner."""
+    return signed_in(owner)
+
+
+@pytest.fixture
+def maker_page(maker: Person, owner: Person) -> Client:
+    """A client signed in as a maker, in a studio that has an owner."""
+    return signed_in(maker)
+
+
+@pytest.fixture
+def stranger_page(owner: Person) -> Client:
+    """A client that is not signed in, in a studio that has an owner."""
+    return Client()
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[object]:
+    """One Chromium for the whole run."""
+    with start_chromium() as browser:
+        yield browser
+
+
+@pytest.fixture
+def browser_page(chromium: object, live_server: object, request: pytest.FixtureRequest) -> Iterator[Browsing]:
+    """``browser_page(width, person=..., javascript=True)`` opens a page; console errors fail the test."""
+    browsing = Browsing(chromium, live_server.url)
+    yield browsing
+    report = getattr(request.node, "call_report", None)
+    browsing.close(keep_as=request.node.nodeid if report is not None and report.failed else "")
+    assert not browsing.problems, "\n".join(browsing.problems)
+
+
+@pytest.hookimpl(hookwrapper=True)
+def pytest_runtest_makereport(item: pytest.Item) -> Iterator[None]:
+    outcome = yield
+    report = outcome.get_result()
+    if report.when == "call":
+        item.call_report = report
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Whatever opens a browser carries the marker, so it can be left out by name."""
+    for item in items:
+        if "browser_page" in getattr(item, "fixturenames", ()):
+            item.add_marker(pytest.mark.browser)
