@@ -1,0 +1,142 @@
+"""The rows a plan is made from, fetched in a fixed number of queries whatever the number of pieces."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import Q, QuerySet, Sum
+from django.utils import timezone
+
+from projects.models import (
+    ClothLength,
+    Fabric,
+    KeptLay,
+    LabourRate,
+    LabourTotal,
+    NotionNeed,
+    Panel,
+    Piece,
+    Project,
+    Sample,
+    Step,
+    StockEntry,
+    Workroom,
+)
+
+DIRECTIONS = ("across", "along")
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """One length of cloth and what of it this project may use: what is there less what others hold (nm)."""
+
+    length: ClothLength
+    free: int
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """All rows of one plan, by what they are looked up with."""
+
+    project: Project
+    workroom: Workroom
+    pieces: tuple[Piece, ...] = ()
+    panels: dict[int, tuple[Panel, ...]] = field(default_factory=dict)
+    samples: tuple[Sample, ...] = ()
+    stock: dict[int, tuple[Stock, ...]] = field(default_factory=dict)
+    needs: tuple[NotionNeed, ...] = ()
+    notions_free: dict[int, int] = field(default_factory=dict)
+    lays: dict[int, KeptLay] = field(default_factory=dict)
+    steps: tuple[Step, ...] = ()
+    logged: dict[str, int] = field(default_factory=dict)
+    rates: dict[str, Decimal] = field(default_factory=dict)
+
+    @property
+    def fabrics(self) -> dict[int, Fabric]:
+        """The fabrics of the pieces, in the order of the pieces."""
+        return {p.fabric_id: p.fabric for p in self.pieces if p.fabric_id}
+
+
+def load_rows(project: Project, *, today: date | None = None) -> Rows:
+    """Fetch everything a plan of ``project`` needs. ``today`` only decides which labour rates hold."""
+    pieces = tuple(pieces_of(project))
+    panels = Panel.objects.filter(piece__project=project, piece__deleted_at=None).order_by("piece_id", "number")
+    fabrics = {p.fabric_id for p in pieces if p.fabric_id}
+    needs = tuple(project.notion_needs.filter(notion__deleted_at=None).select_related("notion").order_by("notion__name", "pk"))
+    return Rows(
+        project=project,
+        workroom=Workroom.load(),
+        pieces=pieces,
+        panels=_by(panels, "piece_id"),
+        samples=tuple(samples_for(pieces)),
+        stock=stock_of(fabrics, project),
+        needs=needs,
+        notions_free=notions_free([n.notion_id for n in needs], project),
+        lays={lay.fabric_id: lay for lay in KeptLay.objects.filter(project=project)},
+        steps=tuple(Step.objects.filter(project=project).order_by("pk")),
+        logged=logged_by_stage(project),
+        rates=rates_on(today or timezone.localdate()),
+    )
+
+
+def pieces_of(project: Project) -> QuerySet[Piece]:
+    return (
+        Piece.objects.live().filter(project=project).select_related("fabric", "version__recipe").order_by("order", "pk")
+    )
+
+
+def samples_for(pieces: Iterable[Piece]) -> QuerySet[Sample]:
+    """Samples of every technique the pieces use, on whatever cloth; samples of another cloth tell something too."""
+    techniques = {t for piece in pieces if piece.version_id for t in _techniques(piece.version.content)}
+    used = Q(across_technique__in=techniques) | Q(along_technique__in=techniques)
+    return Sample.objects.live().filter(used).order_by("pk")
+
+
+def _techniques(content: object) -> list[str]:
+    """The techniques a version's JSON names; whether it can be read is judged later."""
+    if not isinstance(content, dict):
+        return []
+    sides = [content.get(d) for d in DIRECTIONS]
+    return [str(s.get("technique")) for s in sides if isinstance(s, dict)]
+
+
+def stock_of(fabrics: set[int], project: Project) -> dict[int, tuple[Stock, ...]]:
+    """Living lengths of each fabric with what this project may use of them, by label."""
+    free = _free("cloth", StockEntry.objects.filter(cloth__fabric__in=fabrics, cloth__deleted_at=None), project)
+    lengths = ClothLength.objects.live().filter(fabric__in=fabrics).order_by("fabric_id", "label", "pk")
+    found = [Stock(length, free.get(length.pk, 0)) for length in lengths]
+    found = [stock for stock in found if stock.free > 0]
+    return {f: tuple(s for s in found if s.length.fabric_id == f) for f in {s.length.fabric_id for s in found}}
+
+
+def notions_free(notions: list[int], project: Project) -> dict[int, int]:
+    """Thousandths of each notion's unit that this project may use."""
+    return _free("notion", StockEntry.objects.filter(notion__in=notions), project)
+
+
+def _free(what: str, entries: QuerySet[StockEntry], project: Project) -> dict[int, int]:
+    """By row: what is on the shelf less what is held for others (held lines are negative)."""
+    shelf = Q(kind__in=StockEntry.ON_SHELF)
+    others = Q(kind__in=StockEntry.HELD) & (Q(project=None) | ~Q(project=project))
+    sums = entries.order_by().values(f"{what}_id")
+    sums = sums.annotate(shelf=Sum("amount", filter=shelf), held=Sum("amount", filter=others))
+    return {s[f"{what}_id"]: max(0, (s["shelf"] or 0) + (s["held"] or 0)) for s in sums}
+
+
+def logged_by_stage(project: Project) -> dict[str, int]:
+    """Minutes logged by stage, from the stored sums."""
+    sums = LabourTotal.objects.filter(project=project).order_by().values("stage").annotate(all=Sum("minutes"))
+    return {s["stage"]: s["all"] for s in sums}
+
+
+def rates_on(day: date) -> dict[str, Decimal]:
+    """Minutes by driver that hold on a day: of several the latest."""
+    return {r.driver: r.minutes for r in LabourRate.objects.filter(from_date__lte=day).order_by("from_date")}
+
+
+def _by(rows: Iterable[Panel], name: str) -> dict[int, tuple[Panel, ...]]:
+    found: dict[int, list[Panel]] = {}
+    for row in rows:
+        found.setdefault(getattr(row, name), []).append(row)
+    return {key: tuple(group) for key, group in found.items()}

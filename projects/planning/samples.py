@@ -1,0 +1,107 @@
+"""What samples say to a piece: pooled by technique, direction, cloth, way of working and place in the order."""
+
+from collections.abc import Iterable
+from fractions import Fraction
+
+from projects.calc.recipe import Direction, Recipe
+from projects.calc.sampling import Reading, TakeUp, draw_in, take_up
+from projects.models import Sample
+
+FIRST, SECOND = "first", "second"
+DIRECTIONS = ("across", "along")
+
+
+def other(direction: str) -> str:
+    return "along" if direction == "across" else "across"
+
+
+def side(recipe: Recipe, direction: str) -> Direction | None:
+    return recipe.across if direction == "across" else recipe.along
+
+
+def sewn_first(recipe: Recipe) -> str:
+    """The direction a recipe sews first, judged by its numbers alone: the larger mean depth, or as it says."""
+    if recipe.first in DIRECTIONS:
+        return recipe.first
+    if recipe.along is None or recipe.across is None:
+        return "across" if recipe.across else "along"
+    return "along" if _mean_depth(recipe.along) > _mean_depth(recipe.across) else "across"
+
+
+def place_of(recipe: Recipe, direction: str, first: str = "") -> str:
+    """"first" or "second": the second direction is sewn through the layers of the first."""
+    return FIRST if not recipe.both or direction == (first or sewn_first(recipe)) else SECOND
+
+
+def _mean_depth(direction: Direction) -> Fraction:
+    if not direction.tucks:
+        return Fraction(direction.depth)
+    return Fraction(sum(t.depth for t in direction.tucks), len(direction.tucks))
+
+
+class Samples:
+    """Living samples, ready to be asked. Answers are remembered: many pieces ask the same."""
+
+    def __init__(self, rows: Iterable[Sample], depth_spread: int) -> None:
+        self.rows = tuple(rows)
+        self.depth_spread = depth_spread
+        self._known: dict[tuple[object, ...], TakeUp] = {}
+        self._drawn: dict[tuple[object, ...], Fraction] = {}
+
+    def take_up(self, fabric: int | None, direction: str, technique: str, way: str, place: str) -> TakeUp:
+        """What this cloth adds to each tuck of a direction."""
+        key = (fabric, direction, technique, way, place)
+        if key not in self._known:
+            readings = [
+                _reading(row, direction, fabric)
+                for row in self.rows
+                if measured(row, direction) and _pool(row, direction) == key[2:]
+            ]
+            self._known[key] = take_up(readings, self.depth_spread)
+        return self._known[key]
+
+    def draw_in(self, fabric: int | None, direction: str, technique: str, way: str) -> Fraction:
+        """finished / flat of the cloth in ``direction`` where only the other one is textured; 1 until sampled."""
+        key = (fabric, direction, technique, way)
+        if key not in self._drawn:
+            readings = [
+                _reading(row, direction, fabric)
+                for row in self.rows
+                if _plain(row, direction) and _pool(row, other(direction))[:2] == (technique, way)
+            ]
+            self._drawn[key] = draw_in(readings)
+        return self._drawn[key]
+
+    def of_cloth(self, fabric: int | None, recipe: Recipe) -> bool:
+        """Whether every direction of this recipe rests on a sample of this cloth."""
+        sides = [(d, side(recipe, d)) for d in DIRECTIONS]
+        asked = [
+            self.take_up(fabric, d, s.technique, s.way, place_of(recipe, d)) for d, s in sides if s is not None
+        ]
+        return all(t.basis == "this cloth" for t in asked)
+
+
+def measured(row: Sample, direction: str) -> bool:
+    """Whether a sample was measured flat and finished in a direction that has tucks."""
+    extents = (getattr(row, f"{direction}_flat"), getattr(row, f"{direction}_finished"))
+    return None not in extents and getattr(row, f"{direction}_tucks") > 0
+
+
+def _plain(row: Sample, direction: str) -> bool:
+    extents = (getattr(row, f"{direction}_flat"), getattr(row, f"{direction}_finished"))
+    return None not in extents and getattr(row, f"{direction}_tucks") == 0
+
+
+def _pool(row: Sample, direction: str) -> tuple[str, str, str]:
+    technique, way = getattr(row, f"{direction}_technique"), getattr(row, f"{direction}_way")
+    return technique, way, getattr(row, f"{direction}_place") or FIRST
+
+
+def _reading(row: Sample, direction: str, fabric: int | None) -> Reading:
+    return Reading(
+        flat=getattr(row, f"{direction}_flat"),
+        finished=getattr(row, f"{direction}_finished"),
+        tucks=getattr(row, f"{direction}_tucks"),
+        depths_sum=getattr(row, f"{direction}_depths"),
+        same_cloth=row.fabric_id == fabric,
+    )
