@@ -11,7 +11,7 @@ from itertools import accumulate
 
 from projects.calc.direction import Direction
 from projects.calc.folds import Pressing, Tuck, after_seam, before_seam
-from projects.calc.gaps import widest_gap
+from projects.calc.gaps import widest_gap, widest_gap_phase
 
 
 @lru_cache(maxsize=256)
@@ -28,6 +28,13 @@ def symmetric_centres(tucks: tuple[Tuck, ...]) -> tuple[tuple[int, ...], tuple[i
     on_tucks = tuple((c + 1) // 2 for c in found if c % 2)
     on_spaces = tuple(sorted(c // 2 or len(tucks) for c in found if not c % 2))
     return on_tucks, on_spaces
+
+
+def start_phase(direction: Direction, centre: int | None, reach: int | None = None) -> int:
+    """Where in the repeat a panel begins: as centring decides, else the middle of the widest gap."""
+    if direction.centring and centre is not None:
+        return centring_phase(direction, centre, reach)
+    return widest_gap_phase(direction.tucks, direction.laid, reach)
 
 
 def centring_phase(direction: Direction, centre: int, reach: int | None = None) -> int:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from projects.calc.axis import Axis, even, place
-from projects.calc.centring import centring_phase
+from projects.calc.centring import start_phase
 from projects.calc.direction import Direction
 from projects.calc.folds import Pressing
 from projects.calc.lengths import half_up
@@ -43,13 +43,11 @@ def place_corded(
     """See `Place`. The stitch lines are half the starting take-up from the fold; `extra` comes on top."""
     depth = round_the_cord(direction.cord, thickness) // 2
     reach = covered_width(direction.cord, thickness)
-    if phase is None and direction.centring and centre is not None:
-        phase = centring_phase(direction, centre, reach)
     return place(
         tuple(replace(t, depth=depth) for t in direction.tucks),
         length=length,
         extra=extra,
-        phase=phase,
+        phase=start_phase(direction, centre, reach) if phase is None else phase,
         pressing=Pressing.CORDED,
         reach=reach,
     )

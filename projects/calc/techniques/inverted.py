@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from projects.calc.axis import Axis
+from projects.calc.axis import Axis, AxisError
 from projects.calc.direction import Direction
+from projects.calc.errors import millimetres
 from projects.calc.folds import Pressing
 from projects.calc.techniques.box import box_pleats, starting_take_up
 from projects.calc.techniques.knife import sew_note
@@ -27,8 +28,15 @@ def place_inverted(
 ) -> Axis:
     """See `Place`. The folds of each pleat meet in the middle of its share of the section."""
     section = length - lead if section is None else section
-    shares = middles(section, count_pleats(section, direction.width))
-    depth = direction.depth
+    n, depth = count_pleats(section, direction.width), direction.depth
+    if 2 * depth * n > section:
+        raise AxisError(
+            "depth",
+            millimetres(depth),
+            f"at most {millimetres(section // (2 * n))}, half of what each inverted pleat shows",
+            "Make the pleats shallower or wider.",
+        )
+    shares = middles(section, n)
     pairs = [
         (lead + x + side, p) for x in shares for side, p in ((-depth, Pressing.ON), (depth, Pressing.BACK))
     ]

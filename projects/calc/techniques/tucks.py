@@ -6,7 +6,7 @@ A tuck takes up twice its depth (chestofbooks.com, Home and School Sewing, XXI).
 from __future__ import annotations
 
 from projects.calc.axis import Axis, place
-from projects.calc.centring import centring_phase
+from projects.calc.centring import start_phase
 from projects.calc.direction import Direction
 from projects.calc.folds import Pressing
 from projects.calc.gaps import visible_gaps
@@ -25,13 +25,11 @@ def place_tucks(
     centre: int | None = None,
 ) -> Axis:
     """See `Place`. Tucks run over the whole panel, `lead` and `section` are not used."""
-    if phase is None and direction.centring and centre is not None:
-        phase = centring_phase(direction, centre)
     return place(
         direction.tucks,
         length=length,
         extra=extra,
-        phase=phase,
+        phase=start_phase(direction, centre) if phase is None else phase,
         pressing=direction.pressing,
         turns_at_centre=direction.turns_at_centre,
         centre=centre,
