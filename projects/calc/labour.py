@@ -12,7 +12,32 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
+from projects.calc.minutes import TimeError, format_minutes, parse_minutes
+from projects.calc.ranges import Range80, range80
 from projects.calc.units import NM_PER_INCH
+
+__all__ = [
+    "DRIVERS",
+    "STAGES",
+    "STARTING_RATES",
+    "STARTING_SETUP",
+    "Budget",
+    "Driver",
+    "Line",
+    "Range80",
+    "TimeError",
+    "budget",
+    "estimate",
+    "format_minutes",
+    "learning",
+    "lines",
+    "machine_minutes",
+    "metres",
+    "pace",
+    "parse_minutes",
+    "range80",
+    "total_minutes",
+]
 
 Number = int | Decimal
 
@@ -186,8 +211,6 @@ def budget(
     setup: Mapping[str, Decimal] | None = None,
 ) -> Budget:
     """The time budget with its 80 % range: each stage is one step of the simulation, see `ranges.range80`."""
-    from projects.calc.ranges import range80
-
     found = lines(quantities, rates, setup)
     total = sum((line.minutes for line in found), Decimal(0))
     bare = Budget(found, total, Decimal(0), Decimal(0), any(line.starting for line in found))
@@ -208,8 +231,8 @@ def machine_minutes(length: int, stitches_per_inch: Number | Fraction, rpm: Numb
 def learning(first: Decimal, rate: Decimal, n: int) -> Decimal:
     """Time of the n-th repeat of a step: T(n) = T(1) n^log2(rate), to six decimals.
 
-    `rate` is what is left of the time at each doubling; 1 (no learning) until logs show otherwise. Source: the
-    unit model of the learning curve.
+    `rate` is what is left of the time at each doubling; 1 (no learning) until logs show otherwise. Source:
+    the unit model of the learning curve.
 
     >>> learning(Decimal(10), Decimal("0.8"), 4)
     Decimal('6.400000')

@@ -78,10 +78,13 @@ def _read(line: str) -> Fraction | None:
 
 
 def _times(number: str, minutes: int) -> Fraction | None:
+    if re.search(r",[0-9]{3}$", number):
+        return None  # a comma before three digits is as unclear here as in a length
     whole, _, part = number.rpartition(" ")
-    if part.endswith(tuple("/" + "0" * zeros for zeros in range(1, 4))) or re.search(r",[0-9]{3}$", number):
+    try:
+        value = Fraction(part.replace(",", ".").removesuffix(".")) + int(whole or 0)
+    except ZeroDivisionError:
         return None
-    value = Fraction(part.replace(",", ".").removesuffix(".")) + (int(whole) if whole else 0)
     return value * minutes
 
 

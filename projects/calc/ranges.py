@@ -1,8 +1,8 @@
-"""The range a time estimate holds in eight of ten cases, by a seeded simulation that is quick enough to live in a page.
+"""The range a time estimate holds in eight of ten cases, by a seeded simulation quick enough for a page.
 
-The model: ln(actual / planned) of a step = a part shared by all steps of a project and person (sd 0.3) + a part
-of the step (sd 0.3). Both are starting values until logs replace them. Steps are never drawn independently: the
-shared part is what keeps the range of a long project wide.
+The model: ln(actual / planned) of a step = a part shared by all steps of a project and person (sd 0.3) + a
+part of the step (sd 0.3). Both are starting values until logs replace them. Steps are never drawn
+independently: the shared part is what keeps the range of a long project wide.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ class Range80:
 def range80(
     steps: Iterable[Decimal | int], shared_sd: float = SHARED_SD, step_sd: float = STEP_SD
 ) -> Range80:
-    """The 80 % range of the sum of `steps` (planned minutes, 0 or more). The same input gives the same range."""
+    """The 80 % range of the sum of `steps` (planned minutes, 0 or more); the same for the same input."""
     sizes = sorted((float(step) for step in steps if step > 0), reverse=True)
     if not sizes:
         return Range80(Decimal(0), Decimal(0), Decimal(0))
@@ -71,7 +71,12 @@ def _as_one(sizes: list[float], sd: float) -> tuple[float, float]:
 
 
 def _factors(slot: int, sd: float, size: float) -> list[float]:
-    return [size * exp(sd * z) for z in _normals(slot)]
+    return [size * factor for factor in _lognormals(slot, sd)]
+
+
+@lru_cache(maxsize=64)
+def _lognormals(slot: int, sd: float) -> tuple[float, ...]:
+    return tuple(exp(sd * z) for z in _normals(slot))
 
 
 @lru_cache(maxsize=DRAWN_SINGLY + 2)
