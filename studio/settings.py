@@ -148,4 +148,6 @@ LOGGING = {
     "disable_existing_loggers": False,
     "handlers": {"console": {"class": "logging.StreamHandler"}},
     "root": {"handlers": ["console"], "level": "WARNING"},
+    # What visitors mistype is no trouble of the studio's; 5xx still shows with where it came from.
+    "loggers": {"django.request": {"level": "ERROR"}},
 }

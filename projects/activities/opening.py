@@ -1,0 +1,63 @@
+"""What happens before the studio's first page: the demo on first use, or a code to claim an empty studio."""
+
+import hashlib
+import secrets
+from dataclasses import dataclass
+
+from projects.models import Person, Workroom
+
+from .demo import load_demo
+
+DEMO_NAME = DEMO_PASSWORD = "demo"
+LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"
+"""Letters and figures that are not taken for one another when typed from a screen or paper."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entrance:
+    """How to get in: the demo owner's name and password ("" where it was changed), or a claim code."""
+
+    name: str = ""
+    password: str = ""
+    claim_code: str = ""
+
+
+def fresh_code(length: int = 12) -> str:
+    """A code to type by hand; twelve letters hold 59 bits."""
+    return "".join(secrets.choice(LETTERS) for _ in range(length))
+
+
+def open_studio(*, demo: bool, at_home: bool) -> Entrance:
+    """Fill a new studio, and say how to get in.
+
+    ``demo``: load the demo studio on first use. ``at_home``: only this computer reaches the studio; when the
+    house does, the demo's owner gets a fresh password. A studio that somebody owns is left as it is.
+    """
+    if not Person.objects.exists():
+        if not demo or Workroom.load().claim_hash:
+            return Entrance(claim_code=new_claim_code())
+        load_demo(owner_password=DEMO_PASSWORD)
+    if not Workroom.load().is_demo:
+        return Entrance()
+    return _demo_entrance(at_home)
+
+
+def new_claim_code() -> str:
+    """A one-time code that makes the first visitor the owner. Only its hash is kept; the last one is void."""
+    code = fresh_code()
+    Workroom.load()
+    Workroom.objects.filter(pk=1).update(claim_hash=hashlib.sha256(code.encode()).hexdigest())
+    return code
+
+
+def _demo_entrance(at_home: bool) -> Entrance:
+    owner = Person.objects.filter(username=DEMO_NAME, is_active=True).first()
+    if owner is None:
+        return Entrance()
+    if at_home:
+        unchanged = owner.check_password(DEMO_PASSWORD)
+        return Entrance(name=DEMO_NAME, password=DEMO_PASSWORD if unchanged else "")
+    fresh = fresh_code()
+    owner.set_password(fresh)
+    owner.save(update_fields=["password"])
+    return Entrance(name=DEMO_NAME, password=fresh)
