@@ -143,7 +143,8 @@ def side(
     laid_wider = direction is not None and not second
     spaces = stretch / draw_in if laid_wider else stretch
     near, far = zones(name, parts, piece, spaces)
-    axis, caught = None, ()
+    axis: Axis | None = None
+    caught: tuple[Caught, ...] = ()
     length = grown(parts.need, spaces)
     if direction is not None:
         axis = _lay(direction, parts, take_up, cloth, spaces, stretch)

@@ -1,0 +1,56 @@
+"""What passes under the needle: layers where tucks cross, and in the seams of the garment.
+
+Thickness = layers x the cloth's thickness (nm). The machine's lift is 5 mm as a starting value.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from projects.calc.errors import millimetres
+
+
+@dataclass(frozen=True, slots=True)
+class Stack:
+    """Layers under the needle at one place. `thickness` is None while the cloth's is unknown.
+
+    `without` is how many there would be with the tucks in the allowance dropped; 0 where that is no help.
+    """
+
+    where: str
+    layers: int
+    thickness: int | None
+    lift: int
+    without: int = 0
+
+    @property
+    def over(self) -> bool:
+        return self.thickness is not None and self.thickness > self.lift
+
+    @property
+    def warning(self) -> str:
+        """What to say when the stack is over the machine's lift; empty otherwise."""
+        if not self.over or self.thickness is None:
+            return ""
+        offer = ""
+        if 0 < self.without < self.layers:
+            offer = f" With the tucks in the allowance dropped there are {self.without} layers."
+        return (
+            f"{self.layers} layers, {millimetres(self.thickness)}, pass under the needle {self.where}; "
+            f"the machine lifts {millimetres(self.lift)}.{offer}"
+        )
+
+
+def stack(where: str, layers: int, thickness: int | None, lift: int, without: int = 0) -> Stack:
+    """Layers times the cloth's thickness, at one place."""
+    return Stack(where, layers, None if thickness is None else layers * thickness, lift, without)
+
+
+def crossing_layers(first_layers_max: int) -> int:
+    """A tuck is two plies, so one of the second direction passes 2 x the other direction's layers."""
+    return 2 * first_layers_max
+
+
+def garment_seam(layers_here: int, layers_there: int) -> int:
+    """A seam between two pieces passes the layers of both in their allowances."""
+    return layers_here + layers_there

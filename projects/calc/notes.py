@@ -1,0 +1,78 @@
+"""What deserves a line beside a panel: tight gaps, caught tucks, numbers without a source, unknowns."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from projects.calc.gaps import gap_notes
+from projects.calc.need import reach_of
+from projects.calc.side import SidePlan
+from projects.calc.sizes import Cloth, Sizing
+from projects.calc.techniques import TECHNIQUES
+from projects.calc.techniques.corded import thickness_note
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """One line: its kind ("gap", "caught", "unsampled", "unknown", "needle", "width"), text and direction."""
+
+    kind: str
+    text: str
+    direction: str = ""
+
+
+def panel_notes(across: SidePlan, along: SidePlan, sizing: Sizing, cloth: Cloth) -> tuple[Note, ...]:
+    """Notes of both directions, across first."""
+    return tuple(
+        note
+        for plan in (across, along)
+        for note in (
+            *_gaps(plan, cloth),
+            *_caught(plan),
+            *_unsampled(plan),
+            *_unknown(plan, sizing, cloth),
+        )
+    )
+
+
+_GAP_WORDS = {
+    "tight": "Tight after tuck {0}: press each tuck before sewing the next.",
+    "blind": "Blind after tuck {0}: the fold meets the next seam.",
+    "overlapping": "Overlapping after tuck {0}: sew against the pressing, the last tuck first.",
+}
+
+
+def _gaps(plan: SidePlan, cloth: Cloth) -> list[Note]:
+    direction = plan.direction
+    if direction is None or direction.is_pleats:
+        return []
+    found = gap_notes(direction.tucks, direction.laid, reach_of(direction, cloth.thickness))
+    return [Note("gap", _GAP_WORDS[n.kind].format(n.after), plan.name) for n in found]
+
+
+def _caught(plan: SidePlan) -> list[Note]:
+    if not plan.caught:
+        return []
+    what = "dropped" if plan.caught[0].dropped else "kept"
+    tucks = "1 tuck is" if len(plan.caught) == 1 else f"{len(plan.caught)} tucks are"
+    return [Note("caught", f"{tucks} caught at the edges and {what}.", plan.name)]
+
+
+def _unsampled(plan: SidePlan) -> list[Note]:
+    direction = plan.direction
+    if direction is None or plan.take_up.basis != "none":
+        return []
+    technique = TECHNIQUES[direction.technique]
+    if technique.needs_sample:
+        return [Note("unsampled", f"{technique.title} rest on a starting value: sew a sample.", plan.name)]
+    return [Note("unsampled", "No sample yet: what the cloth adds by itself is taken as nothing.", plan.name)]
+
+
+def _unknown(plan: SidePlan, sizing: Sizing, cloth: Cloth) -> list[Note]:
+    found = []
+    if plan.direction is not None and plan.direction.stands_up and cloth.thickness is None:
+        found.append(Note("unknown", thickness_note(None), plan.name))
+    if sizing.wash == "after" and cloth.shrink(plan.name) is None:
+        text = f"How much the cloth shrinks {plan.name} is not known and counts as nothing."
+        found.append(Note("unknown", text, plan.name))
+    return found

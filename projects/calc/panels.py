@@ -1,0 +1,284 @@
+"""Pieces to panels: the flat cloth for one piece, with everything that is marked, sewn and said about it.
+
+`panel` plans both directions; the rest is worked out when it is asked for. Lengths are whole nm, areas and
+weights exact decimals.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from functools import cached_property
+
+from projects.calc.centring import turn_refusal
+from projects.calc.direction import Direction
+from projects.calc.joins import Joins, join_widths
+from projects.calc.margin import sewing_margin
+from projects.calc.marks import MarkRow, begin_at, cross_from
+from projects.calc.need import repeat_up, repeat_up_any_phase
+from projects.calc.needle import Stack, crossing_layers, garment_seam, stack
+from projects.calc.notes import Note, panel_notes
+from projects.calc.order import Order, sewing_order
+from projects.calc.recipe import Recipe
+from projects.calc.shrinkage import buy_for, washed_length, washed_width
+from projects.calc.side import SidePlan, side
+from projects.calc.sizes import (
+    Cloth,
+    DrawIns,
+    Opening,
+    PanelError,
+    PieceSize,
+    Sizing,
+    TakeUps,
+    whole,
+)
+from projects.calc.techniques.released import Extents, extents, sewn_length
+
+__all__ = [
+    "Cloth",
+    "DrawIns",
+    "Joins",
+    "MarkRow",
+    "Note",
+    "Opening",
+    "PanelError",
+    "PanelPlan",
+    "PieceSize",
+    "SidePlan",
+    "Sizing",
+    "Stack",
+    "TakeUps",
+    "begin_at",
+    "buy_for",
+    "cross_from",
+    "garment_seam",
+    "join_widths",
+    "mirrored",
+    "panel",
+    "repeat_up",
+    "repeat_up_any_phase",
+    "sewing_margin",
+    "turn_end_for_end",
+    "turning_refused",
+    "washed_length",
+    "washed_width",
+    "whole",
+]
+
+_NM2_PER_M2 = Decimal(10**18)
+JOIN_ALLOWANCE = 10_000_000
+"""At each side of a join between widths, a starting value, nm."""
+
+
+@dataclass(frozen=True)
+class PanelPlan:
+    """One panel. `first` is the direction sewn first, "" where fewer than two are sewn or either may be."""
+
+    recipe: Recipe | None
+    piece: PieceSize
+    sizing: Sizing
+    cloth: Cloth
+    across: SidePlan
+    along: SidePlan
+    order: Order
+    first: str
+    mirrored: bool = False
+
+    @property
+    def cut_width(self) -> int:
+        return self.across.flat
+
+    @property
+    def cut_length(self) -> int:
+        return self.along.flat
+
+    def side(self, name: str) -> SidePlan:
+        """ "across" or "along"."""
+        return self.across if name == "across" else self.along
+
+    def other(self, name: str) -> SidePlan:
+        return self.along if name == "across" else self.across
+
+    @property
+    def sides(self) -> tuple[SidePlan, SidePlan]:
+        """Both directions in the order they are sewn."""
+        return (self.along, self.across) if self.first == "along" else (self.across, self.along)
+
+    @property
+    def area(self) -> Decimal:
+        """Flat cloth cut, square metres."""
+        return Decimal(self.cut_width * self.cut_length) / _NM2_PER_M2
+
+    @property
+    def finished_area(self) -> Decimal:
+        """The finished piece with its allowances, square metres."""
+        wide, long = (
+            p.pattern + p.allowance_start + p.allowance_end for p in (self.across.parts, self.along.parts)
+        )
+        return Decimal(wide * long) / _NM2_PER_M2
+
+    @property
+    def layers_max(self) -> int:
+        """The most layers anywhere: the two directions multiply."""
+        return self.across.layers_max * self.along.layers_max
+
+    @property
+    def thickness(self) -> int | None:
+        """Of the thickest place, nm; None while the cloth's thickness is unknown."""
+        return None if self.cloth.thickness is None else self.layers_max * self.cloth.thickness
+
+    @property
+    def weight_per_m2(self) -> Decimal | None:
+        """Grams of a finished square metre: the cloth's x flat / finished."""
+        if self.cloth.grams is None:
+            return None
+        flat = Decimal(self.across.textured * self.along.textured)
+        return self.cloth.grams * flat / Decimal(self.across.need * self.along.need)
+
+    @property
+    def weight(self) -> Decimal | None:
+        """Grams of the finished piece, allowances included."""
+        return None if self.weight_per_m2 is None else self.weight_per_m2 * self.finished_area
+
+    def run_of(self, name: str) -> int:
+        """How long one seam of a direction runs when sewn, nm, border and margin included.
+
+        The first runs over the other direction's flat cloth. The direction sewn second runs over the first, already taken in.
+        """
+        other = self.other(name)
+        second = bool(self.across.count and self.along.count) and self.sides[1].name == name
+        return other.finished if second else other.flat
+
+    def sewn(self, name: str) -> int:
+        """Metres of seam of a direction, in nm: one seam per tuck, as far as it is sewn."""
+        plan = self.side(name)
+        if plan.direction is None:
+            return 0
+        return plan.count * sewn_length(plan.direction, self.run_of(name))
+
+    @property
+    def sewn_across(self) -> int:
+        return self.sewn("across")
+
+    @property
+    def sewn_along(self) -> int:
+        return self.sewn("along")
+
+    def extents(self, name: str) -> Extents:
+        """Finished extent of a direction where it is sewn and where its tucks are released."""
+        plan = self.side(name)
+        return extents(plan.direction, plan.length, plan.textured, self.run_of(name))
+
+    @cached_property
+    def stacks(self) -> tuple[Stack, ...]:
+        """What passes under the needle: where tucks cross, and each edge sewn to one like it."""
+        lift, thickness = self.sizing.needle_lift, self.cloth.thickness
+        first, second = self.sides
+        found = []
+        if second.count or first.count:
+            layers = crossing_layers(first.layers_max if second.count and first.count else 1)
+            found.append(stack(_CROSSING, layers, thickness, lift))
+        for plan, other in ((self.across, self.along), (self.along, self.across)):
+            for zone, far in ((plan.near, False), (plan.far, True)):
+                here = plan.layers_at_edge(far) * other.layers_max
+                layers, without = garment_seam(here, here), garment_seam(other.layers_max, other.layers_max)
+                found.append(stack(f"in the {zone.name} seam", layers, thickness, lift, without))
+        return tuple(found)
+
+    @property
+    def needle_warnings(self) -> tuple[str, ...]:
+        return tuple(s.warning for s in self.stacks if s.over)
+
+    @cached_property
+    def joins(self) -> Joins | None:
+        """Widths to join; None when the panel fits the cloth or the cloth's width is unknown."""
+        usable = self.cloth.usable_width
+        if usable is None or self.cut_width <= usable:
+            return None
+        pleats = self.across.direction is not None and self.across.direction.is_pleats
+        return join_widths(
+            self.across.axis, self.cut_width, usable, JOIN_ALLOWANCE, border=self.across.border, pleats=pleats
+        )
+
+    @cached_property
+    def notes(self) -> tuple[Note, ...]:
+        """Everything worth a line beside the panel."""
+        return (
+            *panel_notes(self.across, self.along, self.sizing, self.cloth),
+            *(Note("needle", text) for text in self.needle_warnings),
+            *((Note("width", self.joins.refusal, "across"),) if self.joins and self.joins.refusal else ()),
+        )
+
+
+_CROSSING = "while the tucks are sewn"
+
+
+def panel(
+    recipe: Recipe | None,
+    piece: PieceSize,
+    sizing: Sizing = Sizing(),  # noqa: B008 - frozen
+    take_ups: TakeUps = TakeUps(),  # noqa: B008 - frozen
+    cloth: Cloth = Cloth(),  # noqa: B008 - frozen
+    draw_ins: DrawIns = DrawIns(),  # noqa: B008 - frozen
+) -> PanelPlan:
+    """Plan the panel of one piece; `recipe` None is plain cloth.
+
+    Raises AxisError or PanelError naming the field when the numbers cannot be cut or folded.
+    """
+    directions = {name: getattr(recipe, name) if recipe else None for name in ("across", "along")}
+    both = bool(recipe and recipe.both)
+
+    def planned(name: str, second: bool) -> SidePlan:
+        return side(
+            name,
+            directions[name],
+            piece,
+            sizing,
+            take_ups.of(name, second),
+            cloth,
+            both=both,
+            draw_in=draw_ins.of(name),
+            second=second,
+        )
+
+    across, along = planned("across", False), planned("along", both)
+    order = _order(recipe, across, along)
+    first = order.first if both else ""
+    if first == "along":
+        across, along = planned("across", True), planned("along", False)
+    return PanelPlan(recipe, piece, sizing, cloth, across, along, order, first)
+
+
+def _order(recipe: Recipe | None, across: SidePlan, along: SidePlan) -> Order:
+    swallowed = [plan.axis.take_up if plan.axis else 0 for plan in (across, along)]
+    best = sewing_order(across.count, swallowed[0], along.count, swallowed[1])
+    if recipe is None or recipe.first == "auto" or not recipe.both:
+        return best
+    if best.first in ("either", recipe.first):
+        return replace(best, first=recipe.first)
+    why = f"The recipe asks for {recipe.first} first; {best.first} first would sew less."
+    return Order(recipe.first, -best.saves, why)
+
+
+def mirrored(plan: PanelPlan) -> PanelPlan:
+    """The other panel of a pair: its mirror image from side to side, the pressing turned over.
+
+    Marks are still counted from the first edge of each panel as it lies, left on the face.
+    """
+    return replace(plan, across=plan.across.mirrored(), mirrored=not plan.mirrored)
+
+
+def turning_refused(recipe: Recipe | None) -> str:
+    """Why a panel cut end for end would not match the others; empty when the recipe reads the same."""
+    directions: list[Direction | None] = [recipe.across, recipe.along] if recipe else []
+    return next((why for d in directions if d is not None and (why := turn_refusal(d))), "")
+
+
+def turn_end_for_end(plan: PanelPlan) -> PanelPlan:
+    """The panel turned end for end on the cloth. Raises PanelError where it would no longer match."""
+    refused = turning_refused(plan.recipe)
+    if refused:
+        raise PanelError(
+            "turned", "A panel turned end for end", "a recipe that reads the same both ways", refused
+        )
+    return replace(plan, across=plan.across.mirrored(), along=plan.along.mirrored())
