@@ -1,0 +1,194 @@
+"""The whole recipe page as it was typed: two directions, the size or the cloth they are tried on, a name.
+
+Not a Django form: its rows come and go while somebody types, every path is the path of the stored value, and
+it is read some hundred times an hour of typing. Nothing here saves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from projects.calc.errors import CalcError
+from projects.calc.lengths import System
+from projects.calc.recipe import FIRSTS, Recipe, RecipeError, assign_marks
+
+from .cells import MM, Cell, CellKind, from_post
+from .recipe_rows import fill_technique, rearrange, same_as
+from .recipe_side import Side, side_from_direction, side_from_post
+
+LONGEST_NAME, LONGEST_NOTE, LONGEST_NOTES = 200, 300, 10_000
+SIZE = {name: CellKind(f"Finished, {name}", "piece", least=MM, required=False) for name in ("across", "along")}
+FLAT = {name: CellKind(f"Flat cloth, {name}", "piece", least=MM, required=False) for name in ("across", "along")}
+NUMBER = "number"
+FINDS = [
+    ("finished", "how large it becomes"), ("depth", "how deep the tucks can be"),
+    ("spacing", "how far apart they go"), ("number", "how many fit"),
+]
+MODES = [("size", "from a finished size"), ("cloth", "from the cloth I own")]
+
+
+@dataclass(slots=True)
+class RecipeState:
+    """What is on the page. `recipe` is None while something can't be read or sewn; `errors` by path."""
+
+    system: System
+    across: Side
+    along: Side
+    first: str = "auto"
+    mode: str = "size"
+    size: dict[str, Cell] = field(default_factory=dict)
+    flat: dict[str, Cell] = field(default_factory=dict)
+    find: dict[str, str] = field(default_factory=dict)
+    fabric: str = ""
+    name: str = ""
+    note: str = ""
+    errors: dict[str, str] = field(default_factory=dict)
+    recipe: Recipe | None = None
+    focus: str = ""
+
+    @property
+    def sides(self) -> tuple[Side, Side]:
+        return self.across, self.along
+
+    @property
+    def cells(self) -> list[Cell]:
+        """Every length that counts now."""
+        wished = list(self.size.values()) + (list(self.flat.values()) if self.mode == "cloth" else [])
+        return self.across.cells + self.along.cells + wished
+
+    @property
+    def wrong(self) -> bool:
+        return bool(self.errors) or self.recipe is None or any(c.error for c in self.cells)
+
+    def side(self, name: str) -> Side:
+        return self.across if name == "across" else self.along
+
+    def typed(self) -> dict[str, str]:
+        """What ``RecipeVersion.typed`` keeps: path -> unit."""
+        return {**self.across.typed(), **self.along.typed()}
+
+    def settle(self) -> None:
+        """Make the recipe, its marks assigned, or put what stands against it beside its field."""
+        self.recipe = None
+        if self.across.wrong or self.along.wrong:
+            return
+        try:
+            self.recipe = assign_marks(Recipe(self._direction("across"), self._direction("along"), self.first))
+        except RecipeError as error:
+            self.refuse(error)
+
+    def _direction(self, name: str):  # type: ignore[no-untyped-def]
+        try:
+            return self.side(name).direction()
+        except RecipeError as error:
+            raise error.within(name) from None
+
+    def refuse(self, error: CalcError) -> None:
+        """Put a refusal beside the field it names."""
+        name, _, rest = error.field.partition(".")
+        if name not in ("across", "along"):
+            self.errors.setdefault(error.field or "recipe", str(error))
+            return
+        cell = next((c for c in self.side(name).cells if c.path == error.field), None)
+        if cell is not None:
+            cell.error = cell.error or str(error)
+        else:
+            self.side(name).errors.setdefault(rest or "tucks", str(error))
+
+    def problems(self) -> list[tuple[str, str, str]]:
+        """(id, label, what is wrong) of everything wrong, in the order of the page."""
+        found = [(key, key.capitalize(), text) for key, text in self.errors.items()]
+        for side in self.sides:
+            if not side.is_nothing:
+                found += [(f"{side.name}-{key.replace('.', '-')}", _label(side, key), t) for key, t in side.errors.items()]
+        return found + [(cell.ident, _cell_label(cell), cell.error) for cell in self.cells if cell.error]
+
+
+def _label(side: Side, key: str) -> str:
+    return f"{side.name.capitalize()}, {key.replace('_', ' ')}"
+
+
+def _cell_label(cell: Cell) -> str:
+    side, _, rest = cell.path.partition(".")
+    parts = rest.split(".")
+    if parts[0] == "tucks":
+        return f"{side.capitalize()}, tuck {int(parts[1]) + 1}, {cell.label.lower()}"
+    return cell.label if side in ("size", "flat") else f"{side.capitalize()}, {cell.label.lower()}"
+
+
+def state_from_post(data: Mapping[str, str], system: System) -> RecipeState:
+    """The page as posted, the button pressed (``do``) already done, its recipe made where it can be."""
+    state = RecipeState(
+        system,
+        side_from_post("across", system, data),
+        side_from_post("along", system, data),
+        first=data.get("first", "") if data.get("first") in FIRSTS else "auto",
+        mode="cloth" if data.get("mode") == "cloth" else "size",
+        size={name: from_post(f"size.{name}", kind, system, data) for name, kind in SIZE.items()},
+        flat={name: from_post(f"flat.{name}", kind, system, data) for name, kind in FLAT.items()},
+        find={name: _find(data.get(f"find.{name}", "")) for name in ("across", "along")},
+        fabric=data.get("fabric", "") if data.get("fabric", "").isdecimal() else "",
+        name=" ".join(data.get("name", "").split()),
+        note=" ".join(data.get("note", "").split()),
+    )
+    _press(state, data)
+    _check_words(state)
+    state.settle()
+    return state
+
+
+def state_from_recipe(recipe: Recipe, typed: Mapping[str, str], system: System) -> RecipeState:
+    """A stored recipe, ready to be changed, tried on 50 x 70 cm (or 20 x 28 in)."""
+    state = RecipeState(
+        system,
+        side_from_direction("across", system, recipe.across, typed),
+        side_from_direction("along", system, recipe.along, typed),
+        first=recipe.first,
+        find={"across": "finished", "along": "finished"},
+        recipe=recipe,
+    )
+    start = ("50", "70") if system is System.METRIC else ("20", "28")
+    wished = {f"size.{name}": text for name, text in zip(SIZE, start, strict=True)}
+    state.size = {name: from_post(f"size.{name}", kind, system, wished) for name, kind in SIZE.items()}
+    state.flat = {name: Cell(f"flat.{name}", kind, system) for name, kind in FLAT.items()}
+    return state
+
+
+def starting_state(system: System) -> RecipeState:
+    """A new recipe: one tuck across, nothing along."""
+    fine = {"metric": ("5", "15"), "inch": ("3/16", "5/8")}[str(system)]
+    data = {"across.technique": "tucks", "across.tucks.0.depth": fine[0], "across.tucks.0.space": fine[1]}
+    made = state_from_post(data, system)
+    assert made.recipe is not None
+    return state_from_recipe(made.recipe, made.typed(), system)
+
+
+def _find(given: str) -> str:
+    return given if given in dict(FINDS) else "finished"
+
+
+def _press(state: RecipeState, data: Mapping[str, str]) -> None:
+    """Do what a row's button says ("across.remove.2") and furnish a technique that was just chosen."""
+    name, _, rest = data.get("do", "").partition(".")
+    what, _, number = rest.partition(".")
+    if name in ("across", "along") and what == "same":
+        state.along = same_as(state.across, state.along)
+        state.focus = "along-technique"
+    elif name in ("across", "along"):
+        state.focus = rearrange(state.side(name), what, int(number) if number.isdecimal() else -1)
+    for side in state.sides:
+        if data.get(f"{side.name}.shape") != shape(side):
+            fill_technique(side)
+
+
+def shape(side: Side) -> str:
+    """What decides which fields a direction shows; a page whose shape changed is drawn again."""
+    return f"{side.technique}/{side.sewn}"
+
+
+def _check_words(state: RecipeState) -> None:
+    for key, longest in (("name", LONGEST_NAME), ("note", LONGEST_NOTE)):
+        length = len(getattr(state, key))
+        if length > longest:
+            state.errors[key] = f"That is {length} characters; say it in at most {longest}."
