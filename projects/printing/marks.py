@@ -1,0 +1,225 @@
+"""Mark tables of a sheet: one row a repeat, and what must be known before the first seam."""
+
+from bisect import bisect_right
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import accumulate, groupby
+
+from projects.calc.axis import Axis
+from projects.calc.lengths import Rounding, System, about, rounded, rounded_number, rounded_unit
+from projects.calc.marks import MarkRow, begin_at, cross_from
+from projects.calc.panels import PanelPlan, mirrored
+from projects.calc.side import SidePlan
+from projects.planning.plan import PanelLine, PiecePlan
+
+COLUMNS = 6
+EDGE_NAMES = {"across": ("left", "right"), "along": ("top", "bottom")}
+
+
+@dataclass(frozen=True, slots=True)
+class MarkCell:
+    """One tuck of a table: its number, letter, fold and both stitch lines as text, from the edge named."""
+
+    number: int
+    letter: str
+    before: str
+    fold: str
+    after: str
+    space: str
+    caught: str
+
+
+@dataclass(frozen=True, slots=True)
+class MarkTableRow:
+    label: str
+    cells: tuple[MarkCell | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MarkTable:
+    """One direction of one panel, or of a pair whose marks are the same from opposite edges."""
+
+    title: str
+    edges: str
+    unit: str
+    columns: int
+    rows: tuple[MarkTableRow, ...]
+    count: int
+    last: str
+    begin: str
+    flaps: str
+    order: str
+
+
+def mark_tables(piece: PiecePlan, system: System) -> Iterator[MarkTable]:
+    """The tables of a piece's panels; panels with the same numbers share one.
+
+    A RIGHT is the mirror image of its LEFT, so its marks read the same from the opposite edge: it is turned
+    back to be compared, and the table says from which edge each is measured.
+    """
+    for lines in _alike(piece.panels):
+        plan = _unmirrored(lines[0])
+        for side in plan.sides:
+            if side.count:
+                yield _table(lines, plan, side, system)
+
+
+def _unmirrored(line: PanelLine) -> PanelPlan:
+    return mirrored(line.plan) if line.hand == "RIGHT" else line.plan
+
+
+def _alike(lines: tuple[PanelLine, ...]) -> list[list[PanelLine]]:
+    """Panels grouped by equal numbers, in their own order."""
+    groups: list[tuple[PanelPlan, list[PanelLine]]] = []
+    for line in lines:
+        plan = _unmirrored(line)
+        found = next((members for known, members in groups if known == plan), None)
+        found.append(line) if found is not None else groups.append((plan, [line]))
+    return [members for _, members in groups]
+
+
+def _table(lines: list[PanelLine], plan: PanelPlan, side: SidePlan, system: System) -> MarkTable:
+    axis = side.axis
+    assert axis is not None
+    return MarkTable(
+        title=f"{_names(lines)}: {_kind(side)} {side.name}",
+        edges=_edges(lines, side.name),
+        unit=rounded_unit(Rounding.MARK, system),
+        columns=_columns(side),
+        rows=tuple(_rows(side, system)),
+        count=side.count,
+        last=_mark(side.last_mark_from_far_edge or 0, system),
+        begin=_begin(axis, side.name),
+        flaps=_flaps(plan, side),
+        order=_order(plan, side),
+    )
+
+
+def _kind(side: SidePlan) -> str:
+    return "pleats" if side.direction and side.direction.is_pleats else "tucks"
+
+
+def _names(lines: list[PanelLine]) -> str:
+    return " and ".join(line.name for line in lines)
+
+
+def _edges(lines: list[PanelLine], name: str) -> str:
+    first, far = EDGE_NAMES[name]
+    hands = {line.hand for line in lines}
+    if name == "along" or hands <= {"", "LEFT"}:
+        return f"from the {first} edge, face up"
+    if hands == {"RIGHT"}:
+        return f"from the {far} edge, face up"
+    return f"LEFT from the {first} edge, RIGHT from the {far} edge, both face up"
+
+
+def _columns(side: SidePlan) -> int:
+    repeat = len(side.direction.tucks) if side.direction else 0
+    return min(COLUMNS, repeat or COLUMNS)
+
+
+def _rows(side: SidePlan, system: System) -> Iterator[MarkTableRow]:
+    """One row a repeat, wrapped where a repeat has more tucks than fit; pleats go six to a row."""
+    per_repeat = len(side.direction.tucks) if side.direction else 0
+    offset = _first_place(side) if per_repeat else 0
+    width = per_repeat or COLUMNS
+    for turn, rows in groupby(side.marks(), key=lambda row: (row.number - 1 + offset) // width):
+        cells: list[MarkCell | None] = [None] * width
+        for row in rows:
+            cells[(row.number - 1 + offset) % width] = _cell(row, system)
+        for start in range(0, width, COLUMNS):
+            part = tuple(cells[start : start + COLUMNS])
+            if any(part):
+                yield MarkTableRow(str(turn + 1) if start == 0 else "", part)
+
+
+def _first_place(side: SidePlan) -> int:
+    """Which tuck of the repeat comes first on this panel: those before it lie before the first edge."""
+    axis, direction = side.axis, side.direction
+    if axis is None or direction is None or not axis.repeat:
+        return 0
+    seams = list(accumulate(tuck.space for tuck in direction.tucks))
+    share = sum(tuck.space for tuck in direction.tucks)
+    return bisect_right(seams, axis.phase * share // axis.repeat) % len(seams)
+
+
+def _cell(row: MarkRow, system: System) -> MarkCell:
+    return MarkCell(
+        number=row.number,
+        letter=row.letter,
+        before=_bare(row.stitch_before, system),
+        fold=_bare(row.fold, system),
+        after=_bare(row.stitch_after, system),
+        space=about(row.space, system),
+        caught=row.caught,
+    )
+
+
+def _mark(nm: int, system: System) -> str:
+    return rounded(nm, Rounding.MARK, system)
+
+
+def _bare(nm: int, system: System) -> str:
+    return rounded_number(nm, Rounding.MARK, system)
+
+
+def _begin(axis: Axis, name: str) -> str:
+    first, far = EDGE_NAMES[name]
+    if name == "across":
+        first, far = "edge measured from", "far edge"
+    words = {
+        "first": f"Begin at the {first}.",
+        "far": f"The tucks overlap: begin at the {far}, last number first, and press each before the next.",
+        "both": "The tucks overlap: begin at both edges, work to the middle, press each before the next.",
+        "centre": "The tucks overlap: begin in the middle, work outwards, press each before the next.",
+    }
+    return words[begin_at(axis)]
+
+
+def _flaps(plan: PanelPlan, side: SidePlan) -> str:
+    """How the flaps lie, and from which end seams that cross them start."""
+    axis = side.axis
+    assert axis is not None
+    lies = " ".join(_pressed(axis))
+    crossing = _both(plan) and plan.sides[0].name == side.name
+    return f"{lies} {_cross(axis)}" if crossing else lies
+
+
+def _pressed(axis: Axis) -> Iterator[str]:
+    words = {
+        "on": "away from the edge measured from",
+        "back": "towards the edge measured from",
+        "opened": "flattened over the seam",
+        "corded": "left standing, never pressed over",
+    }
+    runs = [(pressing, len(list(group))) for pressing, group in groupby(axis.pressings)]
+    if len(runs) == 1:
+        yield f"Flaps: {words[runs[0][0]]}."
+        return
+    number = 1
+    for pressing, count in runs:
+        yield f"Numbers {number} to {number + count - 1}: {words[pressing]}."
+        number += count
+
+
+def _cross(axis: Axis) -> str:
+    ends = {
+        "first": "Sew the second direction from the edge measured from, so the foot runs off the folds.",
+        "far": "Sew the second direction from the far edge, so the foot runs off the folds.",
+        "both": "Sew the second direction from each edge to the middle, so the foot runs off the folds.",
+        "centre": "Sew the second direction from the middle outwards, so the foot runs off the folds.",
+    }
+    return ends.get(cross_from(axis), "")
+
+
+def _both(plan: PanelPlan) -> bool:
+    return bool(plan.across.count and plan.along.count)
+
+
+def _order(plan: PanelPlan, side: SidePlan) -> str:
+    if not _both(plan):
+        return ""
+    if plan.sides[0].name == side.name:
+        return "Sewn first."
+    before = plan.sides[0].name
+    return f"Sewn second: mark on the cloth as it lies once the tucks {before} are sewn and pressed."

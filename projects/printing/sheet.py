@@ -1,0 +1,237 @@
+"""The job sheet: everything the table needs of one project's Plan, as values for its template."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from itertools import groupby
+from typing import Any
+
+import segno
+from django.template.loader import render_to_string
+from django.utils.safestring import SafeString
+
+from projects.calc.labour import STAGES, format_minutes
+from projects.calc.lengths import Rounding, System, about, rounded
+from projects.drawings import key, lay
+from projects.models import Workroom
+from projects.planning.plan import FabricPlan, Measure, PanelLine, PiecePlan, Plan, PlannedStep
+
+from .marks import MarkTable, mark_tables
+
+
+@dataclass(frozen=True, slots=True)
+class CutRow:
+    """A panel to cut: its size in both unit systems, across x along the grain."""
+
+    name: str
+    hand: str
+    fabric: str
+    metric: str
+    inches: str
+    spare: bool
+    cut: bool
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class KeyRow:
+    """One mark: its letter and line, and the depths it stands for."""
+
+    letter: str
+    drawing: SafeString
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepRow:
+    """A step with a box to tick, its check measures as text, and its cautions."""
+
+    title: str
+    detail: str
+    measures: tuple[str, ...]
+    cautions: tuple[str, ...]
+    done: bool
+    skipped: str
+    minutes: str
+
+
+@dataclass(frozen=True, slots=True)
+class BudgetRow:
+    title: str
+    planned: str
+    range: str
+    logged: str
+    starting: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LayPart:
+    """One fabric's lay: a drawing to scale and how much cloth it uses."""
+
+    fabric: str
+    drawing: SafeString | None
+    text: str
+    problem: str
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A picture for the sheet as a ``data:`` address, with its caption."""
+
+    address: str
+    caption: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """What the template shows; every text is ready to read."""
+
+    plan: Plan
+    studio: str
+    paper: str
+    printed_on: date
+    qr: str
+    cuts: tuple[CutRow, ...]
+    lays: tuple[LayPart, ...]
+    marks: tuple[MarkTable, ...]
+    key: tuple[KeyRow, ...]
+    stages: tuple[tuple[str, tuple[StepRow, ...]], ...]
+    budget: tuple[BudgetRow, ...]
+    total: str
+    cautions: tuple[str, ...]
+    notes: tuple[str, ...]
+    pictures: tuple[Picture, ...]
+
+
+def make_sheet(
+    plan: Plan, workroom: Workroom, *, today: date, address: str = "", pictures: Iterable[Picture] = ()
+) -> Sheet:
+    """The job sheet of a plan. ``address`` is the project's page for the QR code; empty: none is shown."""
+    system = System(workroom.units)
+    return Sheet(
+        plan=plan,
+        studio=workroom.name,
+        paper=workroom.paper,
+        printed_on=today,
+        qr=segno.make(address, error="m").svg_data_uri(scale=4, border=2) if address else "",
+        cuts=tuple(row for piece in plan.pieces for row in _cuts(piece)),
+        lays=tuple(_lay(fabric, system) for fabric in plan.fabrics),
+        marks=tuple(table for piece in plan.pieces for table in mark_tables(piece, system)),
+        key=tuple(_key(plan.pieces, system)),
+        stages=tuple(_stages(plan.steps, system)),
+        budget=tuple(_budget(plan)),
+        total=format_minutes(int(plan.minutes)),
+        cautions=_texts(plan, "caution"),
+        notes=_texts(plan, "warning"),
+        pictures=tuple(pictures),
+    )
+
+
+def sheet_html(sheet: Sheet, **extra: Any) -> str:
+    """The sheet as one page of HTML, for the browser's own print or for the PDF (``pdf=True``)."""
+    return render_to_string("printing/sheet.html", {"sheet": sheet, **extra})
+
+
+def _cuts(piece: PiecePlan) -> Iterator[CutRow]:
+    for line in piece.panels:
+        yield CutRow(
+            name=line.name,
+            hand=line.hand,
+            fabric=piece.fabric,
+            metric=_size(line, System.METRIC),
+            inches=_size(line, System.INCH),
+            spare=line.spare,
+            cut=line.cut,
+            note=_joined(line),
+        )
+
+
+def _size(line: PanelLine, system: System) -> str:
+    across, along = line.plan.cut_width, line.plan.cut_length
+    return f"{rounded(across, Rounding.PANEL, system)} × {rounded(along, Rounding.PANEL, system)}"
+
+
+def _joined(line: PanelLine) -> str:
+    joins = line.plan.joins
+    return f"cut as {len(joins.widths)} widths, joined inside tucks" if joins else ""
+
+
+def _lay(fabric: FabricPlan, system: System) -> LayPart:
+    if fabric.lay is None:
+        return LayPart(fabric.name, None, "", fabric.problem)
+    used = rounded(fabric.lay.length, Rounding.CLOTH, system)
+    width = rounded(fabric.width, Rounding.PANEL, system)
+    proof = ", shortest possible" if fabric.lay.shortest else ""
+    drawing = lay.lay_drawing(fabric.lay, fabric.width, system, title=f"lay of {fabric.name}")
+    return LayPart(fabric.name, drawing, f"{used} of cloth {width} wide{proof}", fabric.problem)
+
+
+def _key(pieces: tuple[PiecePlan, ...], system: System) -> Iterator[KeyRow]:
+    """Each letter once; depths differ between recipes, so each recipe's depth is told."""
+    depths: dict[str, dict[int, list[str]]] = {}
+    for piece in pieces:
+        for line in piece.panels:
+            for letter, depth in _depths(line):
+                names = depths.setdefault(letter, {}).setdefault(depth, [])
+                if piece.name not in names:
+                    names.append(piece.name)
+    for letter in sorted(depths, key=lambda text: (len(text), text)):
+        used = sorted(depths[letter].items())
+        words = "; ".join(f"{about(depth, system)} deep ({', '.join(names)})" for depth, names in used)
+        yield KeyRow(letter, key.sample(letter, width=70), words)
+
+
+def _depths(line: PanelLine) -> set[tuple[str, int]]:
+    axes = [side.axis for side in line.plan.sides if side.axis]
+    return {pair for axis in axes for pair in zip(axis.marks, axis.depths, strict=True)}
+
+
+def _stages(steps: tuple[PlannedStep, ...], system: System) -> Iterator[tuple[str, tuple[StepRow, ...]]]:
+    titles = dict(STAGES)
+    for stage, group in groupby(steps, key=lambda step: step.stage):
+        yield titles.get(stage, stage), tuple(_step(step, system) for step in group)
+
+
+def _step(step: PlannedStep, system: System) -> StepRow:
+    return StepRow(
+        title=step.title,
+        detail=step.detail if step.in_plan else f"{step.detail} No longer in the plan.".strip(),
+        measures=tuple(_measure(measure, system) for measure in step.measures),
+        cautions=step.cautions,
+        done=step.state == "done",
+        skipped=step.reason if step.state == "skipped" else "",
+        minutes=format_minutes(int(step.minutes)) if step.minutes >= 1 else "",
+    )
+
+
+def _measure(measure: Measure, system: System) -> str:
+    if measure.kind == "depth":
+        text = about(measure.length, system)
+    else:
+        text = rounded(measure.length, Rounding(measure.kind), system)
+    if measure.tolerance is not None:
+        text += f", within {rounded(measure.tolerance, Rounding.MARK, system)} is near enough"
+    return f"{measure.label} {text}"
+
+
+def _budget(plan: Plan) -> Iterator[BudgetRow]:
+    for stage in plan.budget:
+        yield BudgetRow(
+            title=stage.title,
+            planned=_time(stage.planned),
+            range=f"{_time(stage.low)} to {_time(stage.high)}" if stage.planned else "",
+            logged=format_minutes(stage.logged) if stage.logged else "",
+            starting=stage.starting,
+        )
+
+
+def _time(minutes: Decimal) -> str:
+    return format_minutes(int(minutes.to_integral_value()))
+
+
+def _texts(plan: Plan, kind: str) -> tuple[str, ...]:
+    """Notes of one kind, each once, those of a piece with its name."""
+    own = [n for piece in plan.pieces for n in piece.notes]
+    found = [f"{n.about}: {n.text}" if n.about else n.text for n in (*plan.notes, *own) if n.kind == kind]
+    return tuple(dict.fromkeys(found))

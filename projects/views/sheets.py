@@ -1,0 +1,58 @@
+"""The job sheet: as a page for the browser's own print, and as a PDF."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.templatetags.static import static
+from django.urls import path, reverse
+from django.utils import timezone
+from django.utils.text import slugify
+from django.views.decorators.http import require_GET
+
+from projects.models import Project
+from projects.planning import plan_project
+from projects.printing.available import pdf_available, why_not
+from projects.printing.pdf import render_pdf
+from projects.printing.sheet import Sheet, make_sheet, sheet_html
+
+
+def _sheet(request: HttpRequest, project: Project) -> Sheet:
+    base = request.workroom.public_address.rstrip("/")
+    address = base + reverse("project", args=[project.pk]) if base else ""
+    return make_sheet(plan_project(project), request.workroom, today=timezone.localdate(), address=address)
+
+
+@require_GET
+def sheet(request: HttpRequest, pk: int) -> HttpResponse:
+    """The sheet in the browser; what it shows is what its own print command prints."""
+    project = get_object_or_404(Project.objects.live(), pk=pk)
+    made = _sheet(request, project)
+    extra = {
+        "pdf": False,
+        "style": static("css/sheet.css"),
+        "paper_style": static(f"css/paper-{made.paper.lower()}.css"),
+        "pdf_url": reverse("sheet_pdf", args=[pk]) if pdf_available() else "",
+        "why_not": why_not(),
+    }
+    return HttpResponse(sheet_html(made, **extra))
+
+
+@require_GET
+def sheet_pdf(request: HttpRequest, pk: int) -> HttpResponse:
+    """The sheet as a PDF; where PDFs can't be made here, the page for the browser's own print."""
+    project = get_object_or_404(Project.objects.live(), pk=pk)
+    if not pdf_available():
+        return redirect("sheet", pk=pk)
+    made = _sheet(request, project)
+    paper = f"static:css/paper-{made.paper.lower()}.css"
+    body = render_pdf(sheet_html(made, pdf=True, style="static:css/sheet.css", paper_style=paper))
+    answer = HttpResponse(body, content_type="application/pdf")
+    name = slugify(f"{project.number} {project.title}") or str(project.number)
+    answer["Content-Disposition"] = f'inline; filename="job-sheet-{name[:60]}.pdf"'
+    answer["Cache-Control"] = "private, no-store"
+    return answer
+
+
+urlpatterns = [
+    path("projects/<int:pk>/sheet/", sheet, name="sheet"),
+    path("projects/<int:pk>/sheet.pdf", sheet_pdf, name="sheet_pdf"),
+]
