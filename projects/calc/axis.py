@@ -99,11 +99,21 @@ class Axis:
         return tuple(map(add, self.seams, self.swallowed))
 
     @cached_property
+    def _lie_alike(self) -> Pressing | None:
+        """The pressing all tucks share, so that whole columns can be added at once."""
+        first = self.pressings[0] if self.pressings else None
+        return first if self.pressings.count(first) == self.count else None
+
+    @cached_property
     def cover_starts(self) -> tuple[int, ...]:
+        if self._lie_alike is Pressing.ON:
+            return self.seams
         return tuple(map(sub, self.seams, map(before_seam, self.pressings, self.reaches)))
 
     @cached_property
     def cover_ends(self) -> tuple[int, ...]:
+        if self._lie_alike is Pressing.ON:
+            return tuple(map(add, self.seams, self.reaches))
         return tuple(map(add, self.seams, map(after_seam, self.pressings, self.reaches)))
 
     def to_flat(self, finished: int) -> int:
@@ -122,7 +132,9 @@ class Axis:
         return tuple(zip(self.cover_starts, self.cover_ends, strict=True))
 
     @cached_property
-    def _sorted_covers(self) -> tuple[list[int], list[int]]:
+    def _sorted_covers(self) -> tuple[Sequence[int], Sequence[int]]:
+        if self._apart:
+            return self.cover_starts, self.cover_ends
         return sorted(self.cover_starts), sorted(self.cover_ends)
 
     def layers_at(self, finished: int) -> int:
@@ -131,6 +143,11 @@ class Axis:
             return 0
         starts, ends = self._sorted_covers
         return 1 + 2 * (bisect_right(starts, finished) - bisect_right(ends, finished))
+
+    @cached_property
+    def _apart(self) -> bool:
+        """Whether no two covers overlap, so that no place has more than three layers."""
+        return min(self.gaps(), default=0) >= 0 < min(self.reaches, default=1)
 
     @cached_property
     def layers_max(self) -> int:
@@ -143,11 +160,13 @@ class Axis:
         if start >= end:
             return 0
         starts, ends = self._sorted_covers
-        inside = starts[bisect_right(starts, start) : bisect_right(starts, end - 1)]
+        before = bisect_right(starts, start)
+        inside = starts[before : bisect_right(starts, end - 1)]
         first = self.layers_at(start)
         if not inside:
             return first
-        before = bisect_right(starts, start)
+        if self._apart:
+            return 3
         open_now = (before + i - bisect_right(ends, x) for i, x in enumerate(inside, 1))
         return max(first, 1 + 2 * max(open_now))
 

@@ -7,8 +7,10 @@ A tuck wholly outside the piece's cut edge, sewn only to be trimmed away, is lis
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import chain
 
 from projects.calc.axis import Axis
 
@@ -58,8 +60,11 @@ def find_caught(
 
 def _at_edges(axis: Axis, near: Zone, far: Zone, sewn: bool) -> Iterator[tuple[int, str]]:
     first, last = near.stitching, axis.length - far.stitching
-    columns = zip(axis.seams, axis.cover_starts, axis.cover_ends, strict=True)
-    for index, (seam, start, end) in enumerate(columns):
+    widest = max(axis.reaches, default=0)
+    middle = range(bisect_right(axis.seams, first + widest), bisect_left(axis.seams, last - widest))
+    seams, starts, ends = axis.seams, axis.cover_starts, axis.cover_ends
+    for index in chain(range(middle.start), range(max(middle.start, middle.stop), axis.count)):
+        seam, start, end = seams[index], starts[index], ends[index]
         if start < first or (sewn and seam <= first):
             yield index, near.reason(start, max(end, seam))
         elif end > last or (sewn and seam >= last):

@@ -37,21 +37,15 @@ def visible_gaps(
 ) -> tuple[int, ...]:
     """Gap after tucks 1..n, the last before the next repeat, nm."""
     following = (*tucks[1:], *tucks[:1])
+    if reach is not None:
+        covered = after_seam(pressing, reach) + before_seam(pressing, reach)
+        return tuple(after.space - covered for after in following)
+    if pressing is Pressing.ON:
+        return tuple(after.space - tuck.depth for tuck, after in zip(tucks, following, strict=True))
     return tuple(
-        after.space
-        - after_seam(pressing, tuck.depth if reach is None else reach)
-        - before_seam(pressing, after.depth if reach is None else reach)
+        after.space - after_seam(pressing, tuck.depth) - before_seam(pressing, after.depth)
         for tuck, after in zip(tucks, following, strict=True)
     )
-
-
-def gap_middle(tucks: Sequence[Tuck], pressing: Pressing, after: int, reach: int | None = None) -> int:
-    """Recipe coordinate of the middle of the visible gap after tuck `after` (from 1), in [0, R), nm."""
-    lines = list(accumulate(t.space for t in tucks))
-    tuck = tucks[after - 1]
-    end = lines[after - 1] + after_seam(pressing, tuck.depth if reach is None else reach)
-    gap = visible_gaps(tucks, pressing, reach)[after - 1]
-    return (end + gap // 2) % lines[-1]
 
 
 def widest_gap(tucks: Sequence[Tuck], pressing: Pressing, reach: int | None = None) -> int:
@@ -62,7 +56,12 @@ def widest_gap(tucks: Sequence[Tuck], pressing: Pressing, reach: int | None = No
 
 def widest_gap_phase(tucks: Sequence[Tuck], pressing: Pressing, reach: int | None = None) -> int:
     """The phase a panel starts at unless centring or matching decides: the middle of the widest gap."""
-    return gap_middle(tucks, pressing, widest_gap(tucks, pressing, reach), reach)
+    gaps = visible_gaps(tucks, pressing, reach)
+    gap = max(gaps)
+    index = gaps.index(gap)
+    lines = list(accumulate([t.space for t in tucks]))
+    end = lines[index] + after_seam(pressing, tucks[index].depth if reach is None else reach)
+    return (end + gap // 2) % lines[-1]
 
 
 def gap_notes(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass
 
 from projects.calc.axis import Axis
@@ -50,21 +51,27 @@ def join_widths(
     """
     if flat <= usable:
         return Joins((), (flat,))
-    count = axis.count if axis else 0
-    places = [(hidden_join(axis, i, pleats) + border, axis.numbers[i]) for i in range(count)] if axis else []
     joins: list[Join] = []
     widths: list[int] = []
     begun, before = 0, 0
     while flat - begun + before > usable:
-        reach = begun + usable - before - allowance
-        inside = [place for place in places if begun + allowance < place[0] <= reach]
-        if not inside:
-            return Joins((), (), _refusal(bool(count)), usable)
-        position, number = max(inside)
-        joins.append(Join(number, position))
+        join = _furthest(axis, begun + usable - before - allowance, border, pleats) if axis else None
+        if join is None or join.position <= begun + allowance:
+            return Joins((), (), _refusal(axis is not None and axis.count > 0), usable)
+        position = join.position
+        joins.append(join)
         widths.append(position - begun + before + allowance)
         begun, before = position, allowance
     return Joins(tuple(joins), (*widths, flat - begun + before))
+
+
+def _furthest(axis: Axis, reach: int, border: int, pleats: bool) -> Join | None:
+    """The last tuck that can hide a join no further than `reach` from the panel's first edge."""
+    for index in range(bisect_right(axis.starts, reach - border) - 1, -1, -1):
+        position = hidden_join(axis, index, pleats) + border
+        if position <= reach:
+            return Join(axis.numbers[index], position)
+    return None
 
 
 def _refusal(tucked: bool) -> str:

@@ -51,10 +51,10 @@ def _gaps(plan: SidePlan, cloth: Cloth) -> list[Note]:
 
 
 def _caught(plan: SidePlan) -> list[Note]:
-    if not plan.caught:
+    if not plan.found:
         return []
-    what = "dropped" if plan.caught[0].dropped else "kept"
-    tucks = "1 tuck is" if len(plan.caught) == 1 else f"{len(plan.caught)} tucks are"
+    what = "dropped" if plan.dropped else "kept"
+    tucks = "1 tuck is" if len(plan.found) == 1 else f"{len(plan.found)} tucks are"
     return [Note("caught", f"{tucks} caught at the edges and {what}.", plan.name)]
 
 

@@ -143,7 +143,7 @@ class PanelPlan:
     def run_of(self, name: str) -> int:
         """How long one seam of a direction runs when sewn, nm, border and margin included.
 
-        The first runs over the other direction's flat cloth. The direction sewn second runs over the first, already taken in.
+        The direction sewn first runs over the other's flat cloth, the second over what the first leaves.
         """
         other = self.other(name)
         second = bool(self.across.count and self.along.count) and self.sides[1].name == name
@@ -244,9 +244,15 @@ def panel(
     across, along = planned("across", False), planned("along", both)
     order = _order(recipe, across, along)
     first = order.first if both else ""
-    if first == "along":
+    if first == "along" and _depends_on_order(take_ups, draw_ins):
         across, along = planned("across", True), planned("along", False)
     return PanelPlan(recipe, piece, sizing, cloth, across, along, order, first)
+
+
+def _depends_on_order(take_ups: TakeUps, draw_ins: DrawIns) -> bool:
+    """Whether a direction is planned differently sewn second; mostly it is not."""
+    sampled = take_ups.across_second is not None or take_ups.along_second is not None
+    return sampled or draw_ins.across != 1 or draw_ins.along != 1
 
 
 def _order(recipe: Recipe | None, across: SidePlan, along: SidePlan) -> Order:

@@ -29,29 +29,33 @@ def buy_for(need: int, shrink: Decimal | None) -> int:
     return grown(need, growth(shrink))
 
 
+ONE = Fraction(1)
+"""No growth; compared by identity first, because most panels do not grow and fractions compare slowly."""
+
+
 def growth(shrink: Decimal | None) -> Fraction:
     """1 / (1 - s): what every finished measure grows by when cloth is sewn unwashed and washed after."""
-    return 1 / (1 - Fraction(shrink or 0))
+    return 1 / (1 - Fraction(shrink)) if shrink else ONE
 
 
 def grown(length: int, factor: Fraction) -> int:
     """An extent times a growth, rounded up."""
-    return length if factor == 1 else ceil_div(length * factor.numerator, factor.denominator)
+    return length if factor is ONE or factor == 1 else ceil_div(length * factor.numerator, factor.denominator)
 
 
 def scaled(length: int, factor: Fraction) -> int:
     """A measure inside an extent times a growth, half up."""
-    return length if factor == 1 else half_up(length * factor.numerator, factor.denominator)
+    return length if factor is ONE or factor == 1 else half_up(length * factor.numerator, factor.denominator)
 
 
 def scaled_extra(extra: int, factor: Fraction) -> int:
     """e times a growth, kept even."""
-    return even(scaled(extra, factor))
+    return extra if factor is ONE else even(scaled(extra, factor))
 
 
 def scaled_direction(direction: Direction, spaces: Fraction, depths: Fraction) -> Direction:
     """A direction with its finished measures grown; a cord grows too, since what lies round it must."""
-    if spaces == 1 and depths == 1:
+    if spaces is ONE and depths is ONE:
         return direction
     return replace(
         direction,

@@ -17,7 +17,7 @@ from projects.calc.direction import Direction
 from projects.calc.marks import MarkRow, last_mark_from_far_edge, mark_rows
 from projects.calc.need import Parts, parts_of, reach_of
 from projects.calc.sampling import TakeUp
-from projects.calc.shrinkage import grown, growth, scaled, scaled_direction, scaled_extra
+from projects.calc.shrinkage import ONE, grown, growth, scaled, scaled_direction, scaled_extra
 from projects.calc.sizes import EDGES, Cloth, PieceSize, Sizing
 from projects.calc.techniques import TECHNIQUES
 
@@ -28,7 +28,7 @@ class SidePlan:
 
     `length` is the finished extent as sewn (the need, grown where it is washed after), `flat` what is cut,
     border included. `stretch` is the growth for the wash, `drawn_in` the flat cloth added because the other
-    direction's seams will draw it in. `caught` lists tucks by number, dropped or not.
+    direction's seams will draw it in. `found` holds number and reason of each caught tuck.
     """
 
     name: str
@@ -41,7 +41,8 @@ class SidePlan:
     stretch: Fraction
     near: Zone
     far: Zone
-    caught: tuple[Caught, ...]
+    found: tuple[tuple[int, str], ...]
+    dropped: bool
     take_up: TakeUp
 
     @property
@@ -73,6 +74,11 @@ class SidePlan:
         return self.length + 2 * self.border
 
     @property
+    def caught(self) -> tuple[Caught, ...]:
+        """Caught tucks from the first edge, kept or dropped."""
+        return tuple(Caught(number, reason, self.dropped) for number, reason in self.found)
+
+    @property
     def count(self) -> int:
         return self.axis.count if self.axis else 0
 
@@ -92,7 +98,7 @@ class SidePlan:
 
     def marks(self) -> Iterator[MarkRow]:
         """Each tuck's marks, from the first edge."""
-        reasons = {c.number: c.reason for c in self.caught}
+        reasons = dict(self.found)
         return mark_rows(self.axis, self.border, reasons) if self.axis else iter(())
 
     @property
@@ -110,10 +116,7 @@ class SidePlan:
             axis=self.axis.mirrored() if self.axis else None,
             near=replace(self.far, name=first),
             far=replace(self.near, name=far),
-            caught=tuple(
-                replace(c, number=placed - c.number, reason=_swap(c.reason, swapped))
-                for c in reversed(self.caught)
-            ),
+            found=tuple((placed - number, _swap(why, swapped)) for number, why in reversed(self.found)),
         )
 
 
@@ -130,7 +133,7 @@ def side(
     cloth: Cloth,
     *,
     both: bool = False,
-    draw_in: Fraction = Fraction(1),
+    draw_in: Fraction = ONE,
     second: bool = False,
 ) -> SidePlan:
     """Plan one direction of a panel.
@@ -139,30 +142,32 @@ def side(
     A direction sewn `second` lies on cloth already drawn in; one sewn first is laid out wider instead.
     """
     parts = parts_of(name, direction, piece, sizing, take_up, cloth.thickness, both)
-    stretch = growth(cloth.shrink(name)) if sizing.wash == "after" else Fraction(1)
+    stretch = growth(cloth.shrink(name)) if sizing.wash == "after" else ONE
     laid_wider = direction is not None and not second
-    spaces = stretch / draw_in if laid_wider else stretch
+    spaces = stretch / draw_in if laid_wider and draw_in != 1 else stretch
     near, far = zones(name, parts, piece, spaces)
     axis: Axis | None = None
-    caught: tuple[Caught, ...] = ()
+    found: tuple[tuple[int, str], ...] = ()
     length = grown(parts.need, spaces)
     if direction is not None:
         axis = _lay(direction, parts, take_up, cloth, spaces, stretch)
         length = axis.length
-        axis, caught = _drop(axis, direction, name, parts, piece, spaces, near, far)
-    drawn = 0 if laid_wider else grown(axis.flat if axis else length, 1 / draw_in)
+        axis, found = _drop(axis, direction, name, parts, piece, spaces, near, far)
+    lies = axis.flat if axis else length
+    drawn_in = 0 if laid_wider or draw_in == 1 else grown(lies, 1 / draw_in) - lies
     return SidePlan(
         name=name,
         direction=direction,
         parts=parts,
         axis=axis,
         length=length,
-        drawn_in=drawn - (axis.flat if axis else length) if drawn else 0,
+        drawn_in=drawn_in,
         border=sizing.border,
         stretch=stretch,
         near=near,
         far=far,
-        caught=caught,
+        found=found,
+        dropped=piece.caught == "drop",
         take_up=take_up,
     )
 
@@ -217,13 +222,13 @@ def _drop(
     spaces: Fraction,
     near: Zone,
     far: Zone,
-) -> tuple[Axis, tuple[Caught, ...]]:
+) -> tuple[Axis, tuple[tuple[int, str], ...]]:
     openings = [
         (scaled(parts.lead + o.start, spaces), scaled(parts.lead + o.end, spaces), o.name)
         for o in piece.openings
         if o.direction == name
     ]
     found = find_caught(axis, near, far, openings, sewn=not direction.is_pleats)
-    drop = piece.caught == "drop"
-    caught = tuple(Caught(axis.numbers[index], reason, drop) for index, reason in found)
-    return axis.without([index for index, _ in found]) if drop else axis, caught
+    if piece.caught == "drop":
+        axis = axis.without([index for index, _ in found])
+    return axis, tuple((index + 1, reason) for index, reason in found)
