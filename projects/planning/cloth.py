@@ -9,7 +9,7 @@ from projects.models import ClothLength, Fabric, Project
 
 @dataclass(frozen=True, slots=True)
 class Washing:
-    """What happens to one fabric in one project. Shares lost are None where unknown or where nothing is added.
+    """What happens to one fabric in one project. Shares lost are None where unknown or nothing is added.
 
     Washed before cutting, panels are in washed cloth and more is bought. Sewn unwashed, the panels themselves
     are larger (calc sees to it) and nothing is added here.

@@ -24,8 +24,10 @@ class LaidOut:
     problem: str = ""
 
 
-def lay_out(panels: tuple[LayPanel, ...], cut: frozenset[str], kept: KeptLay | None, request: LayRequest) -> LaidOut:
-    """Lay ``panels`` (names in ``cut`` are cut already) as ``request`` says, or as was kept if nothing changed.
+def lay_out(
+    panels: tuple[LayPanel, ...], cut: frozenset[int], kept: KeptLay | None, request: LayRequest
+) -> LaidOut:
+    """Lay ``panels`` as ``request`` says, or as kept if nothing changed. Places in ``cut`` are cut already.
 
     A kept lay shows all panels, cut ones too; a quick one only what is still to cut.
     """
@@ -34,7 +36,7 @@ def lay_out(panels: tuple[LayPanel, ...], cut: frozenset[str], kept: KeptLay | N
         lay = lay_from_json(kept.result)
         if not cut:
             return LaidOut(lay, bands_of(lay), kept=True)
-    quick = _quick(request_for(request, tuple(p for p in panels if p.name not in cut)))
+    quick = _quick(request_for(request, tuple(p for i, p in enumerate(panels) if i not in cut)))
     if matches:
         return LaidOut(lay, quick.bands, kept=True, problem=quick.problem)
     return LaidOut(quick.lay, quick.bands, changed=kept is not None, problem=quick.problem)

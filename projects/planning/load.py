@@ -61,14 +61,14 @@ class Rows:
 def load_rows(project: Project, *, today: date | None = None) -> Rows:
     """Fetch everything a plan of ``project`` needs. ``today`` only decides which labour rates hold."""
     pieces = tuple(pieces_of(project))
-    panels = Panel.objects.filter(piece__project=project, piece__deleted_at=None).order_by("piece_id", "number")
+    panels = Panel.objects.filter(piece__project=project, piece__deleted_at=None)
     fabrics = {p.fabric_id for p in pieces if p.fabric_id}
-    needs = tuple(project.notion_needs.filter(notion__deleted_at=None).select_related("notion").order_by("notion__name", "pk"))
+    needs = tuple(needs_of(project))
     return Rows(
         project=project,
         workroom=Workroom.load(),
         pieces=pieces,
-        panels=_by(panels, "piece_id"),
+        panels=_by(panels.order_by("piece_id", "number"), "piece_id"),
         samples=tuple(samples_for(pieces)),
         stock=stock_of(fabrics, project),
         needs=needs,
@@ -81,13 +81,17 @@ def load_rows(project: Project, *, today: date | None = None) -> Rows:
 
 
 def pieces_of(project: Project) -> QuerySet[Piece]:
-    return (
-        Piece.objects.live().filter(project=project).select_related("fabric", "version__recipe").order_by("order", "pk")
-    )
+    pieces = Piece.objects.live().filter(project=project)
+    return pieces.select_related("fabric", "version__recipe").order_by("order", "pk")
+
+
+def needs_of(project: Project) -> QuerySet[NotionNeed]:
+    needs = NotionNeed.objects.filter(project=project, notion__deleted_at=None)
+    return needs.select_related("notion").order_by("notion__name", "pk")
 
 
 def samples_for(pieces: Iterable[Piece]) -> QuerySet[Sample]:
-    """Samples of every technique the pieces use, on whatever cloth; samples of another cloth tell something too."""
+    """Samples of every technique the pieces use, on whatever cloth: another cloth tells something too."""
     techniques = {t for piece in pieces if piece.version_id for t in _techniques(piece.version.content)}
     used = Q(across_technique__in=techniques) | Q(along_technique__in=techniques)
     return Sample.objects.live().filter(used).order_by("pk")
@@ -103,11 +107,12 @@ def _techniques(content: object) -> list[str]:
 
 def stock_of(fabrics: set[int], project: Project) -> dict[int, tuple[Stock, ...]]:
     """Living lengths of each fabric with what this project may use of them, by label."""
-    free = _free("cloth", StockEntry.objects.filter(cloth__fabric__in=fabrics, cloth__deleted_at=None), project)
+    entries = StockEntry.objects.filter(cloth__fabric__in=fabrics, cloth__deleted_at=None)
+    free = _free("cloth", entries, project)
     lengths = ClothLength.objects.live().filter(fabric__in=fabrics).order_by("fabric_id", "label", "pk")
     found = [Stock(length, free.get(length.pk, 0)) for length in lengths]
     found = [stock for stock in found if stock.free > 0]
-    return {f: tuple(s for s in found if s.length.fabric_id == f) for f in {s.length.fabric_id for s in found}}
+    return {f: tuple(s for s in found if s.length.fabric_id == f) for f in fabrics}
 
 
 def notions_free(notions: list[int], project: Project) -> dict[int, int]:

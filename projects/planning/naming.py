@@ -1,4 +1,4 @@
-"""How a piece expands into named panels: "Front", "Front, left", "Front, right", numbered when more, spare."""
+"""How a piece expands into panels: "Front", "Front, left", "Front, right", numbered when more, a spare."""
 
 from dataclasses import dataclass
 
@@ -8,7 +8,7 @@ SPARE = 99
 
 @dataclass(frozen=True, slots=True)
 class PanelName:
-    """One panel of a piece: its number in the piece, its name, the hand of a pair, and whether it is spare."""
+    """One panel of a piece: its number there, its name, the hand of a pair, and whether it is spare."""
 
     number: int
     name: str

@@ -8,10 +8,12 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
-from projects.calc.lay import Lay
+from projects.calc.lay import Lay, LayPanel, LayRequest
 from projects.calc.panels import PanelPlan
 from projects.calc.recipe import Recipe
 from projects.calc.sampling import TakeUp
+
+from .advice import SampleNeeded
 
 FORMAT = 1
 
@@ -27,11 +29,12 @@ class Note:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """What a kept or older number would be now: a label and two texts' lengths in nm (or minutes)."""
+    """What a kept number would be now: lengths in nm, or counts where ``kind`` is "count"."""
 
     label: str
     kept: int
     now: int
+    kind: str = "length"
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +49,8 @@ class PanelLine:
     cut: bool
     plan: PanelPlan
     changes: tuple[Change, ...] = ()
+    no_longer_wanted: bool = False
+    """Cut, though its piece no longer asks for so many."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +100,16 @@ class FabricPlan:
     kept_lay: bool = False
     lay_changed: bool = False
     grams: Decimal | None = None
+    """Weight of all panels of this fabric, where it is known."""
+    free: int = 0
+    """All that is free on hand for this project, whether the work can use it or not (nm)."""
+    lot: str = ""
+    uses: tuple[tuple[str, int], ...] = ()
+    """Lengths on hand to cut from: (what is written on the tag, nm of cloth as worked)."""
+    samples: tuple[SampleNeeded, ...] = ()
+    request: LayRequest | None = None
+    """What the lay is asked for: all panels, cut ones too, on cloth as it is worked."""
+    panels: tuple[LayPanel, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,10 +1,10 @@
-"""What samples say to a piece: pooled by technique, direction, cloth, way of working and place in the order."""
+"""What samples say to a piece: pooled by technique, direction, cloth, way of working, place in the order."""
 
 from collections.abc import Iterable
 from fractions import Fraction
 
 from projects.calc.recipe import Direction, Recipe
-from projects.calc.sampling import Reading, TakeUp, draw_in, take_up
+from projects.calc.sampling import THIS_CLOTH, Reading, TakeUp, draw_in, take_up
 from projects.models import Sample
 
 FIRST, SECOND = "first", "second"
@@ -20,7 +20,7 @@ def side(recipe: Recipe, direction: str) -> Direction | None:
 
 
 def sewn_first(recipe: Recipe) -> str:
-    """The direction a recipe sews first, judged by its numbers alone: the larger mean depth, or as it says."""
+    """The direction a recipe sews first, by its numbers alone: as it says, else the larger mean depth."""
     if recipe.first in DIRECTIONS:
         return recipe.first
     if recipe.along is None or recipe.across is None:
@@ -61,7 +61,7 @@ class Samples:
         return self._known[key]
 
     def draw_in(self, fabric: int | None, direction: str, technique: str, way: str) -> Fraction:
-        """finished / flat of the cloth in ``direction`` where only the other one is textured; 1 until sampled."""
+        """finished / flat of the cloth in ``direction`` where only the other is textured; 1 until sampled."""
         key = (fabric, direction, technique, way)
         if key not in self._drawn:
             readings = [
@@ -75,10 +75,9 @@ class Samples:
     def of_cloth(self, fabric: int | None, recipe: Recipe) -> bool:
         """Whether every direction of this recipe rests on a sample of this cloth."""
         sides = [(d, side(recipe, d)) for d in DIRECTIONS]
-        asked = [
-            self.take_up(fabric, d, s.technique, s.way, place_of(recipe, d)) for d, s in sides if s is not None
-        ]
-        return all(t.basis == "this cloth" for t in asked)
+        asked = [(d, s, place_of(recipe, d)) for d, s in sides if s is not None]
+        found = [self.take_up(fabric, d, s.technique, s.way, place) for d, s, place in asked]
+        return all(t.basis == THIS_CLOTH for t in found)
 
 
 def measured(row: Sample, direction: str) -> bool:

@@ -1,0 +1,53 @@
+"""The whole Plan of one project, made from its rows."""
+
+from projects.models import Project
+
+from .advice import SampleNeeded, needed
+from .load import Rows, load_rows
+from .materials import plan_fabric, plan_notions
+from .pieces import Desk, plan_piece
+from .plan import FabricPlan, PiecePlan, Plan, ProjectFacts
+
+
+def plan_project(project: Project) -> Plan:
+    """The Plan of a project: pure given its rows, which are fetched in a fixed number of queries."""
+    return plan_rows(load_rows(project))
+
+
+def plan_rows(rows: Rows) -> Plan:
+    """The Plan of rows already loaded. No queries, no clock."""
+    desk = Desk.of(rows)
+    pieces = tuple(plan_piece(piece, desk) for piece in rows.pieces)
+    fabrics = _fabrics(pieces, desk)
+    return Plan(
+        facts=_facts(rows),
+        pieces=pieces,
+        fabrics=fabrics,
+        notions=plan_notions(rows.needs, rows.notions_free),
+        steps=(),
+        budget=(),
+    )
+
+
+def _facts(rows: Rows) -> ProjectFacts:
+    project = rows.project
+    reference = project.client.reference if project.client_id else ""
+    return ProjectFacts(
+        project.pk, project.number, project.title, reference, project.state, project.due,
+        project.washing, rows.workroom.units,
+    )
+
+
+def _fabrics(pieces: tuple[PiecePlan, ...], desk: Desk) -> tuple[FabricPlan, ...]:
+    rows = desk.rows
+    missing = _samples(pieces, desk)
+    return tuple(
+        plan_fabric(fabric, pieces, tuple(m for m in missing if m.fabric_id == key), rows)
+        for key, fabric in rows.fabrics.items()
+    )
+
+
+def _samples(pieces: tuple[PiecePlan, ...], desk: Desk) -> tuple[SampleNeeded, ...]:
+    used = [(p.fabric_id, p.recipe, p.recipe_name) for p in pieces if p.fabric_id and p.recipe]
+    sizes = {key: (fabric.width, fabric.thickness) for key, fabric in desk.rows.fabrics.items()}
+    return needed(used, desk.samples, sizes, desk.rows.rates)

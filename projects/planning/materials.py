@@ -1,0 +1,160 @@
+"""What to buy, with the reasons: cloth as laid, what the wash takes, samples, less what is on hand."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from projects.calc.lay import LayPanel, LayRequest
+from projects.calc.lengths import System, buy_up
+from projects.calc.sample_advice import SWATCH
+from projects.models import Fabric, NotionNeed
+
+from .advice import SampleNeeded
+from .cloth import Washing
+from .lays import LaidOut, lay_out
+from .load import Rows
+from .on_hand import Served, serve
+from .plan import BuyLine, FabricPlan, NotionPlan, PanelLine, PiecePlan
+
+PANELS, SHRINKAGE = "Panels as laid", "Shrinkage in the wash"
+SAMPLE_AND_SWATCH, ANOTHER_SAMPLE, SWATCH_ONLY = "Sample and wash swatch", "Another sample", "Wash swatch"
+ON_HAND, ROUNDING = "On hand", "Rounded up to the step it is sold in"
+
+
+def plan_fabric(
+    fabric: Fabric, pieces: Iterable[PiecePlan], needed: tuple[SampleNeeded, ...], rows: Rows
+) -> FabricPlan:
+    """One fabric of the project: its lay, and what to buy as a sum of lines."""
+    turns = {piece.pk: piece.may_turn for piece in rows.pieces}
+    lines = [(line, turns[p.piece_id]) for p in pieces if p.fabric_id == fabric.pk for line in p.panels]
+    parts = [(part, line.cut) for line, may_turn in lines for part in lay_panels(line, may_turn)]
+    panels = tuple(part for part, _ in parts)
+    cut = frozenset(i for i, (_, is_cut) in enumerate(parts) if is_cut)
+    washing = Washing.of(fabric, rows.project)
+    request = LayRequest(
+        washing.worked_width(fabric.width), panels, one_way=fabric.one_way, system=System(rows.workroom.units)
+    )
+    laid = lay_out(panels, cut, rows.lays.get(fabric.pk), request)
+    return _fabric_plan(fabric, laid, needed, washing, request, rows, _grams(lines))
+
+
+def lay_panels(line: PanelLine, may_turn: bool) -> tuple[LayPanel, ...]:
+    """What is cut for one panel: itself, or the widths that are joined to it."""
+    plan = line.plan
+    if not plan.joins:
+        return (LayPanel(line.name, plan.cut_width, plan.cut_length, 1, may_turn),)
+    widths = plan.joins.widths
+    return tuple(
+        LayPanel(f"{line.name}, width {number}", width, plan.cut_length, 1, may_turn)
+        for number, width in enumerate(widths, 1)
+    )
+
+
+def _grams(lines: list[tuple[PanelLine, bool]]) -> Decimal | None:
+    weights = [line.plan.weight for line, _ in lines if not line.spare]
+    return sum((w for w in weights if w is not None), Decimal(0)) if weights and None not in weights else None
+
+
+def _fabric_plan(
+    fabric: Fabric,
+    laid: LaidOut,
+    needed: tuple[SampleNeeded, ...],
+    washing: Washing,
+    request: LayRequest,
+    rows: Rows,
+    grams: Decimal | None,
+) -> FabricPlan:
+    stock = rows.stock.get(fabric.pk, ())
+    extras = _extras(fabric, needed, washing, rows)
+    served = serve((*laid.bands, *(e.band for e in extras)), stock, fabric, washing)
+    sums = _sums(laid, extras, served, washing, rows.workroom.buy_step)
+    return FabricPlan(
+        fabric_id=fabric.pk,
+        name=fabric.name,
+        width=request.width,
+        lay=laid.lay,
+        problem=laid.problem,
+        need=sums.need,
+        on_hand=sums.on_hand,
+        buy_exact=sums.need - sums.on_hand,
+        buy=sums.buy,
+        lines=sums.lines,
+        kept_lay=laid.kept,
+        lay_changed=laid.changed,
+        grams=grams,
+        free=sum(piece.free for piece in stock),
+        lot=served.lot,
+        uses=served.uses,
+        samples=needed,
+        request=request,
+        panels=request.panels,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Extra:
+    """Cloth beside the panels: a sample, a swatch to wash. ``length`` is as bought, nm."""
+
+    why: str
+    length: int
+    width: int
+
+    @property
+    def band(self) -> tuple[int, int]:
+        return self.length, self.width
+
+
+def _extras(
+    fabric: Fabric, needed: tuple[SampleNeeded, ...], washing: Washing, rows: Rows
+) -> tuple[Extra, ...]:
+    """Samples to make, the first with a wash swatch; a swatch alone where only the wash is unknown."""
+    if not rows.workroom.buy_swatch:
+        return ()
+    if needed:
+        first, *more = needed
+        wide = min(fabric.width, max(first.advice.across.cut, SWATCH))
+        head = Extra(SAMPLE_AND_SWATCH, first.advice.buy, wide)
+        rest = (Extra(ANOTHER_SAMPLE, n.advice.along.cut, n.advice.across.cut) for n in more)
+        return (head, *rest)
+    unknown = washing.when != "never" and fabric.shrink_along is None
+    return (Extra(SWATCH_ONLY, SWATCH, SWATCH),) if unknown else ()
+
+
+@dataclass(frozen=True, slots=True)
+class Sums:
+    need: int
+    on_hand: int
+    buy: int
+    lines: tuple[BuyLine, ...]
+
+
+def _sums(laid: LaidOut, extras: tuple[Extra, ...], served: Served, washing: Washing, step: int) -> Sums:
+    """All as cloth to be bought; the lines sum to what to buy. What is on hand counts as what it saves."""
+    worked = sum(length for length, _ in laid.bands)
+    on_laid = [i for i in range(len(laid.bands)) if i not in served.bands]
+    left = washing.to_buy(sum(laid.bands[i][0] for i in on_laid))
+    left += sum(e.length for i, e in enumerate(extras, len(laid.bands)) if i not in served.bands)
+    need = washing.to_buy(worked) + sum(e.length for e in extras)
+    buy = buy_up(left, step)
+    lines = [
+        BuyLine(PANELS, worked),
+        BuyLine(SHRINKAGE, washing.to_buy(worked) - worked),
+        *(BuyLine(e.why, e.length) for e in extras),
+        BuyLine(ON_HAND, left - need),
+        BuyLine(ROUNDING, buy - left),
+    ]
+    return Sums(need, need - left, buy, tuple(line for line in lines if line.length))
+
+
+THOUSANDTHS = Decimal(1000)
+
+
+def plan_notions(needs: Iterable[NotionNeed], free: dict[int, int]) -> tuple[NotionPlan, ...]:
+    """Each notion the project needs, what of it is free, and how many to get."""
+    return tuple(_notion(need, free.get(need.notion_id, 0)) for need in needs)
+
+
+def _notion(need: NotionNeed, free: int) -> NotionPlan:
+    buy = max(0, need.amount - free)
+    amounts = (Decimal(amount) / THOUSANDTHS for amount in (need.amount, free, buy))
+    return NotionPlan(need.notion_id, need.notion.name, need.notion.unit, *amounts, need.why)

@@ -1,0 +1,71 @@
+"""What deserves a line beside a piece or a project: warnings, what is not known, and what can hurt."""
+
+from projects.calc.lengths import Rounding, System, rounded
+from projects.calc.panels import PanelPlan
+from projects.calc.recipe import Recipe
+from projects.models import Fabric, Piece, Project, Workroom
+
+from .plan import Note
+
+KINDS = {"unsampled": "info", "unknown": "info", "caught": "info"}
+
+
+def of_piece(
+    piece: Piece, recipe: Recipe | None, plan: PanelPlan | None, project: Project
+) -> tuple[Note, ...]:
+    """Everything worth saying about one piece, its own words first."""
+    found = [Note("warning", text, piece.name) for text in _missing(piece, recipe)]
+    if plan is not None:
+        found += [_note(n.kind, n.text, n.direction, piece.name) for n in plan.notes]
+        found += [Note("info", text, piece.name) for text in _joined(plan)]
+    if piece.fabric is not None:
+        found += [Note("info", text, piece.name) for text in unknowns(piece.fabric, recipe, project)]
+    return tuple(found)
+
+
+def _missing(piece: Piece, recipe: Recipe | None) -> list[str]:
+    if piece.fabric is None:
+        return ["No cloth is chosen yet, so this piece is in no lay and in nothing to buy. Choose its cloth."]
+    return []
+
+
+def _note(kind: str, text: str, direction: str, about: str) -> Note:
+    said = f"{direction.capitalize()}: {text[:1].lower()}{text[1:]}" if direction else text
+    return Note(KINDS.get(kind, "warning"), said, about)
+
+
+def _joined(plan: PanelPlan) -> list[str]:
+    if not plan.joins or not plan.joins.joins:
+        return []
+    numbers = [str(join.number) for join in plan.joins.joins]
+    which = f"tuck {numbers[0]}" if len(numbers) == 1 else f"tucks {', '.join(numbers)}"
+    return [
+        f"Wider than the cloth: {len(plan.joins.widths)} widths are joined inside {which}, off the fold, "
+        "where the join does not show."
+    ]
+
+
+def unknowns(fabric: Fabric, recipe: Recipe | None, project: Project) -> list[str]:
+    """What pages can't show because it was never measured."""
+    found, name = [], fabric.name
+    if recipe is not None and fabric.thickness is None:
+        found.append(f"How thick {name} is isn't known, so what passes under the needle can't be said.")
+    if recipe is not None and fabric.light is None:
+        found.append(f"How much light {name} lets through isn't known, so layers are only counted.")
+    if fabric.grams is None:
+        found.append(f"What {name} weighs isn't known, so neither is the weight of the piece.")
+    if project.washing == "before" and (fabric.shrink_along is None or fabric.shrink_across is None):
+        found.append(f"How much {name} shrinks isn't known and counts as nothing: wash a swatch first.")
+    return found
+
+
+def too_wide(piece: Piece, plan: PanelPlan, studio: Workroom) -> str:
+    """Why a panel wider than its cloth can't be joined, and what would fit."""
+    system = System(studio.units)
+    widths = (plan.cut_width, plan.cloth.usable_width or 0)
+    need, fits = (rounded(nm, Rounding.PANEL, system) for nm in widths)
+    refusal = plan.joins.refusal if plan.joins else ""
+    return (
+        f"{piece.name} can't be cut: its panel is {need} wide and the cloth {fits}. {refusal} "
+        f"A panel up to {fits} wide would fit."
+    )

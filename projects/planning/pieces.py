@@ -1,0 +1,216 @@
+"""One piece as it is planned: its recipe, what samples say, and the numbers of each of its panels."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from projects.calc.errors import CalcError
+from projects.calc.panels import Cloth, DrawIns, PanelPlan, PieceSize, Sizing, TakeUps, mirrored, panel
+from projects.calc.recipe import Direction, Recipe
+from projects.calc.sampling import TakeUp
+from projects.models import Fabric, Panel, Piece, RecipeVersion
+
+from . import notes
+from .cloth import Washing
+from .load import Rows
+from .naming import PanelName, panel_names
+from .plan import PanelLine, PiecePlan
+from .samples import DIRECTIONS, FIRST, SECOND, Samples, other, side
+from .snapshot import changes, read_kept
+
+MARGIN_AT = {"both": "both", "start": "first", "end": "far"}
+
+
+@dataclass
+class Desk:
+    """What is looked up again and again while the pieces of one plan are worked out."""
+
+    rows: Rows
+    samples: Samples
+    recipes: dict[int, Recipe] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, rows: Rows) -> "Desk":
+        return cls(rows, Samples(rows.samples, rows.workroom.depth_spread))
+
+    def recipe(self, version: RecipeVersion) -> Recipe:
+        """The checked content of a version. Raises RecipeError."""
+        if version.pk not in self.recipes:
+            self.recipes[version.pk] = Recipe.from_json(version.content)
+        return self.recipes[version.pk]
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """A piece's numbers before its panels are named: as drawn, and why there are none."""
+
+    recipe: Recipe | None = None
+    take_ups: Mapping[str, TakeUp] = field(default_factory=dict)
+    plan: PanelPlan | None = None
+    problem: str = ""
+
+
+def plan_piece(piece: Piece, desk: Desk) -> PiecePlan:
+    """One piece with its panels. What can't be planned says why; panels that are cut stay as kept."""
+    worked = work(piece, desk)
+    lines = _lines(piece, worked.plan, desk.rows.panels.get(piece.pk, ()))
+    version = piece.version
+    return PiecePlan(
+        piece_id=piece.pk,
+        name=piece.name,
+        count=piece.count,
+        pair=piece.mirrored and piece.count > 1,
+        across=piece.across,
+        along=piece.along,
+        fabric_id=piece.fabric_id,
+        fabric=piece.fabric.name if piece.fabric else "",
+        recipe_id=version.recipe_id if version else None,
+        recipe_name=version.recipe.name if version else "",
+        version=version.number if version else None,
+        recipe=worked.recipe,
+        take_up_across=worked.take_ups.get("across"),
+        take_up_along=worked.take_ups.get("along"),
+        panels=lines,
+        notes=notes.of_piece(piece, worked.recipe, worked.plan, desk.rows.project),
+        problem=worked.problem,
+    )
+
+
+def work(piece: Piece, desk: Desk) -> Worked:
+    """The numbers of one panel of a piece as drawn."""
+    recipe = None
+    try:
+        recipe = desk.recipe(piece.version) if piece.version else None
+        plan = panel_of(piece, recipe, desk)
+    except CalcError as error:
+        return Worked(recipe, problem=f"{piece.name} can't be planned. {error}")
+    used = {d: plan.side(d).take_up for d in DIRECTIONS if recipe and side(recipe, d)}
+    if plan.joins and plan.joins.refusal:
+        return Worked(recipe, used, None, notes.too_wide(piece, plan, desk.rows.workroom))
+    return Worked(recipe, used, plan)
+
+
+def panel_of(piece: Piece, recipe: Recipe | None, desk: Desk) -> PanelPlan:
+    """Raises CalcError when the numbers can't be cut or folded."""
+    return panel(
+        _centred(recipe, piece.centring),
+        size_of(piece),
+        _sizing(piece, desk.rows),
+        _take_ups(recipe, piece.fabric_id, desk.samples),
+        _cloth(piece.fabric, desk.rows),
+        _draw_ins(recipe, piece.fabric_id, desk.samples),
+    )
+
+
+def _centred(recipe: Recipe | None, centring: str) -> Recipe | None:
+    """The piece's own wish comes before the recipe's."""
+    if recipe is None or not centring:
+        return recipe
+    sides = {d: _centre(side(recipe, d), centring) for d in DIRECTIONS}
+    return replace(recipe, **sides)
+
+
+def _centre(direction: Direction | None, centring: str) -> Direction | None:
+    if direction is None or direction.is_pleats:
+        return direction
+    return replace(direction, centring=centring)
+
+
+def size_of(piece: Piece) -> PieceSize:
+    """The piece in calc's words. Allowances drawn in add nothing, but tucks are still caught in them."""
+    edges = {
+        "left": piece.allowance_sides,
+        "right": piece.allowance_sides,
+        "top": piece.allowance_top,
+        "bottom": piece.allowance_bottom,
+    }
+    where = "inside" if piece.allowances_drawn else "allowance"
+    return PieceSize(
+        piece.across,
+        piece.along,
+        **{f"{where}_{edge}": length for edge, length in edges.items()},
+        whole_repeats=piece.whole_repeats,
+        caught=piece.caught,
+        margin_at=MARGIN_AT[piece.margin_at],
+    )
+
+
+def _sizing(piece: Piece, rows: Rows) -> Sizing:
+    studio = rows.workroom
+    return Sizing(
+        squaring=studio.squaring,
+        border=studio.border if piece.bordered else 0,
+        depth_spread=studio.depth_spread,
+        check_every=studio.check_every,
+        wash=rows.project.washing,
+        needle_lift=studio.needle_lift,
+    )
+
+
+def _cloth(fabric: Fabric | None, rows: Rows) -> Cloth:
+    if fabric is None:
+        return Cloth()
+    return Cloth(
+        thickness=fabric.thickness,
+        grams=fabric.grams,
+        light=fabric.light,
+        shrink_along=fabric.shrink_along,
+        shrink_across=fabric.shrink_across,
+        usable_width=Washing.of(fabric, rows.project).worked_width(fabric.width) or None,
+        one_way=fabric.one_way,
+    )
+
+
+def _take_ups(recipe: Recipe | None, fabric: int | None, samples: Samples) -> TakeUps:
+    """What samples say of each direction in each place it may have in the order."""
+    found: dict[str, TakeUp] = {}
+    for direction in DIRECTIONS:
+        sewn = side(recipe, direction) if recipe else None
+        if sewn is not None:
+            ask = (fabric, direction, sewn.technique, sewn.way)
+            found[direction] = samples.take_up(*ask, FIRST)
+            found[f"{direction}_second"] = samples.take_up(*ask, SECOND)
+    return TakeUps(**found)
+
+
+def _draw_ins(recipe: Recipe | None, fabric: int | None, samples: Samples) -> DrawIns:
+    """Where one direction alone is textured, its seams draw the other in; both together it is part of e."""
+    found: dict[str, Fraction] = {}
+    for direction in DIRECTIONS:
+        crossing = side(recipe, other(direction)) if recipe else None
+        if recipe and not recipe.both and crossing is not None:
+            found[direction] = samples.draw_in(fabric, direction, crossing.technique, crossing.way)
+    return DrawIns(**found)
+
+
+def _lines(piece: Piece, plan: PanelPlan | None, rows: tuple[Panel, ...]) -> tuple[PanelLine, ...]:
+    """The panels wanted, and those that are cut whether they are still wanted or not, by number."""
+    wanted = {n.number: n for n in panel_names(piece.name, piece.count, piece.mirrored, piece.spare)}
+    there = {row.number: row for row in rows}
+    numbers = sorted({*wanted, *(n for n, row in there.items() if row.cut_at is not None)})
+    hands = _hands(plan)
+    lines = (_line(wanted.get(number), there.get(number), hands) for number in numbers)
+    return tuple(line for line in lines if line is not None)
+
+
+def _hands(plan: PanelPlan | None) -> dict[bool, PanelPlan]:
+    """The numbers by mirrored or not; panels of a piece share them."""
+    return {} if plan is None else {False: plan, True: mirrored(plan)}
+
+
+def _line(name: PanelName | None, row: Panel | None, hands: dict[bool, PanelPlan]) -> PanelLine | None:
+    if row is not None and row.cut_at is not None and row.kept is not None:
+        return _kept_line(row, hands.get(row.mirrored) if name else None, gone=name is None)
+    if name is None or name.mirrored not in hands:
+        return None
+    row_id = row.pk if row else None
+    return PanelLine(row_id, name.number, name.name, name.hand, name.spare, False, hands[name.mirrored])
+
+
+def _kept_line(row: Panel, now: PanelPlan | None, gone: bool) -> PanelLine:
+    """A cut panel: its numbers as they were kept, and what later edits would have changed."""
+    kept = read_kept(row.kept)
+    differing = changes(kept.plan, now) if now else ()
+    return PanelLine(
+        row.pk, row.number, row.name, kept.hand, row.spare, True, kept.plan, differing, no_longer_wanted=gone
+    )

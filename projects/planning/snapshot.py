@@ -1,0 +1,211 @@
+"""A panel's numbers kept as they were when it was cut: JSON with a format number and calc's version.
+
+The numbers themselves are kept, not what they came from alone, so that neither an edit nor a later version
+of the program changes a panel that lies cut on the table. One file per format stays under tests/kept/.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from projects.calc.axis import Axis, Pressing
+from projects.calc.caught import Caught, Zone
+from projects.calc.need import Parts
+from projects.calc.order import Order
+from projects.calc.panels import Cloth, Opening, PanelPlan, PieceSize, SidePlan, Sizing
+from projects.calc.recipe import Recipe
+from projects.calc.sampling import TakeUp
+
+from .plan import Change
+
+FORMAT = 1
+CALC_VERSION = "1"
+"""Raised whenever the same inputs would give other numbers."""
+
+AXIS_COLUMNS = {
+    "seams_nm": "seams", "depths_nm": "depths", "take_ups_nm": "take_ups", "marks": "marks",
+    "reaches_nm": "reaches", "numbers": "numbers",
+}
+PARTS = {
+    "pattern_nm": "pattern", "allowance_start_nm": "allowance_start", "allowance_end_nm": "allowance_end",
+    "squaring_nm": "squaring", "margin_start_nm": "margin_start", "margin_end_nm": "margin_end",
+    "repeat_start_nm": "repeat_start", "repeat_end_nm": "repeat_end",
+}
+TAKE_UP = {
+    "extra_nm": "extra", "se_nm": "se", "low_nm": "low", "high_nm": "high", "basis": "basis",
+    "samples": "samples", "tucks": "tucks",
+}
+SIZING = {
+    "squaring_nm": "squaring", "border_nm": "border", "depth_spread_nm": "depth_spread",
+    "check_every": "check_every", "tape_nm": "tape", "wash": "wash", "needle_lift_nm": "needle_lift",
+}
+EDGES = ("left", "right", "top", "bottom")
+PIECE = {
+    "across_nm": "across", "along_nm": "along",
+    **{f"{where}_{edge}_nm": f"{where}_{edge}" for where in ("allowance", "inside") for edge in EDGES},
+    "whole_repeats": "whole_repeats", "caught": "caught", "margin_at": "margin_at",
+}
+ZONE = {"cut_nm": "cut", "stitching_nm": "stitching", "name": "name", "kind": "kind"}
+OPENING = {"direction": "direction", "start_nm": "start", "end_nm": "end", "name": "name"}
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A panel as it was kept: its hand and its numbers."""
+
+    hand: str
+    plan: PanelPlan
+
+
+class UnknownFormat(ValueError):
+    """A kept panel written by a later version of the program."""
+
+
+def keep(hand: str, plan: PanelPlan) -> dict[str, Any]:
+    """The JSON of a panel's numbers."""
+    return {
+        "format": FORMAT,
+        "calc": CALC_VERSION,
+        "hand": hand,
+        "mirrored": plan.mirrored,
+        "first": plan.first,
+        "recipe": plan.recipe.to_json() if plan.recipe else None,
+        "piece": _piece_json(plan.piece),
+        "sizing": _write(plan.sizing, SIZING),
+        "cloth": _cloth_json(plan.cloth),
+        "order": {"first": plan.order.first, "saves_nm": plan.order.saves, "why": plan.order.why},
+        "across": side_json(plan.across),
+        "along": side_json(plan.along),
+    }
+
+
+def read_kept(given: Mapping[str, Any]) -> Kept:
+    """The panel a kept JSON holds. Raises UnknownFormat for one this program does not know."""
+    if given.get("format") != FORMAT:
+        number = given.get("format")
+        raise UnknownFormat(f"This panel was kept in format {number}; update the program to read it.")
+    recipe = Recipe.from_json(given["recipe"]) if given["recipe"] else None
+    piece, order = _piece(given["piece"]), given["order"]
+    sides = (_side(name, given[name], getattr(recipe, name, None)) for name in ("across", "along"))
+    return Kept(
+        given["hand"],
+        PanelPlan(
+            recipe,
+            piece,
+            Sizing(**_read(given["sizing"], SIZING)),
+            _cloth(given["cloth"]),
+            *sides,
+            Order(order["first"], order["saves_nm"], order["why"]),
+            given["first"],
+            given["mirrored"],
+        ),
+    )
+
+
+def changes(kept: PanelPlan, now: PanelPlan) -> tuple[Change, ...]:
+    """What later edits would have changed in a panel that is cut."""
+    asked = [
+        ("cut width", kept.cut_width, now.cut_width, "length"),
+        ("cut length", kept.cut_length, now.cut_length, "length"),
+        ("tucks across", kept.across.count, now.across.count, "count"),
+        ("tucks along", kept.along.count, now.along.count, "count"),
+        ("margin across", kept.across.parts.margin, now.across.parts.margin, "length"),
+        ("margin along", kept.along.parts.margin, now.along.parts.margin, "length"),
+        ("texture sewn", _sewn(kept), _sewn(now), "length"),
+    ]
+    return tuple(Change(label, was, is_, kind) for label, was, is_, kind in asked if was != is_)
+
+
+def _sewn(plan: PanelPlan) -> int:
+    return plan.sewn_across + plan.sewn_along
+
+
+def _write(row: object, names: Mapping[str, str]) -> dict[str, Any]:
+    return {key: getattr(row, name) for key, name in names.items()}
+
+
+def _read(given: Mapping[str, Any], names: Mapping[str, str]) -> dict[str, Any]:
+    return {name: given[key] for key, name in names.items()}
+
+
+def _piece_json(piece: PieceSize) -> dict[str, Any]:
+    openings = [_write(o, OPENING) for o in piece.openings]
+    return {**_write(piece, PIECE), "hems": list(piece.hems), "openings": openings}
+
+
+def _piece(given: Mapping[str, Any]) -> PieceSize:
+    openings = tuple(Opening(**_read(o, OPENING)) for o in given["openings"])
+    return PieceSize(**_read(given, PIECE), hems=tuple(given["hems"]), openings=openings)
+
+
+SHARES = ("grams", "light", "shrink_along", "shrink_across")
+
+
+def _cloth_json(cloth: Cloth) -> dict[str, Any]:
+    shares = {name: _text(getattr(cloth, name)) for name in SHARES}
+    lengths = {"thickness_nm": cloth.thickness, "usable_width_nm": cloth.usable_width}
+    return {**lengths, **shares, "one_way": cloth.one_way}
+
+
+def _text(number: Decimal | int | None) -> str | None:
+    return None if number is None else str(number)
+
+
+def _cloth(given: Mapping[str, Any]) -> Cloth:
+    shares = {name: None if given[name] is None else Decimal(given[name]) for name in SHARES}
+    lengths = {"thickness": given["thickness_nm"], "usable_width": given["usable_width_nm"]}
+    return Cloth(**lengths, **shares, one_way=given["one_way"])
+
+
+def side_json(plan: SidePlan) -> dict[str, Any]:
+    """One direction of a panel, with every seam."""
+    return {
+        "parts": _write(plan.parts, PARTS),
+        "length_nm": plan.length,
+        "drawn_in_nm": plan.drawn_in,
+        "border_nm": plan.border,
+        "stretch": str(plan.stretch),
+        "near": _write(plan.near, ZONE),
+        "far": _write(plan.far, ZONE),
+        "caught": [{"number": c.number, "reason": c.reason, "dropped": c.dropped} for c in plan.caught],
+        "take_up": _write(plan.take_up, TAKE_UP),
+        "axis": _axis_json(plan.axis) if plan.axis else None,
+    }
+
+
+def _side(name: str, given: Mapping[str, Any], direction: Any) -> SidePlan:
+    return SidePlan(
+        name=name,
+        direction=direction,
+        parts=Parts(**_read(given["parts"], PARTS)),
+        axis=_axis(given["axis"]) if given["axis"] else None,
+        length=given["length_nm"],
+        drawn_in=given["drawn_in_nm"],
+        border=given["border_nm"],
+        stretch=Fraction(given["stretch"]),
+        near=Zone(**_read(given["near"], ZONE)),
+        far=Zone(**_read(given["far"], ZONE)),
+        caught=tuple(Caught(c["number"], c["reason"], c["dropped"]) for c in given["caught"]),
+        take_up=TakeUp(**_read(given["take_up"], TAKE_UP)),
+    )
+
+
+def _axis_json(axis: Axis) -> dict[str, Any]:
+    columns = {key: list(getattr(axis, name)) for key, name in AXIS_COLUMNS.items()}
+    pressings = [p.value for p in axis.pressings]
+    ends = {"length_nm": axis.length, "placed": axis.placed, "repeat_nm": axis.repeat, "phase_nm": axis.phase}
+    return {**ends, **columns, "pressings": pressings}
+
+
+def _axis(given: Mapping[str, Any]) -> Axis:
+    columns = {name: tuple(given[key]) for key, name in AXIS_COLUMNS.items()}
+    return Axis(
+        length=given["length_nm"],
+        placed=given["placed"],
+        repeat=given["repeat_nm"],
+        phase=given["phase_nm"],
+        pressings=tuple(Pressing(p) for p in given["pressings"]),
+        **columns,
+    )
