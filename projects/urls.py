@@ -2,8 +2,12 @@
 
 from django.urls import URLPattern
 
-from .views import hours
+from .views import cloth, hours, lengths, notions, search
 
 urlpatterns: list[URLPattern] = [
     *hours.urlpatterns,
+    *cloth.urlpatterns,
+    *lengths.urlpatterns,
+    *notions.urlpatterns,
+    *search.urlpatterns,
 ]

@@ -1,0 +1,34 @@
+"""Amounts of stock and shares, for reading."""
+
+from decimal import Decimal
+from typing import Any
+
+from django import template
+
+from projects.calc import lengths
+from projects.forms.numbers import written
+from projects.models import ClothLength, Notion
+
+register = template.Library()
+
+
+@register.filter
+def percent(share: Decimal | None) -> str:
+    """A share in percent: 0.04 -> "4 %"; "unknown" where there is none."""
+    return "unknown" if share is None else f"{written(Decimal(share).scaleb(2))} %"
+
+
+@register.filter
+def thousandths(amount: int) -> str:
+    """Thousandths of a unit as a plain number: 2500 -> "2.5"."""
+    return written(Decimal(amount) / 1000).replace("-", "−")
+
+
+@register.simple_tag(takes_context=True)
+def amount(context: dict[str, Any], row: ClothLength | Notion, value: int, signed: str = "") -> str:
+    """An amount of a length or notion with its unit; ``signed`` puts a plus before what came in."""
+    plus = "+" if signed and value > 0 else ""
+    if isinstance(row, Notion):
+        return f"{plus}{thousandths(value)} {row.unit}"
+    system = lengths.System(context["workroom"].units)
+    return plus + lengths.rounded(value, lengths.Rounding.CLOTH, system)

@@ -1,0 +1,163 @@
+"""The groups of the search: which rows of a noun are found, and how one of them is shown."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Count, Model, Q, QuerySet, Window
+from django.urls import reverse
+
+from projects.models import Client, ClothLength, Fabric, Notion, Piece, Project, Recipe, Sample, Step
+
+from .searching import every_word
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One row found: its name, what stands beside it, and where it leads."""
+
+    name: str
+    beside: str
+    address: str
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """One noun. ``rows(words, owner)`` are the rows found, in order; ``line(row)`` shows one of them."""
+
+    key: str
+    title: str
+    rows: Callable[[list[str], bool], QuerySet[Any]]
+    line: Callable[[Any], Line]
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What was found of one group: the lines to show, of ``total``."""
+
+    group: Group
+    lines: list[Line]
+    total: int
+
+    @property
+    def more(self) -> int:
+        return self.total - len(self.lines)
+
+
+def found_in(group: Group, words: list[str], *, owner: bool, first: int) -> Found:
+    """The first rows of a group and how many there are, in one query."""
+    rows = list(group.rows(words, owner).annotate(total=Window(Count("pk")))[:first])
+    return Found(group, [group.line(row) for row in rows], rows[0].total if rows else 0)
+
+
+def _at(name: str, row: Model) -> str:
+    return reverse(name, args=[row.pk])
+
+
+def _projects(words: list[str], owner: bool) -> QuerySet[Project]:
+    found = Q()
+    for word in words:
+        number = word.lstrip("#№")
+        numbered = Q(number=int(number)) if number.isdecimal() and len(number) < 10 else Q(pk=None)
+        found &= every_word([word], ("title", "brief")) | numbered
+    return Project.objects.live().filter(found).select_related("client").order_by("-number")
+
+
+def _project_line(project: Project) -> Line:
+    client = project.client.name if project.client and project.client.is_live else "no client"
+    return Line(
+        project.title, f"{project.number}, {project.get_state_display()}, {client}", _at("project", project)
+    )
+
+
+def _clients(words: list[str], owner: bool) -> QuerySet[Client]:
+    fields = ["name", "reference"] + (["email", "telephone", "address", "notes"] if owner else [])
+    return Client.objects.live().filter(every_word(words, fields)).order_by("name", "pk")
+
+
+def _client_line(client: Client) -> Line:
+    return Line(client.name, client.reference, _at("client", client))
+
+
+def _pieces(words: list[str], owner: bool) -> QuerySet[Piece]:
+    pieces = Piece.objects.live().filter(project__deleted_at=None)
+    pieces = pieces.filter(every_word(words, ("name", "notes", "project__title")))
+    return pieces.select_related("project").order_by("-project__number", "order", "pk")
+
+
+def _piece_line(piece: Piece) -> Line:
+    return Line(piece.name, piece.project.title, _at("piece", piece))
+
+
+def _steps(words: list[str], owner: bool) -> QuerySet[Step]:
+    steps = Step.objects.filter(removed_at=None, project__deleted_at=None)
+    steps = steps.filter(every_word(words, ("title", "detail", "reason")))
+    return steps.select_related("project").order_by("-project__number", "pk")
+
+
+def _step_line(step: Step) -> Line:
+    beside = f"{step.project.title}, {step.get_state_display().lower()}"
+    return Line(step.title, beside, reverse("steps", args=[step.project_id]))
+
+
+def _recipes(words: list[str], owner: bool) -> QuerySet[Recipe]:
+    return Recipe.objects.live().filter(every_word(words, ("name", "notes"))).order_by("name", "pk")
+
+
+def _recipe_line(recipe: Recipe) -> Line:
+    return Line(recipe.name, "", _at("recipe", recipe))
+
+
+def _samples(words: list[str], owner: bool) -> QuerySet[Sample]:
+    samples = Sample.objects.live().filter(version__recipe__deleted_at=None)
+    samples = samples.filter(every_word(words, ("notes", "version__recipe__name", "fabric__name")))
+    return samples.select_related("version__recipe", "fabric").order_by("-made_on", "-pk")
+
+
+def _sample_line(sample: Sample) -> Line:
+    name = f"{sample.version.recipe.name}, version {sample.version.number}"
+    notes = f": {sample.notes[:80]}" if sample.notes else ""
+    return Line(name, f"on {sample.fabric.name}{notes}", _at("sample", sample))
+
+
+def _fabrics(words: list[str], owner: bool) -> QuerySet[Fabric]:
+    fields = ("name", "fibre", "colour", "place", "notes")
+    return Fabric.objects.live().filter(every_word(words, fields)).order_by("name", "pk")
+
+
+def _fabric_line(fabric: Fabric) -> Line:
+    return Line(fabric.name, ", ".join(filter(None, (fabric.colour, fabric.fibre))), _at("fabric", fabric))
+
+
+def _lengths(words: list[str], owner: bool) -> QuerySet[ClothLength]:
+    lengths = ClothLength.objects.live().filter(fabric__deleted_at=None)
+    lengths = lengths.filter(every_word(words, ("label", "dye_lot", "place", "notes")))
+    return lengths.select_related("fabric").order_by("label", "pk")
+
+
+def _length_line(length: ClothLength) -> Line:
+    lot = f", dye lot {length.dye_lot}" if length.dye_lot else ""
+    return Line(length.label, f"{length.fabric.name}{lot}", _at("length", length))
+
+
+def _notions(words: list[str], owner: bool) -> QuerySet[Notion]:
+    fields = ("name", "colour", "size", "place", "notes")
+    return Notion.objects.live().filter(every_word(words, fields)).order_by("name", "pk")
+
+
+def _notion_line(notion: Notion) -> Line:
+    beside = ", ".join(filter(None, (notion.get_kind_display(), notion.colour, notion.size)))
+    return Line(notion.name, beside, _at("notion", notion))
+
+
+GROUPS = (
+    Group("projects", "Projects", _projects, _project_line),
+    Group("clients", "Clients", _clients, _client_line),
+    Group("pieces", "Pieces", _pieces, _piece_line),
+    Group("steps", "Steps", _steps, _step_line),
+    Group("recipes", "Recipes", _recipes, _recipe_line),
+    Group("samples", "Samples", _samples, _sample_line),
+    Group("fabrics", "Fabrics", _fabrics, _fabric_line),
+    Group("lengths", "Lengths of cloth", _lengths, _length_line),
+    Group("notions", "Notions", _notions, _notion_line),
+)
