@@ -171,11 +171,12 @@ def _unclear(text: str, line: str) -> LengthError:
     found = re.search(r"[0-9]*,[0-9]{3}", line)
     number = found[0] if found else line
     point, bare = number.replace(",", ".", 1), number.replace(",", "", 1)
+    ask = f"Type {point}." if number[0] in "0," else f"Type {point} or {bare}."
     return LengthError(
         f"“{given}” is unclear: the comma may mark the decimals or the thousands.",
         given=given,
         expected="a number without a comma before three digits",
-        remedy=f"Type {point} or {bare}.",
+        remedy=ask,
     )
 
 

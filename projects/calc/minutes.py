@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Final
 
 from projects.calc.length_text import LONGEST_TEXT, plain, shorten
-from projects.calc.units import half_up
+from projects.calc.units import PlainError, half_up
 
 A_DAY: Final = 24 * 60
 _EXAMPLES: Final = "40 min, 1h20, 1:20 or 1.5 h"
@@ -21,14 +21,8 @@ _MINUTES: Final = re.compile(rf"({_NUMBER}) ?{_MINUTE}")
 _BARE: Final = re.compile(r"[0-9]+")
 
 
-class TimeError(ValueError):
-    """Time that can't be read or can't be right. `str()` is the sentence to show beside the field."""
-
-    def __init__(self, problem: str, *, given: str, expected: str, remedy: str) -> None:
-        super().__init__(f"{problem} {remedy}")
-        self.given = given
-        self.expected = expected
-        self.remedy = remedy
+class TimeError(PlainError):
+    """Time that can't be read or can't be right; its text stands beside the field."""
 
 
 def parse_minutes(text: str, *, most: int = A_DAY) -> int:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
-from projects.calc.axis import Tuck, repeat_flat, repeat_of
+from projects.calc.axis import even, repeat_of
+from projects.calc.direction import Direction
 from projects.calc.labour import estimate
+from projects.calc.recipe import Recipe
+from projects.calc.techniques import TECHNIQUES
 from projects.calc.units import NM_PER_MM, ceil_div
 
 LEAST_TUCKS: Final = 12
@@ -16,15 +19,6 @@ LEAST_REPEATS: Final = 2
 EDGE: Final = 25 * NM_PER_MM  # plain cloth on every side, outside the points measured
 PLAIN: Final = 200 * NM_PER_MM  # how far seams run where a direction has no tucks; a starting value
 SWATCH: Final = 300 * NM_PER_MM  # side of the swatch to wash, marked 250 mm apart; a starting value
-
-
-@dataclass(frozen=True, slots=True)
-class SampleSide:
-    """One direction of the recipe: its repeat finished and flat (nm), and the tucks or pleats in a repeat."""
-
-    repeat: int
-    repeat_flat: int
-    tucks: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,48 +48,49 @@ class SampleAdvice:
     why: str
 
 
-def side_of_tucks(tucks: Sequence[Tuck], extra: int) -> SampleSide:
-    """The side of a direction of tucks, each adding `extra` nm by itself."""
-    return SampleSide(repeat_of(tucks), repeat_flat(tucks, extra), len(tucks))
-
-
 def sample_to_make(
-    across: SampleSide | None,
-    along: SampleSide | None,
+    recipe: Recipe,
+    extras: tuple[int, int] = (0, 0),
     *,
+    thickness: int | None = None,
     usable_width: int | None = None,
     rates: Mapping[str, Decimal] | None = None,
     setup: Mapping[str, Decimal] | None = None,
 ) -> SampleAdvice:
     """At least 12 tucks and 2 whole repeats in each direction sewn, and a swatch to wash, as one purchase.
 
-    Cloth as bought: sample and swatch side by side where the usable width (nm) holds both, else one after the
-    other, as where the width is not known.
+    `extras` are e across and along as known so far (nm); the sizes hold for washed cloth. Cloth as bought:
+    sample and swatch side by side where the usable width (nm) holds both, else one after the other, as where
+    the width is not known. `rates` and `setup` are as in `labour.lines`.
     """
-    wide, long = _extent(across), _extent(along)
+    wide = _extent(recipe.across, extras[0], thickness)
+    long = _extent(recipe.along, extras[1], thickness)
     tucks = wide.tucks + long.tucks
     minutes = estimate({"samples": 1, "sample_tucks": tucks}, rates, setup)
     beside = usable_width is not None and wide.cut + SWATCH <= usable_width
     buy = max(long.cut, SWATCH) if beside else long.cut + SWATCH
-    return SampleAdvice(wide, long, tucks, minutes, SWATCH, buy, _why(across, along))
+    return SampleAdvice(wide, long, tucks, minutes, SWATCH, buy, _why(recipe))
 
 
-def _extent(side: SampleSide | None) -> SampleExtent:
-    if side is None:
+def _extent(direction: Direction | None, extra: int, thickness: int | None) -> SampleExtent:
+    if direction is None:
         return SampleExtent(PLAIN + 2 * EDGE, PLAIN, PLAIN, 0, 0)
-    repeats = max(LEAST_REPEATS, ceil_div(LEAST_TUCKS, side.tucks))
-    flat = repeats * side.repeat_flat
-    return SampleExtent(flat + 2 * EDGE, flat, repeats * side.repeat, repeats, repeats * side.tucks)
+    take_ups = TECHNIQUES[direction.technique].starting_take_up(direction, thickness)
+    repeat = direction.width if direction.is_pleats else repeat_of(direction.tucks)
+    each = 1 if direction.is_pleats else len(direction.tucks)
+    repeats = max(LEAST_REPEATS, ceil_div(LEAST_TUCKS, each))
+    flat = repeats * (repeat + sum(even(take_up + extra) for take_up in take_ups))
+    return SampleExtent(flat + 2 * EDGE, flat, repeats * repeat, repeats, repeats * each)
 
 
-def _why(across: SampleSide | None, along: SampleSide | None) -> str:
-    many = f"At least {LEAST_TUCKS} of them and {LEAST_REPEATS} whole repeats"
+def _why(recipe: Recipe) -> str:
     both = (
-        " in both directions, because the second is sewn through the layers of the first"
-        if (across and along)
+        ", in both directions because the second is sewn through the layers of the first"
+        if recipe.both
         else ""
     )
     return (
-        f"{many}{both}: what the cloth adds to each is small, and only shows over many. "
+        f"At least {LEAST_TUCKS} of them and {LEAST_REPEATS} whole repeats{both}: "
+        "what the cloth adds to each is small, and only shows over many. "
         "Measure flat before sewing and again when pressed. Wash the swatch to learn what the cloth loses."
     )

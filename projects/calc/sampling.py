@@ -12,8 +12,8 @@ from fractions import Fraction
 from math import isqrt
 from typing import Final
 
-from projects.calc.lengths import NM_PER_MM, Rounding, System, half_up, rounded
-from projects.calc.sample_advice import SampleAdvice, SampleExtent, SampleSide, sample_to_make, side_of_tucks
+from projects.calc.lengths import NM_PER_MM, PlainError, Rounding, System, half_up, rounded
+from projects.calc.sample_advice import SampleAdvice, SampleExtent, sample_to_make
 from projects.calc.student import t90_millionths
 
 __all__ = [
@@ -25,14 +25,12 @@ __all__ = [
     "SampleAdvice",
     "SampleError",
     "SampleExtent",
-    "SampleSide",
     "TakeUp",
     "check_reading",
     "draw_in",
     "even_extra",
     "root",
     "sample_to_make",
-    "side_of_tucks",
     "t90_millionths",
     "take_up",
 ]
@@ -48,15 +46,8 @@ ANOTHER_CLOTH: Final = "another cloth"
 NO_SAMPLE: Final = "none"
 
 
-class SampleError(ValueError):
-    """A reading that can't be right. `field` is "flat", "finished", "tucks" or "depths_sum"."""
-
-    def __init__(self, problem: str, *, field: str, given: str, expected: str, remedy: str) -> None:
-        super().__init__(f"{problem} {remedy}")
-        self.field = field
-        self.given = given
-        self.expected = expected
-        self.remedy = remedy
+class SampleError(PlainError):
+    """A reading that can't be right. `field` is "flat", "finished" or "tucks"."""
 
 
 @dataclass(frozen=True, slots=True)

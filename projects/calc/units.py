@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
+from projects.calc.errors import CalcError
+
 NM_PER_MM: Final = 1_000_000
 NM_PER_INCH: Final = 25_400_000
 UNITS: Final[dict[str, int]] = {
@@ -36,18 +38,20 @@ FIELD_UNITS: Final[dict[str, tuple[str, str]]] = {
 BUY_STEPS: Final[dict[System, int]] = {System.METRIC: 100 * NM_PER_MM, System.INCH: UNITS["yd"] // 8}
 
 
-class LengthError(ValueError):
-    """A length that can't be used. `str()` is the plain sentence to show beside the field.
+class PlainError(CalcError):
+    """A refusal that says the problem first: `str()` is the problem and the remedy, in full sentences.
 
-    `given` is what was typed (shortened when long), `expected` what would have been understood or allowed,
-    `remedy` what to do.
+    `given` is what was typed or measured (shortened when long), `expected` what would have been understood or
+    allowed, `remedy` what to do, `field` which part of several was wrong.
     """
 
-    def __init__(self, problem: str, *, given: str, expected: str, remedy: str) -> None:
-        super().__init__(f"{problem} {remedy}")
-        self.given = given
-        self.expected = expected
-        self.remedy = remedy
+    def __init__(self, problem: str, *, given: str, expected: str, remedy: str, field: str = "") -> None:
+        super().__init__(field, given, expected, remedy)
+        self.args = (f"{problem} {remedy}",)
+
+
+class LengthError(PlainError):
+    """A length that can't be used; its text stands beside the field."""
 
 
 @dataclass(frozen=True, slots=True)

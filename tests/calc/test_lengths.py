@@ -104,6 +104,7 @@ def test_reads_what_people_type(text: str, field: str, nm: int, unit: str) -> No
         ("inf", "“inf”"),
         ("1,500", "“1,500” is unclear"),
         ("12,345 mm", "Type 12.345 or 12345"),
+        ("0,125", "Type 0.125."),
         ("1,234,567", "is unclear"),
         ("1.234,567", "is unclear"),
         ("-3", "“-3” is less than nothing"),

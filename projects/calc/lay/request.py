@@ -6,20 +6,17 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
-from projects.calc.lengths import Rounding, System, rounded
+from projects.calc.lengths import PlainError, Rounding, System, rounded
 
-MOST_PANELS: Final = 2_000
+MOST_PANELS: Final = 1_000
 
 
-class LayError(ValueError):
-    """A panel that can't be laid. `panel` is its name; `str()` says what would fit."""
+class LayError(PlainError):
+    """A panel that can't be laid, and what would fit. `panel` is its name, empty where all are meant."""
 
     def __init__(self, problem: str, *, panel: str, given: str, expected: str, remedy: str) -> None:
-        super().__init__(f"{problem} {remedy}")
+        super().__init__(problem, given=given, expected=expected, remedy=remedy)
         self.panel = panel
-        self.given = given
-        self.expected = expected
-        self.remedy = remedy
 
 
 @dataclass(frozen=True, slots=True)
