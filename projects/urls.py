@@ -2,12 +2,18 @@
 
 from django.urls import URLPattern
 
-from .views import cloth, hours, lengths, notions, search
+from .views import buying, clients, cloth, hours, lengths, notions, pieces, projects, search, today
 
 urlpatterns: list[URLPattern] = [
+    *backup.urlpatterns,
     *hours.urlpatterns,
     *cloth.urlpatterns,
     *lengths.urlpatterns,
     *notions.urlpatterns,
     *search.urlpatterns,
+    *buying.urlpatterns,
+    *clients.urlpatterns,
+    *pieces.urlpatterns,
+    *projects.urlpatterns,
+    *today.urlpatterns,
 ]

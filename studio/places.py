@@ -31,13 +31,14 @@ def _make_key(path: Path) -> None:
     # Written whole under another name first: a start that is interrupted here leaves no empty key behind,
     # and of two starts at once the first one's key stays.
     draft = path.with_name(f".key-{secrets.token_hex(8)}")
-    with os.fdopen(os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="ascii") as file:
+    handle = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    with os.fdopen(handle, "w", encoding="ascii") as file:
         file.write(secrets.token_urlsafe(64))
     try:
         os.link(draft, path)
     except FileExistsError:
         pass
     except OSError:  # a disk without hard links
-        os.replace(draft, path)
+        draft.replace(path)
     finally:
         draft.unlink(missing_ok=True)

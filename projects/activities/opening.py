@@ -1,17 +1,13 @@
 """What happens before the studio's first page: the demo on first use, or a code to claim an empty studio."""
 
-import hashlib
-import secrets
 from dataclasses import dataclass
 
 from projects.models import Person, Workroom
 
 from .demo import load_demo
+from .people import fresh_password, hash_of
 
 DEMO_NAME = DEMO_PASSWORD = "demo"
-LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"
-"""Letters and figures that are not taken for one another when typed from a screen or paper."""
-
 
 @dataclass(frozen=True, slots=True)
 class Entrance:
@@ -20,11 +16,6 @@ class Entrance:
     name: str = ""
     password: str = ""
     claim_code: str = ""
-
-
-def fresh_code(length: int = 12) -> str:
-    """A code to type by hand; twelve letters hold 59 bits."""
-    return "".join(secrets.choice(LETTERS) for _ in range(length))
 
 
 def open_studio(*, demo: bool, at_home: bool) -> Entrance:
@@ -44,9 +35,10 @@ def open_studio(*, demo: bool, at_home: bool) -> Entrance:
 
 def new_claim_code() -> str:
     """A one-time code that makes the first visitor the owner. Only its hash is kept; the last one is void."""
-    code = fresh_code()
-    Workroom.load()
-    Workroom.objects.filter(pk=1).update(claim_hash=hashlib.sha256(code.encode()).hexdigest())
+    code = fresh_password()
+    workroom = Workroom.load()
+    workroom.claim_hash = hash_of(code.replace("-", ""))  # the groups are for the eye
+    workroom.save(update_fields=["claim_hash"])
     return code
 
 
@@ -57,7 +49,7 @@ def _demo_entrance(at_home: bool) -> Entrance:
     if at_home:
         unchanged = owner.check_password(DEMO_PASSWORD)
         return Entrance(name=DEMO_NAME, password=DEMO_PASSWORD if unchanged else "")
-    fresh = fresh_code()
+    fresh = fresh_password()
     owner.set_password(fresh)
     owner.save(update_fields=["password"])
     return Entrance(name=DEMO_NAME, password=fresh)

@@ -27,11 +27,12 @@ def unapplied() -> list[str]:
 
     executor = MigrationExecutor(connection)
     loader = executor.loader
-    unknown = [name for app, name in loader.applied_migrations if app == "projects" and (app, name) not in loader.disk_migrations]
+    strange = set(loader.applied_migrations) - set(loader.disk_migrations)
+    unknown = [name for app, name in strange if app == "projects"]
     if unknown:
         raise Trouble(
-            f"This database was last used by a later Foldwright (it knows {max(unknown)}). Nothing was changed. "
-            "Start that version again, or name another data folder in FOLDWRIGHT_DATA."
+            f"This database was last used by a later Foldwright (it knows {max(unknown)}). Nothing was "
+            "changed. Start that version again, or name another data folder in FOLDWRIGHT_DATA."
         )
     return [migration.name for migration, _ in executor.migration_plan(loader.graph.leaf_nodes())]
 

@@ -15,8 +15,8 @@ def addresses(chosen: argparse.Namespace) -> list[str]:
         return ["", f"The studio is open on this computer: {network.url('127.0.0.1', chosen.port)}",
                 "This computer is in no network, so no phone can reach it yet."]
     address = network.url(outward, chosen.port)
-    return ["", "The studio is open to everybody in this network. On a phone, type or scan:", address, qr(address),
-            "It travels unencrypted: open it only in a network you trust."]
+    return ["", "The studio is open to everybody in this network. On a phone, type or scan:", address,
+            qr(address), "It travels unencrypted: open it only in a network you trust."]
 
 
 def qr(address: str) -> str:

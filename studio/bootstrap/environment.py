@@ -11,7 +11,7 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from studio.bootstrap import installers
@@ -115,10 +115,9 @@ def _alone() -> Iterator[None]:
 
     handle = os.open(ROOT, os.O_RDONLY)
     try:
-        try:
+        # On a file system without locks it goes on: two first starts at once are rarer than such folders.
+        with suppress(OSError):
             fcntl.flock(handle, fcntl.LOCK_EX)
-        except OSError:
-            pass  # a file system without locks: two first starts at once are rarer than such folders
         yield
     finally:
         os.close(handle)

@@ -83,7 +83,8 @@ def _ensure_pip(python: Path) -> None:
 
 def _quiet(command: list[str]) -> "subprocess.CompletedProcess[str]":
     return subprocess.run(
-        command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, encoding="utf-8", errors="replace"
+        command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, encoding="utf-8", errors="replace",
+        check=False,
     )
 
 
@@ -93,7 +94,10 @@ def _tail(text: str, lines: int = 12) -> str:
 
 def _refusal(output: str) -> str:
     if any(sign in output.lower() for sign in NO_NETWORK):
-        advice = "There seems to be no way to the packages on the network. Connect this computer and run the same command again."
+        advice = (
+            "There seems to be no way to the packages on the network. Connect this computer and run the same "
+            "command again."
+        )
     else:
         advice = "Nothing was changed. Put right what it says and run the same command again."
     return f"What Foldwright needs could not be installed:\n{_tail(output)}\n{advice}"

@@ -44,8 +44,11 @@ def _refused(host: str, port: int, error: OSError) -> str:
             f"Otherwise choose another port: python3 manage.py up --port {port + 1 if port < 65535 else 8001}"
         )
     if error.errno == errno.EACCES:
-        return f"Port {port} needs an administrator's rights. Choose one from 1024 up: python3 manage.py up --port 8000"
-    return f"This computer has no address {host} to listen on. Leave --host away, or give 0.0.0.0 to open it to the house."
+        return f"Port {port} needs an administrator's rights. Choose another: manage.py up --port 8000"
+    return (
+        f"This computer has no address {host} to listen on. Leave --host away, or give 0.0.0.0 to open the "
+        "studio to the house."
+    )
 
 
 def house_address() -> str:

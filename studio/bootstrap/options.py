@@ -22,7 +22,9 @@ def parser() -> argparse.ArgumentParser:
 def port(text: str) -> int:
     """A port from what was typed; argparse shows the error."""
     if not text.isascii() or not text.isdigit() or not 1 <= int(text) <= 65535:
-        raise argparse.ArgumentTypeError(f"{text[:20]!r} is not a port; give a whole number from 1 to 65535, such as 8001")
+        raise argparse.ArgumentTypeError(
+            f"{text[:20]!r} is not a port; give a whole number from 1 to 65535, such as 8001"
+        )
     return int(text)
 
 

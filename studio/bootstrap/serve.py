@@ -30,7 +30,9 @@ def _gunicorn(host: str, port: int, ready: Callable[[], None]) -> None:
     from gunicorn.app.base import BaseApplication
 
     bind = f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
-    hooks = {"bind": bind, "when_ready": lambda arbiter: ready(), "post_worker_init": lambda worker: warm_up()}
+    hooks = {
+        "bind": bind, "when_ready": lambda arbiter: ready(), "post_worker_init": lambda worker: warm_up(),
+    }
 
     class Studio(BaseApplication):  # type: ignore[misc]
         def load_config(self) -> None:

@@ -30,7 +30,7 @@ def run(args: list[str]) -> int:
         surroundings["CHROMIUM"] = browser()
     failed = [] if args else [check[0] for check in CHECKS if not _passes(check)]
     if failed:
-        warn(f"Not passed: {', '.join(failed)} (see above). The tests run all the same; this run will end as failed.")
+        warn(f"Not passed: {', '.join(failed)} (see above). The tests still run; this run ends as failed.")
     # Parallel runs pay only where there are many tests; a chosen few start quicker alone.
     pytest = [sys.executable, "-m", "pytest", *(args or ["-n", "2"])]
     tests = subprocess.run(pytest, cwd=ROOT, env=surroundings, check=False).returncode
@@ -44,7 +44,7 @@ def _passes(check: list[str]) -> bool:
 
 
 def browser() -> str:
-    """The browser to test with: CHROMIUM, else one on the path, else one installed now. Raises ``Trouble``."""
+    """The browser to test with: CHROMIUM, else one found, else one installed now. Raises ``Trouble``."""
     named = os.environ.get("CHROMIUM")
     if named and not (shutil.which(named) or Path(named).exists()):
         raise Trouble(f"The environment variable CHROMIUM names {named}, which does not exist.")
@@ -65,6 +65,6 @@ def _installed_browser() -> str:
             return found
     how = f"Install it with: {' '.join(command)}" if command else "Install Chromium or Chrome"
     raise Trouble(
-        f"The browser tests need Chromium, which is missing here. {how} — or name one in the environment variable "
-        "CHROMIUM. Without a browser the other tests run with: python3 manage.py test -m \"not browser\""
+        f"The browser tests need Chromium, which is missing here. {how} — or name one in the "
+        "environment variable CHROMIUM. Without a browser the other tests run with: python3 manage.py test -m \"not browser\""
     )

@@ -1,4 +1,4 @@
-"""System packages: Pango for PDF sheets, Chromium for the browser tests; the command that installs them here."""
+"""System packages: Pango for PDF sheets, Chromium for browser tests; the command that installs them here."""
 
 import ctypes
 import os
@@ -18,6 +18,8 @@ PANGO_FILES = {
 
 BREW = [Path("/opt/homebrew/lib"), Path("/usr/local/lib")]
 MSYS = Path("C:/msys64/ucrt64/bin")
+MSYS_PACMAN = Path("C:/msys64/usr/bin/pacman.exe")
+MSYS_PANGO = "mingw-w64-ucrt-x86_64-pango"
 
 MANAGERS: list[tuple[str, list[str], dict[str, list[str]]]] = [
     ("apt-get", ["apt-get", "install", "-y"],
@@ -33,10 +35,10 @@ MANAGERS: list[tuple[str, list[str], dict[str, list[str]]]] = [
 
 
 def install_command(need: str) -> list[str]:
-    """The command that installs ``need`` ("pango" or "chromium") on this system, or [] where none is known."""
+    """The command that installs ``need`` ("pango" or "chromium") on this system; [] where none is known."""
     if sys.platform == "win32":
-        return [str(MSYS.parent.parent / "usr/bin/pacman.exe"), "-S", "--noconfirm", "mingw-w64-ucrt-x86_64-pango"] \
-            if need == "pango" else []
+        can = need == "pango" and MSYS_PACMAN.exists()
+        return [str(MSYS_PACMAN), "-S", "--noconfirm", MSYS_PANGO] if can else []
     for program, command, packages in MANAGERS:
         if shutil.which(program):
             return [*_as_root(program), *command, *packages[need]]
@@ -74,21 +76,20 @@ def offer_pango(*, install: bool) -> None:
         if run(command) and pango_found():
             return
         warn("That did not work; see its words above.")
-    say("PDF sheets need the system library Pango, which is missing here. All else works, and browsers print instead.")
+    say("PDF sheets need the system library Pango, which is missing. All else works; browsers print instead.")
     say(advice(command))
 
 
 def advice(command: list[str]) -> str:
-    if sys.platform == "win32":
-        return ("To have them, install MSYS2 from msys2.org, then run in its console: "
-                "pacman -S mingw-w64-ucrt-x86_64-pango")
+    if not command and sys.platform == "win32":
+        return f"To have them, install MSYS2 from msys2.org, then run in its console: pacman -S {MSYS_PANGO}"
     if not command:
-        return "To have them, install Pango 1.44 or later with your system's package manager, and start again."
+        return "To have them, install Pango 1.44 or later by your system's package manager, and start again."
     return "To have them, run: " + " ".join(command) + "   (or start with --install-system)"
 
 
 def run(command: list[str]) -> bool:
-    """Run an installation, shown as it goes. A package list that is out of date is brought up to date first."""
+    """Run an installation, shown as it goes; apt's list of packages is brought up to date first."""
     quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
     try:
         if "apt-get" in command:

@@ -3,8 +3,8 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from projects.activities.opening import fresh_code
-from projects.models import Person
+from projects.activities.people import reset_password
+from projects.models import Person, SignInTries
 
 
 class Command(BaseCommand):
@@ -14,12 +14,11 @@ class Command(BaseCommand):
         parser.add_argument("name", help="the name the person signs in with")
 
     def handle(self, *args: Any, name: str, **options: Any) -> None:
-        person = Person.objects.filter(username=name).first()
+        person = Person.objects.filter(username__iexact=name).first()
         if person is None:
             raise CommandError(unknown(name))
-        password = fresh_code()
-        person.set_password(password)
-        person.save(update_fields=["password"])
+        password = reset_password(person)
+        SignInTries.objects.all().delete()  # nobody has to wait out a pause for the passwords tried before
         self.stdout.write(f"{person.username} signs in with the password {password} from now on.")
         if not person.is_active:
             self.stdout.write("This person is switched off; an owner can switch them on under People.")
@@ -31,6 +30,7 @@ def unknown(name: str) -> str:
     if not people:
         return "Nobody is in this studio yet. Start it with: python3 manage.py up"
     by_lower = {word.lower(): username for username, shown in people.items() for word in (username, shown)}
-    close = dict.fromkeys(by_lower[word] for word in difflib.get_close_matches(name.lower(), by_lower, cutoff=0.5))
-    shown = ", ".join(list(close or people)[:10])
-    return f"Nobody signs in as {name[:60]!r}. {'Names like it' if close else 'Names in this studio'}: {shown}"
+    like_it = difflib.get_close_matches(name[:150].lower(), by_lower, cutoff=0.5)
+    close = list(dict.fromkeys(by_lower[word] for word in like_it))
+    which = "Names like it" if close else "Names in this studio"
+    return f"Nobody signs in as {name[:60]!r}. {which}: {', '.join((close or list(people))[:10])}"
