@@ -2,7 +2,19 @@
 
 from django.urls import URLPattern
 
-from .views import buying, clients, cloth, hours, lengths, notions, pieces, projects, search, today
+from .views import backup, (
+    backup,
+    buying,
+    clients,
+    cloth,
+    hours,
+    lengths,
+    notions,
+    pieces,
+    projects,
+    search,
+    today,
+)
 
 urlpatterns: list[URLPattern] = [
     *backup.urlpatterns,
