@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern
 
-from .views import backup, (
+from .views import (
     backup,
     buying,
     clients,

@@ -65,6 +65,6 @@ def _installed_browser() -> str:
             return found
     how = f"Install it with: {' '.join(command)}" if command else "Install Chromium or Chrome"
     raise Trouble(
-        f"The browser tests need Chromium, which is missing here. {how} — or name one in the "
-        "environment variable CHROMIUM. Without a browser the other tests run with: python3 manage.py test -m \"not browser\""
+        f"The browser tests need Chromium, which is missing here. {how} — or name one in the environment\n"
+        'variable CHROMIUM. The tests without a browser run with: python3 manage.py test -m "not browser"'
     )
