@@ -34,3 +34,10 @@ def undo_number(tags: str | None) -> int | None:
     """The number of the deletion a message offers to undo (its tag is "undo-17"), or nothing."""
     name, _, number = (tags or "").partition("-")
     return int(number) if name == "undo" and number.isdigit() else None
+
+
+@register.filter
+def number(value: Decimal | int | None) -> str:
+    """A decimal without trailing zeros: 4.500 -> "4.5"."""
+    text = f"{value:f}" if value is not None else ""
+    return text.rstrip("0").rstrip(".") if "." in text else text

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from typing import Any
+from urllib.parse import urlencode
 
 from django import forms
 from django.contrib import messages
@@ -42,3 +43,9 @@ def save(
 def offer_undo(request: HttpRequest, text: str, deletion: Deletion) -> None:
     """Say what was deleted, with a button that brings it back."""
     messages.success(request, text, extra_tags=f"undo-{deletion.pk}")
+
+
+def keep(**parameters: str) -> str:
+    """What else stands in a list's address, ready to be followed by ``page=2``."""
+    kept = urlencode({name: value for name, value in parameters.items() if value})
+    return f"{kept}&" if kept else ""

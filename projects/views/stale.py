@@ -69,6 +69,8 @@ def _text(field: forms.Field, value: Any) -> str:
     if isinstance(field, LengthFormField):
         text = str(field.prepare_value(value))
         return text if text[-1:].isalpha() else f"{text} {field.unit}"
+    if hasattr(field, "as_text"):
+        return str(field.as_text(value))
     if isinstance(field, forms.ChoiceField) and not isinstance(field, forms.ModelChoiceField):
         return _choice(field, value)
     return str(value)

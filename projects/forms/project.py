@@ -1,0 +1,70 @@
+"""The forms of one project: what it is, and which notions it needs."""
+
+from datetime import date
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.db.models import Q
+
+from projects.models import Client, Notion, Project
+
+from .base import RowForm, StudioForm
+from .numbers import QuantityField
+
+
+class ProjectForm(RowForm):
+    """One project. ``new_client`` takes the name of somebody who is not in the list yet."""
+
+    new_client = forms.CharField(
+        label="Or a new client's name", max_length=200, required=False,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+
+    class Meta:
+        model = Project
+        fields = ("title", "client", "new_client", "due", "washing", "childrens_wear", "nightwear", "brief")
+        labels = {"brief": "Brief: what was asked for", "due": "Due date"}
+        widgets = {
+            "title": forms.TextInput(attrs={"autocomplete": "off"}),
+            "due": forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
+        }
+
+    field_order = ("title", "client", "new_client", "due", "washing", "childrens_wear", "nightwear", "brief")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["client"].queryset = Client.objects.filter(Q(deleted_at=None) | Q(pk=self.instance.client_id))
+        self.fields["client"].empty_label = "Nobody: own work"
+
+    def clean_due(self) -> date | None:
+        due: date | None = self.cleaned_data["due"]
+        if due and not 1990 <= due.year <= 2200:
+            raise ValidationError(f"The year {due.year} can't be right. Type a date such as 2026-05-30.")
+        return due
+
+    def clean(self) -> dict[str, Any]:
+        values = self.cleaned_data
+        if values.get("client") and values.get("new_client"):
+            self.add_error("new_client", "Choose a client or type a new name, not both.")
+        return values
+
+    def changes(self) -> dict[str, Any]:
+        """What to write; the new client's name is apart, in ``new_client_name``."""
+        return {name: value for name, value in super().changes().items() if name != "new_client"}
+
+    @property
+    def new_client_name(self) -> str:
+        return str(self.cleaned_data.get("new_client") or "").strip()
+
+
+class NeedForm(StudioForm):
+    """So many of a notion, and what for. ``amount`` cleans to thousandths of the notion's unit."""
+
+    notion = forms.ModelChoiceField(queryset=Notion.objects.none(), empty_label="Choose a notion")
+    amount = QuantityField(least="0.001", label="How many")
+    why = forms.CharField(label="What for", max_length=200, required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["notion"].queryset = Notion.objects.live()

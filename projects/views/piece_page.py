@@ -1,0 +1,51 @@
+"""What a piece's page shows: its part of the Plan, one panel at a time."""
+
+from typing import Any
+
+from projects.models import Piece, Project, RecipeVersion, Workroom
+from projects.planning.load import Rows, samples_for
+from projects.planning.making import plan_project
+from projects.planning.pieces import Desk, plan_piece
+from projects.planning.plan import PanelLine, PiecePlan, PlannedStep
+
+
+def page_of(piece: Piece, panel: str) -> dict[str, Any]:
+    """Everything the page needs. ``panel`` is the number of the panel to show, as it stands in the address."""
+    plan = plan_project(piece.project)
+    part = next(found for found in plan.pieces if found.piece_id == piece.pk)
+    line = _chosen(part, panel)
+    return {
+        "piece": piece, "project": piece.project, "plan": plan, "part": part, "line": line,
+        "sides": line.plan.sides if line else (), "newest": newest_version(piece),
+        "checks": _checks(plan.steps, line),
+    }
+
+
+def _chosen(part: PiecePlan, panel: str) -> PanelLine | None:
+    """The panel asked for, else the first one."""
+    wanted = [line for line in part.panels if str(line.number) == panel]
+    return next(iter(wanted or part.panels), None)
+
+
+def _checks(steps: tuple[PlannedStep, ...], line: PanelLine | None) -> list[PlannedStep]:
+    """Steps of this panel at which something is measured against a tolerance."""
+    if line is None:
+        return []
+    own = [step for step in steps if step.panel_id == line.panel_id]
+    return [step for step in own if any(measure.tolerance is not None for measure in step.measures)]
+
+
+def newest_version(piece: Piece) -> RecipeVersion | None:
+    """The newest version of the piece's recipe, where it follows an older one."""
+    if piece.version is None:
+        return None
+    rows = RecipeVersion.objects.filter(recipe_id=piece.version.recipe_id)
+    newest = rows.only("number", "recipe").order_by("-number").first()
+    return newest if newest and newest.number > piece.version.number else None
+
+
+def preview_of(project: Project, piece: Piece) -> dict[str, Any]:
+    """What a piece as it is typed would make: its part of a plan of nothing else. Nothing is saved."""
+    samples = tuple(samples_for([piece]))
+    rows = Rows(project=project, workroom=Workroom.load(), pieces=(piece,), samples=samples)
+    return {"part": plan_piece(piece, Desk.of(rows))}

@@ -1,0 +1,50 @@
+"""Today: the running timer, what to do next in each project in hand, what is due and what is late."""
+
+from datetime import date, timedelta
+
+from django.db.models import QuerySet
+from django.http import HttpRequest, HttpResponse
+from django.urls import path
+from django.utils import timezone
+from django.views.decorators.http import require_GET
+
+from projects.activities import finding_projects as finding
+from projects.activities import timing
+from projects.models import Fabric, Project, Recipe
+from projects.planning.several import next_steps
+
+from . import posts
+
+SHOWN = 12
+SOON = timedelta(days=14)
+STILL_OPEN = ("asked", "in_hand", "waiting")
+
+
+@require_GET
+def today(request: HttpRequest) -> HttpResponse:
+    day = timezone.localdate()
+    in_hand = list(finding.projects_in("in_hand")[: SHOWN + 1])
+    steps = next_steps(in_hand[:SHOWN], today=day)
+    due = list(_due(day)[:SHOWN])
+    context = {
+        "day": day, "timer": timing.running(request.user),
+        "work": [(project, steps[project.pk]) for project in in_hand[:SHOWN]], "more": len(in_hand) > SHOWN,
+        "late": [p for p in due if p.due < day], "soon": [p for p in due if p.due >= day],
+        "first_steps": first_steps(),
+    }
+    return posts.show(request, "today/today.html", context)
+
+
+def _due(day: date) -> QuerySet[Project]:
+    """Projects still open whose date has passed or comes within a fortnight, the longest late first."""
+    rows = Project.objects.live().filter(state__in=STILL_OPEN, due__lte=day + SOON)
+    return rows.select_related("client").order_by("due", "number")
+
+
+def first_steps() -> dict[str, bool]:
+    """What a new studio has already: a recipe, a fabric, a project."""
+    models = {"recipe": Recipe, "fabric": Fabric, "project": Project}
+    return {name: model.objects.live().exists() for name, model in models.items()}
+
+
+urlpatterns = [path("", today, name="today")]
