@@ -293,3 +293,12 @@ def test_time_written_reads_back(count: int) -> None:
 )
 def test_time_is_written_plainly(count: int, text: str) -> None:
     assert format_minutes(count) == text
+
+
+@given(text=st.text(max_size=60) | st.text("0123456789.,:/- hmin½", max_size=12))
+@settings(seeded, max_examples=1_000)
+def test_any_text_is_read_as_time_or_refused_in_words(text: str) -> None:
+    try:
+        assert 1 <= parse_minutes(text) <= 24 * 60
+    except TimeError as error:
+        assert error.remedy in str(error)

@@ -302,3 +302,14 @@ def test_parts_sum_to_the_whole(total: int, n: int) -> None:
 def test_fields_have_a_unit_in_both_systems() -> None:
     assert [field_unit(k, System.METRIC) for k in ("fine", "piece", "cloth")] == ["mm", "cm", "m"]
     assert [field_unit(k, System.INCH) for k in ("fine", "piece", "cloth")] == ["in", "in", "yd"]
+
+
+@given(text=st.text(max_size=60) | st.text("0123456789.,/- '\"½⁵⁄₁₆′″mincftyd", max_size=20))
+@seeded
+def test_any_text_is_read_or_refused_in_words(text: str) -> None:
+    try:
+        typed = parse(text, "mm")
+    except LengthError as error:
+        assert error.remedy in str(error)
+    else:
+        assert typed.nm >= 0 and typed.unit in UNITS
