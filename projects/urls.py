@@ -3,16 +3,23 @@
 from django.urls import URLPattern
 
 from .views import (
+    account,
     backup,
     buying,
     clients,
     cloth,
+    deleted,
     hours,
     lengths,
     notions,
+    panels,
+    people,
     pieces,
     projects,
     search,
+    settings,
+    sign_in,
+    start_own,
     today,
 )
 
@@ -28,4 +35,11 @@ urlpatterns: list[URLPattern] = [
     *pieces.urlpatterns,
     *projects.urlpatterns,
     *today.urlpatterns,
+    *account.urlpatterns,
+    *deleted.urlpatterns,
+    *people.urlpatterns,
+    *settings.urlpatterns,
+    *sign_in.urlpatterns,
+    *start_own.urlpatterns,
+    *panels.urlpatterns,
 ]

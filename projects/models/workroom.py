@@ -67,6 +67,11 @@ class Workroom(Revised, TypedUnits):
         return cls.objects.get_or_create(pk=1)[0]
 
     @property
+    def measures_in(self) -> str:
+        """``units`` under the name its form gives it; in a form ``units`` is the system it was shown in."""
+        return self.units
+
+    @property
     def zone(self) -> zoneinfo.ZoneInfo:
         return zoneinfo.ZoneInfo(self.time_zone)
 

@@ -33,7 +33,10 @@ def owner_only(view: View) -> View:
 
 
 class RequireSignIn:
-    """Leads to the sign-in page; with HTMX the whole page goes there, not a fragment of it."""
+    """Leads to the sign-in page; with HTMX the whole page goes there, not a fragment of it.
+
+    A form that was posted after sign-out is not saved; a plain page keeps what was typed until the sign-in.
+    """
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
@@ -44,6 +47,11 @@ class RequireSignIn:
     def process_view(self, request: HttpRequest, view: View, args: Any, kwargs: Any) -> HttpResponse | None:
         if getattr(view, "open_to_all", False) or request.user.is_authenticated:
             return None
+        if request.method == "POST" and not request.htmx:
+            # Imported here: that page is itself a view with an access rule.
+            from .signed_out import keep_page
+
+            return keep_page(request)
         here = request.get_full_path() if request.method == "GET" else request.META.get("HTTP_REFERER", "/")
         answer = redirect_to_login(here)
         if request.htmx:

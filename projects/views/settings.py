@@ -1,0 +1,126 @@
+"""The studio's settings, and how long work takes in it."""
+
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import path, reverse
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from projects.activities import workroom as activity
+from projects.calc.labour import DRIVERS, STAGES, Driver
+from projects.forms.workroom import RateForm, WorkroomForm
+from projects.models import LabourRate
+
+from . import access, posts
+from .editing import save
+
+CHANGED_MEANWHILE = "Somebody else changed the figures below meanwhile. Look at them, then save again."
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@access.owner_only
+def settings(request: HttpRequest) -> HttpResponse:
+    data = request.POST if request.method == "POST" else None
+    form = WorkroomForm(data, instance=request.workroom, workroom=request.workroom)
+    if data is None:
+        return posts.show(request, "studio/settings.html", {"form": form})
+
+    def do() -> str:
+        revision = form.cleaned_data["revision"] or 0
+        activity.change_settings(request.workroom, revision=revision, changes=form.changes())
+        messages.success(request, "The settings are saved.")
+        return reverse("settings")
+
+    return save(request, form, do, page="studio/settings.html", context={}, back=reverse("settings"))
+
+
+def in_force(day: date) -> dict[str, LabourRate]:
+    """The studio's own figures that count on ``day``, by driver."""
+    return {rate.driver: rate for rate in LabourRate.objects.filter(from_date__lte=day).order_by("from_date")}
+
+
+@require_GET
+@access.owner_only
+def rates(request: HttpRequest) -> HttpResponse:
+    """Every part of the work with its starting value and, where there is one, the studio's own."""
+    own = in_force(timezone.localdate())
+    stages = [
+        (title, [(driver, own.get(key)) for key, driver in DRIVERS.items() if driver.stage == stage])
+        for stage, title in STAGES
+    ]
+    return render(request, "studio/rates.html", {"stages": [s for s in stages if s[1]], "own": len(own)})
+
+
+def _driver(key: str) -> Driver:
+    if key not in DRIVERS:
+        raise Http404
+    return DRIVERS[key]
+
+
+def _seen(history: list[LabourRate]) -> str:
+    """What the figures of a driver are, to notice that somebody else changed them."""
+    return ";".join(f"{rate.from_date}:{rate.minutes.normalize():f}" for rate in history)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@access.owner_only
+def rate(request: HttpRequest, key: str) -> HttpResponse:
+    """One part of the work: the studio's own figure from a day on, and the figures there were."""
+    driver, today = _driver(key), timezone.localdate()
+    history = list(LabourRate.objects.filter(driver=key).order_by("-from_date"))
+    present = next((row for row in history if row.from_date <= today), None)
+    context: dict[str, Any] = {
+        "driver": driver, "stage": dict(STAGES)[driver.stage], "history": history, "present": present,
+    }
+    if request.method != "POST":
+        minutes: Decimal = present.minutes if present else driver.minutes
+        initial = {"minutes": f"{minutes.normalize():f}", "from_date": today, "seen": _seen(history)}
+        form = RateForm(workroom=request.workroom, initial=initial)
+        return posts.show(request, "studio/rate.html", {**context, "form": form})
+    form = RateForm(request.POST, workroom=request.workroom)
+    return _save_rate(request, form, driver, context)
+
+
+def _save_rate(request: HttpRequest, form: RateForm, driver: Driver, context: dict[str, Any]) -> HttpResponse:
+    status = 422
+    if form.is_valid():
+        data, seen = form.cleaned_data, _seen(context["history"])
+        if data["seen"] == seen:
+            return posts.once(request, lambda: _set(request, driver, data))
+        status = 409
+        form.add_error("minutes", CHANGED_MEANWHILE)
+        form.data = {**form.data.dict(), "seen": seen, "op": posts.new_key()}
+    return posts.show(request, "studio/rate.html", {**context, "form": form}, status=status)
+
+
+def _set(request: HttpRequest, driver: Driver, data: dict[str, Any]) -> str:
+    activity.set_rate(driver=driver.key, minutes=data["minutes"], from_date=data["from_date"])
+    messages.success(request, f"Saved: {data['minutes'].normalize():f} minutes a {driver.one}.")
+    return reverse("rates")
+
+
+@require_POST
+@access.owner_only
+def rate_clear(request: HttpRequest, key: str) -> HttpResponse:
+    """Back to the starting value."""
+    driver = _driver(key)
+
+    def do() -> str:
+        activity.clear_rate(driver=key)
+        messages.success(request, f"Back to the starting value: {driver.minutes:f} minutes a {driver.one}.")
+        return reverse("rates")
+
+    return posts.once(request, do)
+
+
+urlpatterns = [
+    path("studio/settings/", settings, name="settings"),
+    path("studio/rates/", rates, name="rates"),
+    path("studio/rates/<slug:key>/", rate, name="rate"),
+    path("studio/rates/<slug:key>/clear/", rate_clear, name="rate_clear"),
+]
