@@ -65,7 +65,7 @@ def mark_tables(piece: PiecePlan, system: System) -> Iterator[MarkTable]:
 
 
 def _unmirrored(line: PanelLine) -> PanelPlan:
-    return mirrored(line.plan) if line.hand == "RIGHT" else line.plan
+    return mirrored(line.plan) if line.hand == "right" else line.plan
 
 
 def _alike(lines: tuple[PanelLine, ...]) -> list[list[PanelLine]]:
@@ -106,9 +106,9 @@ def _names(lines: list[PanelLine]) -> str:
 def _edges(lines: list[PanelLine], name: str) -> str:
     first, far = EDGE_NAMES[name]
     hands = {line.hand for line in lines}
-    if name == "along" or hands <= {"", "LEFT"}:
+    if name == "along" or hands <= {"", "left"}:
         return f"from the {first} edge, face up"
-    if hands == {"RIGHT"}:
+    if hands == {"right"}:
         return f"from the {far} edge, face up"
     return f"LEFT from the {first} edge, RIGHT from the {far} edge, both face up"
 

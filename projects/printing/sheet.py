@@ -163,7 +163,7 @@ def _lay(fabric: FabricPlan, system: System) -> LayPart:
     used = rounded(fabric.lay.length, Rounding.CLOTH, system)
     width = rounded(fabric.width, Rounding.PANEL, system)
     proof = ", shortest possible" if fabric.lay.shortest else ""
-    drawing = lay.lay_drawing(fabric.lay, fabric.width, system, title=f"lay of {fabric.name}")
+    drawing = lay.lay(fabric.lay, cloth_width=fabric.width, system=system, title=f"lay of {fabric.name}")
     return LayPart(fabric.name, drawing, f"{used} of cloth {width} wide{proof}", fabric.problem)
 
 

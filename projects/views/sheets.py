@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET
 from projects.models import Project
 from projects.planning import plan_project
 from projects.printing.available import pdf_available, why_not
-from projects.printing.pdf import render_pdf
+from projects.printing.pdf import STATIC, render_pdf
 from projects.printing.sheet import Sheet, make_sheet, sheet_html
 
 
@@ -28,12 +28,19 @@ def sheet(request: HttpRequest, pk: int) -> HttpResponse:
     made = _sheet(request, project)
     extra = {
         "pdf": False,
+        "fonts": static("css/fonts-page.css"),
         "style": static("css/sheet.css"),
+        "screen_style": static("css/sheet-screen.css"),
         "paper_style": static(f"css/paper-{made.paper.lower()}.css"),
         "pdf_url": reverse("sheet_pdf", args=[pk]) if pdf_available() else "",
         "why_not": why_not(),
     }
     return HttpResponse(sheet_html(made, **extra))
+
+
+def _print_styles(made: Sheet) -> dict[str, str]:
+    names = {"fonts": "fonts-print", "style": "sheet", "paper_style": f"paper-{made.paper.lower()}"}
+    return {key: f"{STATIC}css/{name}.css" for key, name in names.items()}
 
 
 @require_GET
@@ -43,8 +50,7 @@ def sheet_pdf(request: HttpRequest, pk: int) -> HttpResponse:
     if not pdf_available():
         return redirect("sheet", pk=pk)
     made = _sheet(request, project)
-    paper = f"static:css/paper-{made.paper.lower()}.css"
-    body = render_pdf(sheet_html(made, pdf=True, style="static:css/sheet.css", paper_style=paper))
+    body = render_pdf(sheet_html(made, pdf=True, **_print_styles(made)))
     answer = HttpResponse(body, content_type="application/pdf")
     name = slugify(f"{project.number} {project.title}") or str(project.number)
     answer["Content-Disposition"] = f'inline; filename="job-sheet-{name[:60]}.pdf"'
