@@ -134,19 +134,20 @@ def check_mark(field: str, given: object) -> None:
 
 
 def _check_pleats(direction: Direction) -> None:
-    if direction.tucks:
+    if not isinstance(direction.tucks, tuple) or direction.tucks:
         raise RecipeError(
             "tucks",
-            f"{len(direction.tucks)} tucks",
+            direction.tucks,
             "pleats with a width and a depth",
             "Take the tucks out or choose tucks as the technique.",
         )
-    check_whole("width", direction.width, SHALLOWEST, WIDEST_SPACE, "a visible width")
-    check_whole("depth", direction.depth, SHALLOWEST, DEEPEST_PLEAT, "a depth")
-    check_mark("mark", direction.mark)
 
 
 def _check_working(direction: Direction) -> None:
+    least = SHALLOWEST if direction.is_pleats else 0
+    check_whole("width", direction.width, least, WIDEST_SPACE, "a visible width")
+    check_whole("depth", direction.depth, least, DEEPEST_PLEAT, "a depth")
+    check_mark("mark", direction.mark)
     _check_pressing(direction)
     check_flag("turns_at_centre", direction.turns_at_centre)
     check_flag("whole_repeats", direction.whole_repeats)
