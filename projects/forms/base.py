@@ -32,6 +32,13 @@ class StudioForm(forms.Form):
             if isinstance(field, LengthFormField):
                 field.system = self.system
 
+    def _clean_fields(self) -> None:
+        """Browsers end lines with two characters; rows keep one, so that an untouched text stays the same."""
+        super()._clean_fields()
+        for name, value in self.cleaned_data.items():
+            if isinstance(value, str):
+                self.cleaned_data[name] = value.replace("\r\n", "\n")
+
     def typed_units(self) -> dict[str, str]:
         """Field name -> the unit its length was typed in."""
         found = {}

@@ -1,6 +1,6 @@
 """Amounts of stock and shares, for reading."""
 
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 from django import template
@@ -16,6 +16,12 @@ register = template.Library()
 def percent(share: Decimal | None) -> str:
     """A share in percent: 0.04 -> "4 %"; "unknown" where there is none."""
     return "unknown" if share is None else f"{written(Decimal(share).scaleb(2))} %"
+
+
+@register.filter
+def percent_about(share: Decimal) -> str:
+    """A share in whole percent, half up: 0.345 -> "35 %"."""
+    return f"{(share * 100).quantize(Decimal(1), ROUND_HALF_UP)} %"
 
 
 @register.filter

@@ -30,9 +30,7 @@ bookings = st.lists(
 def book(what: str, row: ClothLength | Notion, amount: int, project: Project | None, person: Person) -> None:
     """One booking as a person would make it; projects only where they belong."""
     common: dict[str, Any] = {"row": row, "person": person}
-    if what in ("reserve", "release"):
-        common["project"] = project
-    elif what in ("cut", "waste"):
+    if what not in ("receive", "count"):
         common["project"] = project
     key = "total" if what == "count" else "amount"
     getattr(stock, what)(**common, **{key: amount})

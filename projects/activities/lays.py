@@ -1,0 +1,84 @@
+"""Keeping a lay, so that it stays as it is until somebody lets go of it."""
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from projects.activities import balances, stock
+from projects.models import ClothLength, Fabric, KeptLay, Person, Project
+from projects.planning import lay_choice, plan_project
+from projects.planning.lay_choice import LayChoice, LayError
+
+
+class LayMoved(Exception):
+    """The plan's lay is no longer the one the person looked at."""
+
+
+def keep_lay(
+    *,
+    project: Project,
+    fabric: Fabric,
+    cloth: ClothLength | None,
+    reserve: bool,
+    seen: int | None,
+    person: Person,
+) -> KeptLay:
+    """Keep the lay of one fabric of a project, with what it was made from.
+
+    ``cloth`` is the length it is laid on; with ``reserve`` what it takes is held for the project there, as
+    far as it is not held already. ``seen`` is the length of the lay the person looked at, nm. Raises
+    ``LayMoved`` when the plan says another by now, ``ValidationError`` when it can't be laid so, and
+    ``stock.StockError`` when the cloth was taken meanwhile.
+    """
+    choice = _choose(project, fabric, cloth, seen)
+    with transaction.atomic():
+        if reserve and cloth:
+            _reserve(cloth, project, choice.takes, person)
+        return _write(project, fabric, cloth, choice, person)
+
+
+def _choose(project: Project, fabric: Fabric, cloth: ClothLength | None, seen: int | None) -> LayChoice:
+    line = next((f for f in plan_project(project).fabrics if f.fabric_id == fabric.pk), None)
+    if line is None or line.lay is None:
+        raise ValidationError(
+            "There is no lay to keep: " + (line.problem if line else "no piece is in this fabric.")
+        )
+    if seen is not None and seen != line.lay.length:
+        raise LayMoved
+    try:
+        if cloth is None:
+            return lay_choice.as_planned(line, fabric, project)
+        return lay_choice.on_length(line, fabric, project, cloth)
+    except LayError as error:
+        raise ValidationError({"cloth": str(error)}) from error
+
+
+def _reserve(cloth: ClothLength, project: Project, takes: int, person: Person) -> None:
+    missing = takes - balances.reserved_for(cloth, project)
+    if missing > 0:
+        stock.reserve(row=cloth, project=project, amount=missing, person=person, note="for the lay")
+
+
+def _write(
+    project: Project, fabric: Fabric, cloth: ClothLength | None, choice: LayChoice, person: Person
+) -> KeptLay:
+    Project.objects.select_for_update().get(pk=project.pk)
+    KeptLay.objects.filter(project=project, fabric=fabric).delete()
+    lay = KeptLay(
+        project=project,
+        fabric=fabric,
+        cloth=cloth,
+        kept_by=person,
+        width=choice.width,
+        length=choice.length,
+        inputs=choice.inputs,
+        result=choice.result,
+    )
+    lay.full_clean()
+    lay.save()
+    return lay
+
+
+@transaction.atomic
+def forget_lay(*, project: Project, fabric: Fabric) -> None:
+    """Let go of the kept lay; the plan shows the shortest it finds again. What is reserved stays reserved."""
+    KeptLay.objects.filter(project=project, fabric=fabric).delete()
