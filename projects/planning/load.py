@@ -12,6 +12,7 @@ from projects.models import (
     ClothLength,
     Fabric,
     KeptLay,
+    LabourLog,
     LabourRate,
     LabourTotal,
     NotionNeed,
@@ -49,6 +50,8 @@ class Rows:
     notions_free: dict[int, int] = field(default_factory=dict)
     lays: dict[int, KeptLay] = field(default_factory=dict)
     steps: tuple[Step, ...] = ()
+    worked: frozenset[int] = frozenset()
+    """Keys of the steps that time was logged on."""
     logged: dict[str, int] = field(default_factory=dict)
     rates: dict[str, Decimal] = field(default_factory=dict)
 
@@ -75,6 +78,7 @@ def load_rows(project: Project, *, today: date | None = None) -> Rows:
         notions_free=notions_free([n.notion_id for n in needs], project),
         lays={lay.fabric_id: lay for lay in KeptLay.objects.filter(project=project)},
         steps=tuple(Step.objects.filter(project=project).order_by("pk")),
+        worked=worked_steps(project),
         logged=logged_by_stage(project),
         rates=rates_on(today or timezone.localdate()),
     )
@@ -88,6 +92,12 @@ def pieces_of(project: Project) -> QuerySet[Piece]:
 def needs_of(project: Project) -> QuerySet[NotionNeed]:
     needs = NotionNeed.objects.filter(project=project, notion__deleted_at=None)
     return needs.select_related("notion").order_by("notion__name", "pk")
+
+
+def worked_steps(project: Project) -> frozenset[int]:
+    """Steps that somebody has logged time on."""
+    logs = LabourLog.objects.filter(project=project, removed_at=None, step__isnull=False)
+    return frozenset(logs.order_by().values_list("step_id", flat=True).distinct())
 
 
 def samples_for(pieces: Iterable[Piece]) -> QuerySet[Sample]:

@@ -2,11 +2,14 @@
 
 from projects.models import Project
 
+from . import cautions, notes
 from .advice import SampleNeeded, needed
+from .budget import make_budget, total_range
 from .load import Rows, load_rows
 from .materials import plan_fabric, plan_notions
 from .pieces import Desk, plan_piece
 from .plan import FabricPlan, PiecePlan, Plan, ProjectFacts
+from .steps import generate, merge, pools_begun
 
 
 def plan_project(project: Project) -> Plan:
@@ -19,13 +22,23 @@ def plan_rows(rows: Rows) -> Plan:
     desk = Desk.of(rows)
     pieces = tuple(plan_piece(piece, desk) for piece in rows.pieces)
     fabrics = _fabrics(pieces, desk)
+    rules = cautions.rules(rows.project, rows.fabrics.values(), rows.needs)
+    drafts = generate(rows, pieces, fabrics, rules)
+    steps, on_starting = merge(drafts, rows)
+    budget = make_budget(steps, rows.logged, on_starting)
+    low, high = total_range(budget)
+    notions = plan_notions(rows.needs, rows.notions_free)
     return Plan(
         facts=_facts(rows),
         pieces=pieces,
         fabrics=fabrics,
-        notions=plan_notions(rows.needs, rows.notions_free),
-        steps=(),
-        budget=(),
+        notions=notions,
+        steps=steps,
+        budget=budget,
+        notes=(*notes.of_project(rows, pieces, fabrics), *rules),
+        have_ready=notes.have_ready(rows, pieces, fabrics, notions),
+        low=low,
+        high=high,
     )
 
 
@@ -50,4 +63,4 @@ def _fabrics(pieces: tuple[PiecePlan, ...], desk: Desk) -> tuple[FabricPlan, ...
 def _samples(pieces: tuple[PiecePlan, ...], desk: Desk) -> tuple[SampleNeeded, ...]:
     used = [(p.fabric_id, p.recipe, p.recipe_name) for p in pieces if p.fabric_id and p.recipe]
     sizes = {key: (fabric.width, fabric.thickness) for key, fabric in desk.rows.fabrics.items()}
-    return needed(used, desk.samples, sizes, desk.rows.rates)
+    return needed(used, desk.samples, sizes, desk.rows.rates, pools_begun(desk.rows))

@@ -5,7 +5,8 @@ from projects.calc.panels import PanelPlan
 from projects.calc.recipe import Recipe
 from projects.models import Fabric, Piece, Project, Workroom
 
-from .plan import Note
+from .load import Rows
+from .plan import FabricPlan, Note, NotionPlan, PanelLine, PiecePlan
 
 KINDS = {"unsampled": "info", "unknown": "info", "caught": "info"}
 
@@ -69,3 +70,65 @@ def too_wide(piece: Piece, plan: PanelPlan, studio: Workroom) -> str:
         f"{piece.name} can't be cut: its panel is {need} wide and the cloth {fits}. {refusal} "
         f"A panel up to {fits} wide would fit."
     )
+
+
+def of_project(
+    rows: Rows, pieces: tuple[PiecePlan, ...], fabrics: tuple[FabricPlan, ...]
+) -> tuple[Note, ...]:
+    """What concerns the whole: pieces that can't be planned, cut panels that later edits pass by, cloth."""
+    found = [Note("warning", p.problem, p.name) for p in pieces if p.problem]
+    for piece in pieces:
+        found += [Note("info", text, line.name) for line in piece.panels for text in _cut(line)]
+    for fabric in fabrics:
+        found += [Note("warning", fabric.problem, fabric.name)] if fabric.problem else []
+        found += [Note("warning", text, fabric.name) for text in _stock(rows, fabric)]
+    return tuple(found)
+
+
+def _cut(line: PanelLine) -> list[str]:
+    if line.no_longer_wanted:
+        return ["Cut, though the piece no longer asks for it."]
+    if not line.changes:
+        return []
+    what = ", ".join(change.label for change in line.changes)
+    return [f"Already cut and kept as it was; what was changed since would have changed its {what}."]
+
+
+def _stock(rows: Rows, fabric: FabricPlan) -> list[str]:
+    """Dye lots that would be mixed, and cloth that was washed though it is to be sewn unwashed."""
+    stock = rows.stock.get(fabric.fabric_id, ())
+    found = []
+    if fabric.on_hand and fabric.buy:
+        found.append("Part is on hand, part to buy: another dye lot may differ, compare in daylight.")
+    if len(fabric.uses) > 1 and not fabric.lot:
+        found.append("The dye lots of the lengths on hand aren't written down: compare them in daylight.")
+    if rows.project.washing == "after" and any(s.length.washed for s in stock):
+        found.append("Lengths that have been washed are left out: this work is sewn unwashed.")
+    return found
+
+
+def have_ready(
+    rows: Rows,
+    pieces: tuple[PiecePlan, ...],
+    fabrics: tuple[FabricPlan, ...],
+    notions: tuple[NotionPlan, ...],
+) -> tuple[str, ...]:
+    """What lies on the table before work begins."""
+    system = System(rows.workroom.units)
+    cloth = [f"{f.name}, {rounded(f.need, Rounding.CLOTH, system)}" for f in fabrics if f.need]
+    taken = [f"from {label}: {rounded(nm, Rounding.CLOTH, system)}" for f in fabrics for label, nm in f.uses]
+    small = [f"{n.name}, {n.need.normalize():f} {n.unit}" for n in notions]
+    return (*cloth, *taken, *small, *_tools(pieces))
+
+
+def _tools(pieces: tuple[PiecePlan, ...]) -> list[str]:
+    plans = [line.plan for piece in pieces for line in piece.panels]
+    sides = [side for plan in plans for side in plan.sides if side.axis]
+    letters = {mark for side in sides for mark in side.axis.marks if mark}
+    tools = ["Tape, long rule, square, pins, shears"] if plans else []
+    if letters:
+        ordered = sorted(letters, key=lambda text: (len(text), text))
+        tools.append(f"Marking colours that come out, for {', '.join(ordered)}; try each on a scrap")
+    if any(side.direction and side.direction.technique == "corded" for side in sides):
+        tools.append("Cord for the corded tucks")
+    return [*tools, "Iron, press cloth, thread, fresh needles"] if plans else tools

@@ -135,7 +135,7 @@ class Measure:
 
 @dataclass(frozen=True, slots=True)
 class PlannedStep:
-    """A step in working order. ``key`` is (panel, kind, direction, number) as text; own steps have none."""
+    """A step in working order. ``key`` is (panel, kind, direction, number); of an own step "own:<row>"."""
 
     key: str
     stage: str
@@ -151,6 +151,8 @@ class PlannedStep:
     in_plan: bool = True
     own: bool = False
     step_id: int | None = None
+    place: float = 0.0
+    """Where it stands; a step moved between two others stands halfway."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,6 +190,13 @@ class Plan:
     budget: tuple[StageBudget, ...]
     notes: tuple[Note, ...] = ()
     have_ready: tuple[str, ...] = field(default=())
+    low: Decimal = Decimal(0)
+    high: Decimal = Decimal(0)
+    """The range that holds the minutes of all stages together 8 times of 10."""
+
+    def step(self, key: str) -> PlannedStep | None:
+        """The step with this key, or None."""
+        return next((step for step in self.steps if step.key == key), None)
 
     @property
     def minutes(self) -> Decimal:

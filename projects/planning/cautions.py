@@ -1,0 +1,55 @@
+"""What can hurt, in one plain line each; and which kinds of rule exist, never what they say."""
+
+from collections.abc import Iterable
+
+from projects.models import Fabric, NotionNeed, Project
+
+from .plan import Note
+
+IRON = "Hot iron and steam: try a scrap first, keep fingers clear, never leave the iron on."
+BLADES = "Blades: close the guard after each cut, keep fingers behind the ruler."
+NEEDLES = "Needles: fingers clear, foot off the pedal when threading, eyes covered against a broken needle."
+DUST = "Dust from cut pile: wear a mask, open a window, sweep up damp."
+DECIDE = (
+    "They differ by country and change: check the current text. "
+    "Local rules and qualified testing decide, not this plan."
+)
+
+
+def iron(fabric: Fabric | None) -> str:
+    """The iron's caution, with the most the fabric takes where it is known."""
+    most = f" {fabric.name}: at most {fabric.iron}." if fabric is not None and fabric.iron else ""
+    return IRON + most
+
+
+def cutting(fabric: Fabric | None) -> tuple[str, ...]:
+    return (BLADES, DUST) if fabric is not None and fabric.raised else (BLADES,)
+
+
+def rules(project: Project, fabrics: Iterable[Fabric], needs: Iterable[NotionNeed]) -> tuple[Note, ...]:
+    """Notes naming the kind of rule that exists for such work."""
+    cloths, kinds = list(fabrics), {need.notion.kind for need in needs}
+    found = [*_wearer(project, kinds), *_burning(project, cloths)]
+    return tuple(Note("caution", f"{text} {DECIDE}") for text in found)
+
+
+def _wearer(project: Project, kinds: set[str]) -> list[str]:
+    if not project.childrens_wear:
+        return []
+    found = ["Made for a child: there are rules for children's clothing."]
+    if "cord" in kinds:
+        found.append("Cords on a child's garment: there are rules for cords and drawstrings.")
+    if "button" in kinds:
+        found.append("Buttons on a child's garment: there are rules for small parts.")
+    return found
+
+
+def _burning(project: Project, cloths: list[Fabric]) -> list[str]:
+    found = []
+    if project.nightwear:
+        found.append("Nightwear: there are rules on how easily nightwear may burn.")
+    for what, kind in (("Sheer", "sheer"), ("Raised", "raised")):
+        names = ", ".join(f.name for f in cloths if getattr(f, kind))
+        if names:
+            found.append(f"{what} cloth ({names}): there are rules on how easily clothing may burn.")
+    return found

@@ -1,0 +1,50 @@
+"""A step as the plan makes it, before anybody touched it, and what its minutes come from."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+
+from projects.calc.labour import DRIVERS, STARTING_SETUP
+
+from .plan import Measure
+
+CENT = Decimal("0.01")
+SETUP = "setup."
+"""A studio's own set-up minutes of a stage stand among its rates under this and the stage's key."""
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """One generated step. ``place`` is where it stands in working order; ``work`` counts by driver."""
+
+    key: str
+    stage: str
+    place: float
+    title: str
+    detail: str = ""
+    panel: str = ""
+    panel_id: int | None = None
+    measures: tuple[Measure, ...] = ()
+    cautions: tuple[str, ...] = ()
+    work: tuple[tuple[str, Decimal | int], ...] = ()
+    booked: bool | None = None
+    """Whether what the step does is booked elsewhere (a panel as cut): that decides, not its tick."""
+
+    def minutes(self, rates: Mapping[str, Decimal]) -> Decimal:
+        """What its drivers make, to a hundredth, without setting up."""
+        return sum((count * rate_of(key, rates) for key, count in self.work), Decimal(0)).quantize(CENT)
+
+
+def rate_of(driver: str, rates: Mapping[str, Decimal]) -> Decimal:
+    """The studio's own minutes for one, else the starting value."""
+    return rates.get(driver, DRIVERS[driver].minutes)
+
+
+def setup_of(stage: str, rates: Mapping[str, Decimal]) -> Decimal:
+    """Minutes to set a stage up, once a project."""
+    return rates.get(SETUP + stage, STARTING_SETUP[stage])
+
+
+def starting(draft: Draft, rates: Mapping[str, Decimal]) -> bool:
+    """Whether any of its minutes rest on a starting value."""
+    return any(key not in rates for key, _ in draft.work)

@@ -1,0 +1,232 @@
+"""The steps of one panel in true working order: cut, mark, sew, press, the second direction, check, trim."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from projects.calc.checks import Check, checks_of
+from projects.calc.labour import metres
+from projects.calc.marks import begin_at, cross_from
+from projects.calc.panels import PanelPlan, SidePlan
+from projects.calc.recipe import Direction
+from projects.calc.techniques import TECHNIQUES
+from projects.models import Fabric
+
+from . import cautions
+from .drafts import Draft
+from .plan import Measure, PanelLine
+
+EDGES = {"across": ("left edge", "right edge"), "along": ("top edge", "bottom edge")}
+CUT_FROM, PANELS_FROM, A_PANEL = 1_000.0, 1_000_000.0, 100.0
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """One panel on the table: its line, its cloth, its place among the panels, its checks by direction."""
+
+    line: PanelLine
+    fabric: Fabric | None
+    piece: str
+    order: int
+    checks: dict[str, tuple[Check, ...]]
+
+    @property
+    def plan(self) -> PanelPlan:
+        return self.line.plan
+
+    def draft(
+        self, kind: str, stage: str, sub: float, title: str, direction: str = "", **values: object
+    ) -> Draft:
+        """A step of this panel; its key is (panel, kind, direction, number)."""
+        start = CUT_FROM + self.order if stage == "cut" else PANELS_FROM + self.order * A_PANEL
+        place = start + sub
+        key = f"{self.piece}.{self.line.number}:{kind}:{direction}:1"
+        return Draft(key, stage, place, title, panel=self.line.name, panel_id=self.line.panel_id, **values)
+
+
+def checks_for(plan: PanelPlan) -> dict[str, tuple[Check, ...]]:
+    """Check measures by direction; pleats are folded all together and have none."""
+    every, spread = plan.sizing.check_every, plan.sizing.depth_spread
+    return {
+        side.name: checks_of(side.axis, every, spread, side.border)
+        for side in plan.sides
+        if side.axis and side.direction and not side.direction.is_pleats
+    }
+
+
+def panel_steps(bench: Bench) -> Iterator[Draft]:
+    """Every step of one panel. A spare is only cut."""
+    yield from _cut(bench)
+    if bench.line.spare:
+        return
+    sub = 10.0
+    for place, side in enumerate(s for s in bench.plan.sides if s.direction and s.count):
+        yield from _texture(bench, side, second=place == 1, sub=sub + 20 * place)
+    if any(s.count for s in bench.plan.sides):
+        yield from _finish_panel(bench)
+
+
+def _cut(bench: Bench) -> Iterator[Draft]:
+    plan, joins = bench.plan, bench.plan.joins
+    hand = f" Write {bench.line.hand.upper()} on it." if bench.line.hand else ""
+    spare = " Keep it by as a spare." if bench.line.spare else ""
+    sizes = (Measure("across", plan.cut_width, "panel"), Measure("along the grain", plan.cut_length, "panel"))
+    if joins:
+        sizes = (*(Measure(f"width {i}", w, "panel") for i, w in enumerate(joins.widths, 1)), sizes[1])
+    yield bench.draft(
+        "cut", "cut", 0.0, f"Cut {bench.line.name}", measures=sizes, work=(("panels", 1),),
+        detail=f"On the straight grain, square at the corners; mark the top and the face.{hand}{spare}",
+        cautions=cautions.cutting(bench.fabric), booked=bench.line.cut,
+    )
+    if joins and joins.joins:
+        yield _join(bench, len(joins.joins))
+
+
+def _join(bench: Bench, count: int) -> Draft:
+    joins = bench.plan.joins
+    places = tuple(Measure(f"inside tuck {j.number}, from the left edge", j.position) for j in joins.joins)
+    return bench.draft(
+        "join", "cut", 0.5, f"Join the widths of {bench.line.name}", measures=places,
+        detail="Each join lies inside a tuck, off the fold. Press it open.", work=(("width_joins", count),),
+        cautions=(cautions.NEEDLES, cautions.iron(bench.fabric)),
+    )
+
+
+def _texture(bench: Bench, side: SidePlan, second: bool, sub: float) -> Iterator[Draft]:
+    yield _mark(bench, side, second, sub)
+    yield _sew(bench, side, second, sub + 1)
+    if side.direction is not None and not side.direction.stands_up:
+        yield _press(bench, side, sub + 2)
+
+
+def _mark(bench: Bench, side: SidePlan, second: bool, sub: float) -> Draft:
+    first, far = EDGES[side.name]
+    lies = " Mark the cloth as it lies now, the first direction sewn and pressed." if second else ""
+    extent = Measure(f"{side.name}, the cloth now", side.marked, "panel")
+    last = Measure(f"last line from the {far}, a check before sewing", side.last_mark_from_far_edge or 0)
+    return bench.draft(
+        "mark", "mark", sub, f"Mark {bench.line.name} {side.name}: {_counted(side)}", side.name,
+        detail=f"From the {first}, by the mark table.{lies}", measures=(extent, last),
+        work=(("marks", side.count),),
+    )
+
+
+def _sew(bench: Bench, side: SidePlan, second: bool, sub: float) -> Draft:
+    direction = side.direction
+    verb = "Fold and baste" if direction.is_pleats else "Sew"
+    detail = [TECHNIQUES[direction.technique].sew_note(direction), _begin(side)]
+    if second:
+        detail.append(_crossing(bench.plan.other(side.name)))
+    checks = bench.checks.get(side.name, ())
+    if checks:
+        detail.append("Near enough is for both readings of a check together.")
+    return bench.draft(
+        "sew", "texture", sub, f"{verb} {bench.line.name} {side.name}: {_counted(side)}", side.name,
+        detail=" ".join(text for text in detail if text),
+        measures=(*_sewn_length(direction), *_check_measures(side, checks)),
+        cautions=(cautions.NEEDLES, *bench.plan.needle_warnings[:1]), work=_sewing(bench.plan, side, checks),
+    )
+
+
+def _counted(side: SidePlan) -> str:
+    unit = "pleat fold" if side.direction.is_pleats else "tuck"
+    return f"{side.count} {unit}{'' if side.count == 1 else 's'}"
+
+
+def _begin(side: SidePlan) -> str:
+    first, far = EDGES[side.name]
+    return {
+        "first": f"Begin at the {first}.",
+        "far": f"The tucks overlap: begin at the {far}, last number first, and press each before the next.",
+        "both": "The tucks overlap: begin at both edges, work to the middle, press each before the next.",
+        "centre": "The tucks overlap: begin in the middle, work outwards, press each before the next.",
+    }[begin_at(side.axis)]
+
+
+def _crossing(crossed: SidePlan) -> str:
+    """From which end each seam starts, so that the foot runs off the folds it crosses."""
+    first, far = EDGES[crossed.name]
+    return {
+        "first": f"Start each seam at the {first}, so that the foot runs off the folds.",
+        "far": f"Start each seam at the {far}, so that the foot runs off the folds.",
+        "both": "Sew each seam from both ends to the middle, so that the foot runs off the folds.",
+        "centre": "Sew each seam from the middle outwards, so that the foot runs off the folds.",
+    }.get(cross_from(crossed.axis) if crossed.axis else "", "")
+
+
+def _sewn_length(direction: Direction) -> tuple[Measure, ...]:
+    if not direction.sewn:
+        return ()
+    return (Measure("sew only this far, then fasten off", direction.sewn),)
+
+
+def _check_measures(side: SidePlan, checks: tuple[Check, ...]) -> Iterator[Measure]:
+    for check in checks:
+        first, far = EDGES[side.name][::-1] if check.from_far else EDGES[side.name]
+        yield Measure(f"after tuck {check.number}, from the {first} to its seam", check.to_seam)
+        label = f"and from its seam to the raw {far}"
+        yield Measure(label, check.to_edge, tolerance=check.near_enough)
+
+
+def _sewing(
+    plan: PanelPlan, side: SidePlan, checks: tuple[Check, ...]
+) -> tuple[tuple[str, Decimal | int], ...]:
+    unit = "pleats" if side.direction.is_pleats else "tucks"
+    cords = side.count if side.direction.technique == "corded" else 0
+    work = (
+        ("runs", 1), ("metres_sewn", metres(plan.sewn(side.name))), (unit, side.count),
+        ("cords", cords), ("checks", len(checks)),
+    )
+    return tuple((key, count) for key, count in work if count)
+
+
+def _press(bench: Bench, side: SidePlan, sub: float) -> Draft:
+    length = side.count * bench.plan.run_of(side.name)
+    return bench.draft(
+        "press", "press", sub, f"Press {bench.line.name} {side.name}", side.name,
+        detail=_lies(side), cautions=(cautions.iron(bench.fabric),),
+        work=(("metres_pressed", metres(length)),),
+    )
+
+
+def _lies(side: SidePlan) -> str:
+    """Which way the flaps lie, seen on the face."""
+    first, far = EDGES[side.name]
+    words = {
+        "on": f"The flaps lie towards the {far}.",
+        "back": f"The flaps lie towards the {first}.",
+        "opened": "Each tuck is opened flat over its seam.",
+    }
+    found = list(dict.fromkeys(p.value for p in side.axis.pressings))
+    if len(found) == 1:
+        return words.get(found[0], "")
+    before, beyond = words[side.axis.pressings[0].value], words[side.axis.pressings[-1].value]
+    return f"Up to the centre: {_small(before)} Beyond it: {_small(beyond)}"
+
+
+def _small(text: str) -> str:
+    return f"{text[:1].lower()}{text[1:]}"
+
+
+def _finish_panel(bench: Bench) -> Iterator[Draft]:
+    plan, name = bench.plan, bench.line.name
+    both = (plan.across, plan.along)
+    measures = tuple(Measure(f"finished {s.name}", s.finished, "panel") for s in both)
+    piece = tuple(Measure(f"{s.name}, allowances included", _piece_extent(s), "panel") for s in both)
+    yield bench.draft(
+        "check", "trim", 70.0, f"Check {name} finished", measures=measures,
+        detail="Lay it flat, measure in three places each way, before anything is cut off.",
+    )
+    yield bench.draft(
+        "baste", "trim", 71.0, f"Baste a line just inside the cut edge of {name}",
+        detail="Through every tuck the cut will cross, so that none opens.", cautions=(cautions.NEEDLES,),
+    )
+    yield bench.draft(
+        "trim", "trim", 72.0, f"Cut {name} to the piece", measures=piece, work=(("panels_trimmed", 1),),
+        cautions=cautions.cutting(bench.fabric),
+    )
+
+
+def _piece_extent(side: SidePlan) -> int:
+    """From cut edge to cut edge as sewn."""
+    return side.length - side.near.cut - side.far.cut

@@ -1,0 +1,108 @@
+"""The steps of a project that belong to no one panel: the sample, the wash, making up, handing over."""
+
+from collections.abc import Iterable, Iterator
+from decimal import Decimal
+
+from projects.calc.sample_advice import SWATCH
+from projects.models import Fabric, Project
+
+from . import cautions
+from .advice import SampleNeeded
+from .drafts import Draft
+from .plan import FabricPlan, Measure, Note, PanelLine, PiecePlan
+
+SAMPLE_AT, SWATCH_AT, WASH_AT = 100.0, 300.0, 500.0
+MAKE_UP_AT, FINISH_AT, DELIVER_AT = 9e8, 9.1e8, 9.2e8
+METRE = Decimal(1_000_000_000)
+
+
+def before_cutting(
+    project: Project,
+    fabrics: Iterable[tuple[Fabric, FabricPlan]],
+    pieces: tuple[PiecePlan, ...],
+    begun: frozenset[str],
+) -> Iterator[Draft]:
+    """Samples, wash swatches, and washing or pressing each cloth."""
+    for number, (fabric, plan) in enumerate(fabrics):
+        for sample, needed in enumerate(plan.samples):
+            yield _sample(fabric, needed, SAMPLE_AT + number + sample / 100)
+        swatch = f"f{fabric.pk}:swatch::1"
+        if project.washing != "never" and (fabric.shrink_along is None or swatch in begun):
+            yield _swatch(fabric, swatch, SWATCH_AT + number)
+        yield _prepare(project, fabric, plan, pieces, WASH_AT + number)
+
+
+def sample_key(fabric_id: int, pool: str) -> str:
+    return f"f{fabric_id}:sample:{pool}:1"
+
+
+def _sample(fabric: Fabric, needed: SampleNeeded, place: float) -> Draft:
+    advice = needed.advice
+    sizes = (("across", advice.across), ("along", advice.along))
+    cut = (Measure(f"cut {d}", e.cut, "panel") for d, e in sizes)
+    flat = (Measure(f"flat between the two points {d}", e.flat) for d, e in sizes)
+    finished = (Measure(f"finished between them {d}", e.finished) for d, e in sizes)
+    return Draft(
+        sample_key(fabric.pk, needed.key), "sample", place,
+        f"Sew and measure a sample of {needed.recipe_name} on {fabric.name}", advice.why,
+        measures=(*cut, *flat, *finished), cautions=(cautions.NEEDLES, cautions.iron(fabric)),
+        work=(("samples", 1), ("sample_tucks", advice.tucks)),
+    )
+
+
+def _swatch(fabric: Fabric, key: str, place: float) -> Draft:
+    return Draft(
+        key, "sample", place, f"Wash a swatch of {fabric.name}",
+        "Mark two points each way, wash, dry and press it, measure again and write down what it lost.",
+        measures=(Measure("square of", SWATCH, "panel"),), cautions=(cautions.iron(fabric),),
+    )
+
+
+def _prepare(
+    project: Project, fabric: Fabric, plan: FabricPlan, pieces: tuple[PiecePlan, ...], place: float
+) -> Draft:
+    wash = project.washing == "before"
+    verb = "Wash and press" if wash else "Press"
+    why = {
+        "after": "It is sewn unwashed: press without steam, so that it does not shrink now.",
+        "before": "Wash and dry it as the finished work will be.",
+    }
+    return Draft(
+        f"f{fabric.pk}:prepare::1", "prepare", place, f"{verb} {fabric.name}", why.get(project.washing, ""),
+        measures=(Measure("cloth for the panels", plan.need, "cloth"),) if plan.need else (),
+        cautions=(cautions.iron(fabric),), work=(("cloth_metres", _metres(fabric, plan, pieces)),),
+    )
+
+
+def _metres(fabric: Fabric, plan: FabricPlan, pieces: tuple[PiecePlan, ...]) -> Decimal:
+    """Cloth of all panels, cut ones too, as a length: booking one as cut changes no estimate."""
+    area = sum((line.plan.area for p in pieces if p.fabric_id == fabric.pk for line in p.panels), Decimal(0))
+    return (area * METRE / plan.width).quantize(Decimal("0.01")) if plan.width else Decimal(0)
+
+
+def after_panels(
+    project: Project, pieces: tuple[PiecePlan, ...], rules: tuple[Note, ...], fabrics: Iterable[Fabric]
+) -> Iterator[Draft]:
+    """Joining the pieces, finishing, handing over."""
+    lines = [line for p in pieces for line in p.panels if not line.spare]
+    iron = tuple(dict.fromkeys(cautions.iron(f) for f in fabrics)) or (cautions.IRON,)
+    if len(lines) > 1:
+        yield _make_up(lines, iron)
+    if lines:
+        yield Draft(
+            "p:finish::1", "finish", FINISH_AT, "Hem, thread off and press",
+            cautions=(cautions.NEEDLES, *iron), work=(("pieces_finished", len(lines)),),
+        )
+    yield Draft(
+        "p:deliver::1", "finish", DELIVER_AT, "Look it over and hand it over",
+        "Count the pins, write the care label, photograph it.", cautions=tuple(note.text for note in rules),
+    )
+
+
+def _make_up(lines: list[PanelLine], iron: tuple[str, ...]) -> Draft:
+    needle = tuple(dict.fromkeys(w for line in lines for w in line.plan.needle_warnings if "seam" in w))
+    return Draft(
+        "p:make-up::1", "make_up", MAKE_UP_AT, f"Make up: join {len(lines)} pieces",
+        "Baste first where tucks meet at a seam.", cautions=(cautions.NEEDLES, *iron, *needle[:3]),
+        work=(("pieces_joined", len(lines)),),
+    )

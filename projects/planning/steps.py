@@ -1,0 +1,143 @@
+"""The steps of a plan: what it generates, merged with what people did, moved, skipped and added."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from decimal import Decimal
+
+from projects.calc.checks import Check
+from projects.models import Fabric, Step
+
+from .drafts import Draft, setup_of, starting
+from .load import Rows
+from .panel_steps import Bench, checks_for, panel_steps
+from .plan import FabricPlan, Note, PiecePlan, PlannedStep
+from .project_steps import after_panels, before_cutting
+
+OWN = "own:"
+"""An own step's key in the Plan: this and its row's key, so that every step has one handle."""
+
+
+def generate(
+    rows: Rows, pieces: tuple[PiecePlan, ...], fabrics: tuple[FabricPlan, ...], rules: tuple[Note, ...]
+) -> list[Draft]:
+    """Every step the plan asks for, in true working order."""
+    cloth = rows.fabrics
+    begun = begun_keys(rows.steps)
+    drafts = [
+        *before_cutting(rows.project, [(cloth[f.fabric_id], f) for f in fabrics], pieces, begun),
+        *(draft for bench in _benches(pieces, cloth) for draft in panel_steps(bench)),
+        *after_panels(rows.project, pieces, rules, cloth.values()),
+    ]
+    return sorted(drafts, key=lambda draft: draft.place)
+
+
+def begun_keys(steps: Iterable[Step]) -> frozenset[str]:
+    """Generated steps that somebody touched."""
+    return frozenset(step.key for step in steps if step.key)
+
+
+def _benches(pieces: tuple[PiecePlan, ...], cloth: Mapping[int, Fabric]) -> Iterator[Bench]:
+    known: dict[int, dict[str, tuple[Check, ...]]] = {}
+    for place, piece in enumerate(pieces):
+        for line in piece.panels:
+            plan = line.plan
+            checks = known.setdefault(id(plan), {}) or checks_for(plan)
+            known[id(plan)] = checks
+            fabric = cloth.get(piece.fabric_id) if piece.fabric_id else None
+            yield Bench(line, fabric, str(piece.piece_id), 100 * place + line.number, checks)
+
+
+def merge(drafts: list[Draft], rows: Rows) -> tuple[tuple[PlannedStep, ...], dict[str, bool]]:
+    """All steps in order, and by stage whether their minutes rest on starting values."""
+    touched = {step.key: step for step in rows.steps if step.key}
+    own = [step for step in rows.steps if step.key is None and step.removed_at is None]
+    keys = {draft.key for draft in drafts}
+    gone = [step for key, step in touched.items() if key not in keys and _stays(step, rows)]
+    shelf = _Shelf(rows, drafts)
+    steps = [
+        *(_generated(d, first, touched.get(d.key), rows.rates) for d, first in _with_setup(drafts)),
+        *(shelf.step(step, step.key or "", in_plan=False) for step in gone),
+        *(shelf.step(step, f"{OWN}{step.pk}", in_plan=True) for step in own),
+    ]
+    return tuple(sorted(steps, key=lambda step: step.place)), _on_starting(drafts, rows.rates)
+
+
+def _stays(step: Step, rows: Rows) -> bool:
+    """Done, skipped or logged steps never go; one that was only moved does."""
+    return step.state != "open" or step.pk in rows.worked
+
+
+def _on_starting(drafts: list[Draft], rates: Mapping[str, Decimal]) -> dict[str, bool]:
+    found: dict[str, bool] = {}
+    for draft in drafts:
+        found[draft.stage] = found.get(draft.stage, False) or starting(draft, rates)
+    return found
+
+
+def _with_setup(drafts: list[Draft]) -> Iterator[tuple[Draft, bool]]:
+    """Each draft, and whether its stage is set up with it: the first that has work."""
+    seen: set[str] = set()
+    for draft in drafts:
+        first = bool(draft.work) and draft.stage not in seen
+        if first:
+            seen.add(draft.stage)
+        yield draft, first
+
+
+def _generated(draft: Draft, first: bool, row: Step | None, rates: Mapping[str, Decimal]) -> PlannedStep:
+    return PlannedStep(
+        key=draft.key,
+        stage=draft.stage,
+        title=draft.title,
+        detail=draft.detail,
+        panel=draft.panel,
+        panel_id=draft.panel_id,
+        measures=draft.measures,
+        cautions=draft.cautions,
+        minutes=draft.minutes(rates) + (setup_of(draft.stage, rates) if first else 0),
+        state=_state(draft, row.state if row else "open"),
+        reason=row.reason if row else "",
+        step_id=row.pk if row else None,
+        place=draft.place if row is None or row.place is None else row.place,
+    )
+
+
+def _state(draft: Draft, ticked: str) -> str:
+    """A cut is done when its panel is booked as cut, whether from here or from the piece's page."""
+    if draft.booked is None:
+        return ticked
+    if draft.booked:
+        return "done"
+    return "open" if ticked == "done" else ticked
+
+
+class _Shelf:
+    """Steps that live by their row alone: own ones, and those the plan no longer asks for."""
+
+    def __init__(self, rows: Rows, drafts: list[Draft]) -> None:
+        self.names = {panel.pk: panel.name for group in rows.panels.values() for panel in group}
+        self.ends = {draft.stage: draft.place + 0.25 for draft in drafts}
+
+    def step(self, row: Step, key: str, *, in_plan: bool) -> PlannedStep:
+        """With the words the row has, where it was put or just after the last step of its stage."""
+        return PlannedStep(
+            key=key,
+            stage=row.stage,
+            title=row.title,
+            detail=row.detail,
+            panel=self.names.get(row.panel_id, ""),
+            panel_id=row.panel_id,
+            minutes=row.minutes or Decimal(0),
+            state=row.state,
+            reason=row.reason,
+            in_plan=in_plan,
+            own=row.key is None,
+            step_id=row.pk,
+            place=self.ends.get(row.stage, 0.0) if row.place is None else row.place,
+        )
+
+
+def pools_begun(rows: Rows) -> frozenset[str]:
+    """Sample pools whose step somebody touched, as ``fabric:pool``."""
+    touched = (key.split(":") for key in begun_keys(rows.steps) if ":sample:" in key)
+    return frozenset(f"{parts[0][1:]}:{parts[2]}" for parts in touched)
+
