@@ -3,7 +3,7 @@
 from typing import Any
 
 from django import forms
-from django.contrib.auth.password_validation import password_validators_help_texts, validate_password
+from django.contrib.auth.password_validation import validate_password
 from django.contrib.auth.validators import UnicodeUsernameValidator
 from django.core.exceptions import ValidationError
 
@@ -11,6 +11,7 @@ from projects.models import Person
 
 from .base import StudioForm
 
+GOOD_PASSWORD = "At least 8 characters: no common password, not only figures, not like your name."
 AS_TYPED = {"autocapitalize": "none", "spellcheck": "false"}
 
 
@@ -44,7 +45,7 @@ class NewPassword(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["password"].help_text = " ".join(password_validators_help_texts())
+        self.fields["password"].help_text = GOOD_PASSWORD
 
     def whose(self) -> Person:
         """The person the password is for, saved or not, to judge it by."""
@@ -101,6 +102,7 @@ class OwnPasswordForm(NewPassword, StudioForm):
     def __init__(self, *args: Any, person: Person, **kwargs: Any) -> None:
         self.person = person
         super().__init__(*args, **kwargs)
+        self.fields["password"].label = "New password"
 
     def whose(self) -> Person:
         return self.person
