@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from projects.calc.direction import Direction
 from projects.calc.errors import CalcError
 from projects.calc.lengths import System
 from projects.calc.recipe import FIRSTS, Recipe, RecipeError, assign_marks
@@ -20,7 +21,6 @@ from .recipe_side import Side, side_from_direction, side_from_post
 LONGEST_NAME, LONGEST_NOTE, LONGEST_NOTES = 200, 300, 10_000
 SIZE = {name: CellKind(f"Finished, {name}", "piece", least=MM, required=False) for name in ("across", "along")}
 FLAT = {name: CellKind(f"Flat cloth, {name}", "piece", least=MM, required=False) for name in ("across", "along")}
-NUMBER = "number"
 FINDS = [
     ("finished", "how large it becomes"), ("depth", "how deep the tucks can be"),
     ("spacing", "how far apart they go"), ("number", "how many fit"),
@@ -54,8 +54,19 @@ class RecipeState:
     @property
     def cells(self) -> list[Cell]:
         """Every length that counts now."""
-        wished = list(self.size.values()) + (list(self.flat.values()) if self.mode == "cloth" else [])
-        return self.across.cells + self.along.cells + wished
+        return self.across.cells + self.along.cells + self._tried_on()
+
+    def _tried_on(self) -> list[Cell]:
+        if self.mode == "size":
+            return list(self.size.values())
+        asked = [self.size[name] for name in self.size if self.find.get(name) != "finished"]
+        return [*self.flat.values(), *asked]
+
+    @property
+    def size_shape(self) -> str:
+        """What decides which fields of size and cloth are shown."""
+        nothing = "".join("-" if side.is_nothing else "+" for side in self.sides)
+        return "/".join([self.mode, *self.find.values(), nothing])
 
     @property
     def wrong(self) -> bool:
@@ -78,7 +89,7 @@ class RecipeState:
         except RecipeError as error:
             self.refuse(error)
 
-    def _direction(self, name: str):  # type: ignore[no-untyped-def]
+    def _direction(self, name: str) -> Direction | None:
         try:
             return self.side(name).direction()
         except RecipeError as error:
@@ -178,13 +189,20 @@ def _press(state: RecipeState, data: Mapping[str, str]) -> None:
     elif name in ("across", "along"):
         state.focus = rearrange(state.side(name), what, int(number) if number.isdecimal() else -1)
     for side in state.sides:
-        if data.get(f"{side.name}.shape") != shape(side):
+        if data.get(f"{side.name}.shape", "").rpartition("/")[0] != shape(side).rpartition("/")[0]:
             fill_technique(side)
 
 
 def shape(side: Side) -> str:
     """What decides which fields a direction shows; a page whose shape changed is drawn again."""
-    return f"{side.technique}/{side.sewn}"
+    return f"{side.technique}/{side.sewn}/{len(side.rows)}"
+
+
+def to_redraw(state: RecipeState, data: Mapping[str, str]) -> set[str]:
+    """Which parts of the page must be drawn again with their fields: "across", "along", "size"."""
+    moved = data.get("do", "").partition(".")[0]
+    found = {s.name for s in state.sides if data.get(f"{s.name}.shape") != shape(s) or s.name == moved}
+    return found | ({"size"} if data.get("size.shape") != state.size_shape else set())
 
 
 def _check_words(state: RecipeState) -> None:

@@ -1,0 +1,76 @@
+"""Samples measured: written down, corrected, deleted. A sample keeps a copy of what was sewn."""
+
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from projects.calc.recipe import Recipe
+from projects.calc.sampling import SampleError, check_reading
+from projects.calc.units import System
+from projects.models import Deletion, Person, RecipeVersion, Sample
+from projects.planning.samples import DIRECTIONS, place_of, side
+
+from . import deleting, revising
+
+
+@transaction.atomic
+def write_sample(*, version: RecipeVersion, values: dict[str, Any], person: Person, system: System) -> Sample:
+    """A new sample of ``version``. Raises ValidationError beside the field whose figure can't be right."""
+    recipe = Recipe.from_json(version.content)
+    sample = Sample(version=version, content=version.content, person=person, **{**values, **_pools(recipe)})
+    check_sample(sample, system)
+    sample.full_clean()
+    sample.save()
+    return sample
+
+
+def change_sample(*, sample: Sample, changes: dict[str, Any], revision: int, system: System) -> Sample:
+    """Raises ``revising.Stale`` when somebody saved first, ValidationError where a figure can't be right."""
+    tried = Sample.objects.get(pk=sample.pk)
+    for name, value in changes.items():
+        setattr(tried, name, value)
+    check_sample(tried, system)
+    return revising.save_changes(sample, revision=revision, changes=changes)
+
+
+@transaction.atomic
+def delete_sample(*, sample: Sample, person: Person) -> Deletion:
+    return deleting.delete([sample], what=f"the {sample}", person=person)
+
+
+def _pools(recipe: Recipe) -> dict[str, Any]:
+    """The pools each direction's reading goes into, kept beside it."""
+    found: dict[str, Any] = {}
+    for name in DIRECTIONS:
+        direction = side(recipe, name)
+        found[f"{name}_technique"] = direction.technique if direction else ""
+        found[f"{name}_way"] = direction.way if direction else ""
+        found[f"{name}_place"] = place_of(recipe, name) if direction else ""
+    return found
+
+
+def check_sample(sample: Sample, system: System) -> None:
+    """Each direction measured must be possible, and one must be measured at all."""
+    problems: dict[str, str] = {}
+    for name in DIRECTIONS:
+        problems.update(_check_direction(sample, name, system))
+    if not problems and all(getattr(sample, f"{name}_flat") is None for name in DIRECTIONS):
+        problems["across_flat"] = "Measure at least one direction, flat and finished."
+    if problems:
+        raise ValidationError(problems)
+
+
+def _check_direction(sample: Sample, name: str, system: System) -> dict[str, str]:
+    flat, finished = getattr(sample, f"{name}_flat"), getattr(sample, f"{name}_finished")
+    if flat is None and finished is None:
+        return {}
+    if flat is None or finished is None:
+        missing, there = ("flat", "finished") if flat is None else ("finished", "flat")
+        return {f"{name}_{missing}": f"The {there} size was measured; type the {missing} one too, or neither."}
+    try:
+        check_reading(flat, finished, getattr(sample, f"{name}_tucks"), getattr(sample, f"{name}_depths"), system)
+    except SampleError as error:
+        field = "tucks" if error.field in ("tucks", "depths_sum") else error.field
+        return {f"{name}_{field}": str(error)}
+    return {}

@@ -1,0 +1,73 @@
+"""The form for one sample: on which cloth, and what was measured flat and finished in each direction."""
+
+from typing import Any
+
+from django import forms
+
+from projects.calc.recipe import Recipe
+from projects.models import Fabric, Sample
+from projects.planning.samples import DIRECTIONS, side
+
+from .base import RowForm
+from .fields import LengthFormField
+
+MOST = 10_000_000_000
+
+
+def _extent(label: str) -> LengthFormField:
+    return LengthFormField(kind="piece", least=1, most=MOST, required=False, label=label)
+
+
+class SampleForm(RowForm):
+    """Fields of a direction that has no tucks ask for what its seams draw in; they may stay empty."""
+
+    fabric = forms.ModelChoiceField(Fabric.objects.none(), label="On which cloth", empty_label="Choose the cloth")
+    made_on = forms.DateField(label="Measured on", widget=forms.DateInput(attrs={"type": "date"}))
+    across_flat = _extent("Flat, across")
+    across_finished = _extent("Finished, across")
+    across_tucks = forms.IntegerField(label="Tucks between the two points, across", min_value=0, max_value=10_000)
+    along_flat = _extent("Flat, along")
+    along_finished = _extent("Finished, along")
+    along_tucks = forms.IntegerField(label="Tucks between the two points, along", min_value=0, max_value=10_000)
+
+    class Meta:
+        model = Sample
+        fields = ("fabric", "made_on", "washed", "across_flat", "across_finished", "across_tucks",
+                  "along_flat", "along_finished", "along_tucks", "notes")
+
+    def __init__(self, *args: Any, recipe: Recipe, **kwargs: Any) -> None:
+        self.recipe = recipe
+        super().__init__(*args, **kwargs)
+        self.fields["fabric"].queryset = Fabric.objects.live().order_by("name", "pk")
+        for name in DIRECTIONS:
+            if side(recipe, name) is None:
+                self.fields[f"{name}_tucks"].required = False
+                self.fields[f"{name}_tucks"].widget = forms.HiddenInput()
+                self.fields[f"{name}_flat"].help_text = "Only where the seams draw the cloth in this way."
+
+    def changes(self) -> dict[str, Any]:
+        """What to write, with the sum of twice the depths of the tucks counted."""
+        values = super().changes()
+        for name in DIRECTIONS:
+            tucks = values.get(f"{name}_tucks") or 0
+            measured = values.get(f"{name}_flat") is not None or values.get(f"{name}_finished") is not None
+            direction = side(self.recipe, name)
+            values[f"{name}_tucks"] = tucks if measured and direction else 0
+            values[f"{name}_depths"] = depths_of(self.recipe, name, values[f"{name}_tucks"])
+        return values
+
+
+def depths_of(recipe: Recipe, name: str, tucks: int) -> int:
+    """The sum of 2 x depth of so many tucks counted on from the first of the repeat (nm)."""
+    direction = side(recipe, name)
+    if direction is None or not tucks:
+        return 0
+    each = _taken(direction)
+    whole, rest = divmod(tucks, len(each))
+    return whole * sum(each) + sum(each[:rest])
+
+
+def _taken(direction: Any) -> tuple[int, ...]:
+    from projects.planning.recipe_work import starting_take_up
+
+    return starting_take_up(direction)

@@ -1,0 +1,64 @@
+"""What hangs on a recipe: where it was tried, what it is used on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpRequest
+
+from projects.calc.lengths import System
+from projects.models import Piece, Sample
+from projects.planning.samples import DIRECTIONS
+
+from .recipe_words import signed
+
+TIMES = ("not", "once", "twice", "three times", "four times", "five times", "six times")
+
+
+@dataclass(frozen=True, slots=True)
+class SampleLine:
+    """A sample with what its cloth was found to add to each tuck, per direction measured."""
+
+    sample: Sample
+    found: tuple[tuple[str, str], ...]
+
+
+def beside(request: HttpRequest, samples: list[Sample], pieces: list[Piece]) -> dict[str, Any]:
+    system = System(request.workroom.units)
+    return {
+        "samples": [SampleLine(sample, found_on(sample, system)) for sample in samples],
+        "tried": tried(samples),
+        "used": f"used on {len(pieces)} piece{'' if len(pieces) == 1 else 's'}" if pieces else "not used yet",
+        "pieces": pieces,
+    }
+
+
+def tried(samples: list[Sample]) -> str:
+    """For instance "tried twice on linen voile, 92 g/m²"."""
+    if not samples:
+        return "not tried yet"
+    count = TIMES[len(samples)] if len(samples) < len(TIMES) else f"{len(samples)} times"
+    fabrics = list(dict.fromkeys(s.fabric for s in samples))
+    if len(fabrics) > 1:
+        return f"tried {count} on {len(fabrics)} cloths"
+    weight = f", {fabrics[0].grams.normalize():f} g/m²" if fabrics[0].grams else ""
+    return f"tried {count} on {fabrics[0].name}{weight}"
+
+
+def found_on(sample: Sample, system: System) -> tuple[tuple[str, str], ...]:
+    """(direction, what was found) of each direction measured."""
+    lines = ((name, found_in(sample, name, system)) for name in DIRECTIONS)
+    return tuple((name, text) for name, text in lines if text)
+
+
+def found_in(sample: Sample, name: str, system: System) -> str:
+    flat, finished = getattr(sample, f"{name}_flat"), getattr(sample, f"{name}_finished")
+    if flat is None or finished is None:
+        return ""
+    tucks = getattr(sample, f"{name}_tucks")
+    ratio = f"{flat / finished:.2f} to 1"
+    if not tucks:
+        return f"{ratio}, no tucks"
+    added = flat - finished - getattr(sample, f"{name}_depths")
+    return f"{ratio}, the cloth adds {signed(round(added / tucks), system)} to each of {tucks} tucks"

@@ -1,0 +1,252 @@
+"""What the recipe page and its live fragments get: one context for both."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.http import HttpRequest
+from django.utils import timezone
+from django.utils.safestring import SafeString
+
+from projects.calc.errors import CalcError
+from projects.calc.lengths import System, about
+from projects.calc.panels import PanelPlan
+from projects.calc.sample_advice import SampleAdvice
+from projects.drawings import key
+from projects.drawings.light import light
+from projects.drawings.panel import panel as panel_drawing
+from projects.drawings.strip import strip
+from projects.forms import recipe as form
+from projects.forms.recipe_side import CENTRINGS, PRESSINGS, SEWN, SEWN_PLEATS, TECHNIQUE_CHOICES, Row, Side
+from projects.models import Fabric
+from projects.planning.advice import advise
+from projects.planning.load import rates_on
+from projects.planning.recipe_backwards import from_cloth
+from projects.planning.recipe_trial import samples_of, try_on
+from projects.planning.recipe_work import SideWork, Work, work_out
+from projects.planning.samples import Samples
+
+from . import recipe_words as words
+
+TAKES = {"across": "take up width", "along": "take up length"}
+
+
+@dataclass(slots=True)
+class RowView:
+    """One row of the table: what was typed, its mark, what it takes up."""
+
+    row: Row
+    number: int
+    letter: str = ""
+    sample: SafeString | str = ""
+    takes: str = ""
+
+
+@dataclass(slots=True)
+class SideView:
+    """One direction as the page shows it."""
+
+    side: Side
+    rows: list[RowView]
+    work: SideWork | None = None
+    notes: list[tuple[str, str]] = field(default_factory=list)
+    rests: str = ""
+    sewn_first: str = ""
+    letter: str = ""
+
+    @property
+    def name(self) -> str:
+        return self.side.name
+
+    @property
+    def takes(self) -> str:
+        return ", ".join(text for text in (TAKES[self.name], self.sewn_first) if text)
+
+    @property
+    def shape(self) -> str:
+        return form.shape(self.side)
+
+    @property
+    def pressings(self) -> list[tuple[str, str]]:
+        offered = PRESSINGS[self.name]
+        return offered[:2] if self.side.technique == "knife" else offered
+
+    @property
+    def sewn_choices(self) -> list[tuple[str, str]]:
+        return SEWN_PLEATS if self.side.is_pleats else SEWN
+
+    technique_choices = TECHNIQUE_CHOICES
+    centrings = CENTRINGS
+
+
+@dataclass(slots=True)
+class Worked:
+    """The numbers of a state that can be worked out."""
+
+    work: Work
+    samples: Samples
+    panel: PanelPlan | None = None
+    answers: list[words.Fact] = field(default_factory=list)
+
+
+def fabric_of(state: form.RecipeState) -> Fabric | None:
+    return Fabric.objects.live().filter(pk=int(state.fabric[:18])).first() if state.fabric else None
+
+
+def worked(state: form.RecipeState, request: HttpRequest, fabric: Fabric | None) -> Worked | None:
+    """Work the recipe out; what calc refuses goes beside its field and nothing is shown."""
+    if state.recipe is None:
+        return None
+    samples = Samples(samples_of(state.recipe), request.workroom.depth_spread)
+    try:
+        work = work_out(state.recipe, fabric=fabric, samples=samples, rates=rates_on(timezone.localdate()))
+    except CalcError as error:
+        state.refuse(error)
+        state.recipe = None
+        return None
+    found = Worked(work, samples)
+    wished = state.size["across"], state.size["along"]
+    if state.mode == "size" and all(cell.nm for cell in wished):
+        found.panel = _tried(state, request, fabric, found)
+    if state.mode == "cloth":
+        found.answers = [a for side in work.sides if (a := _answered(state, side)) is not None]
+    return found
+
+
+def _answered(state: form.RecipeState, side: SideWork) -> words.Fact | None:
+    """What the cloth typed gives one way; what does not fit goes beside the field it names."""
+    flat, wished, find = state.flat[side.name], state.size[side.name], state.find[side.name]
+    if not flat.nm or (find != "finished" and wished.error):
+        return None
+    try:
+        found = from_cloth(side, flat=flat.nm, find=find, finished=wished.nm)
+    except CalcError as error:
+        cell = wished if error.field == "finished" and find != "finished" else flat
+        cell.error = str(error)
+        return None
+    return words.answer(found, side.name, state.system)
+
+
+def _tried(
+    state: form.RecipeState, request: HttpRequest, fabric: Fabric | None, found: Worked
+) -> PanelPlan | None:
+    across, along = state.size["across"].value, state.size["along"].value
+    try:
+        return try_on(
+            found.work.recipe, across=across, along=along, fabric=fabric, samples=found.samples, workroom=request.workroom
+        )
+    except CalcError as error:
+        name = error.field if error.field in state.size else "across"
+        state.size[name].error = str(error)
+        return None
+
+
+def context(request: HttpRequest, state: form.RecipeState, **more: Any) -> dict[str, Any]:
+    """Everything both the page and its fragments show of a state."""
+    fabric = fabric_of(state)
+    found = worked(state, request, fabric)
+    work = found.work if found else None
+    system = state.system
+    return {
+        "state": state,
+        "fabric": fabric,
+        "work": work,
+        "views": [_side_view(side, state, work) for side in state.sides],
+        "facts": words.facts(work, system) if work else [],
+        "strips": _strips(work, system) if work else [],
+        "light": _light(work) if work else "",
+        "panel": found.panel if found else None,
+        "drawn": _drawn(found.panel, system) if found and found.panel else None,
+        "fabrics": Fabric.objects.live().only("name").order_by("name", "pk")[:500],
+        "modes": form.MODES,
+        "finds": form.FINDS,
+        "share": words.percent(fabric.light) if fabric and fabric.light is not None else "",
+        "sums": words.sums(found.panel, system) if found and found.panel else [],
+        "backwards": found.answers if found else [],
+        "problems": state.problems(),
+        **more,
+    }
+
+
+def _side_view(side: Side, state: form.RecipeState, work: Work | None) -> SideView:
+    rows = [RowView(row, number) for number, row in enumerate(side.rows)]
+    view = SideView(side, rows)
+    done = getattr(work, side.name) if work else None
+    if done is None or work is None:
+        return view
+    view.work = done
+    view.notes = [words.gap_words(note, done, state.system) for note in done.gaps]
+    view.rests = words.rests_on(done.take_up, done, state.system)
+    view.letter = done.direction.mark
+    if len(work.sides) > 1 and work.first in ("across", "along"):
+        view.sewn_first = "sewn first" if work.first == side.name else "sewn second"
+    for row, tuck, taken in zip(rows, done.direction.tucks, done.taken, strict=False):
+        row.letter, row.sample, row.takes = tuck.mark, key.sample(tuck.mark), about(taken, state.system)
+    return view
+
+
+@dataclass(frozen=True, slots=True)
+class StripView:
+    name: str
+    many: str
+    wide: SafeString
+    phone: SafeString
+
+
+_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+
+
+def _strips(work: Work, system: System) -> list[StripView]:
+    """The signature drawing of each direction; the second only where it differs from the first."""
+    shown = work.sides
+    if len(shown) == 2 and shown[0].direction == shown[1].direction and shown[0].take_up == shown[1].take_up:
+        shown = shown[:1]
+    return [_strip(side, system) for side in shown]
+
+
+def _strip(side: SideWork, system: System) -> StripView:
+    unit = "pleat" if side.direction.is_pleats else "repeat"
+    count = side.repeats_shown
+    many = f"{_NUMBERS[count]} {unit}{'' if count == 1 else 's'}"
+    title = (
+        f"Cloth strip {side.name}, {many}: flat {about(side.shown.flat, system)} above, "
+        f"finished {about(side.shown.length, system)} below, each {'pleat' if unit == 'pleat' else 'tuck'} closing to its seam"
+    )
+    return StripView(
+        side.name, many,
+        strip(side.shown, system=system, title=title, kind="strip only-wide"),
+        strip(side.phone, system=system, title=title.replace(many, "close up"), width=312, kind="strip only-phone"),
+    )
+
+
+def _light(work: Work) -> SafeString:
+    across, along = (side.shown if side else None for side in (work.across, work.along))
+    lead = next(axis for axis in (across, along) if axis is not None)
+    extent = (across.length if across else lead.length, along.length if along else lead.length)
+    longest = max(extent)
+    extent = (min(extent[0], longest), min(extent[1], extent[0] * 2)) if across and along else (lead.length, lead.length)
+    title = f"The cloth held against the light: {work.layers} layers at the most"
+    return light(across, along, share=work.light, extent=extent, title=title)
+
+
+def _drawn(panel: PanelPlan, system: System) -> dict[str, SafeString]:
+    """The panel's drawing for a wide page, and its first corner for a phone."""
+    title = f"Panel, {words.size(panel.cut_width, system)} across by {words.size(panel.cut_length, system)} along"
+    corner = (200_000_000, 200_000_000)
+    return {
+        "wide": panel_drawing(panel, system=system, title=title, width=980, most_high=620, kind="panel only-wide"),
+        "phone": panel_drawing(panel, system=system, title=title, width=312, corner=corner, kind="panel only-phone"),
+    }
+
+
+def advice(request: HttpRequest, state: form.RecipeState, fabric: Fabric | None) -> SampleAdvice | None:
+    """The sample to make of this recipe on the cloth chosen."""
+    if state.recipe is None:
+        return None
+    samples = Samples(samples_of(state.recipe), request.workroom.depth_spread)
+    known = fabric.pk if fabric else None
+    return advise(
+        state.recipe, known, samples, thickness=fabric.thickness if fabric else None,
+        width=fabric.width or None if fabric else None, rates=rates_on(timezone.localdate()),
+    )

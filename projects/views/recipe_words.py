@@ -1,0 +1,154 @@
+"""What the recipe page says of its numbers, in words: the row of facts, notes on gaps, what a number rests on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from projects.calc import labour
+from projects.calc.gaps import GapNote
+from projects.calc.lengths import Rounding, System, about, rounded
+from projects.calc.panels import PanelPlan
+from projects.calc.sampling import TakeUp
+from projects.planning.recipe_backwards import Answer
+from projects.planning.recipe_work import SideWork, Work
+
+SQUARE_YARD = Decimal("0.83612736")
+"""Square metres."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    figure: str
+    words: str
+
+
+def facts(work: Work, system: System) -> list[Fact]:
+    """The five figures under the title."""
+    lead = work.sides[0]
+    metre, square = ("m", "m²") if system is System.METRIC else ("yd", "yd²")
+    ratios = "; ".join(f"{s.name}: {_two(s.ratio)} {metre} makes 1 {metre}" for s in work.sides)
+    return [
+        Fact(_two(lead.ratio), f"flat to finished, {ratios}"),
+        Fact(f"{_two(work.area)} {square}", f"flat cloth per finished {square}"),
+        Fact(_repeat(lead, system), f"one {_unit(lead)} {lead.name}, finished to flat"),
+        _layers(work, system),
+        _hours(work, system, square),
+    ]
+
+
+def _two(value: Fraction) -> str:
+    """Two decimals, half up."""
+    hundredths = (200 * value.numerator + value.denominator) // (2 * value.denominator)
+    return f"{hundredths // 100}.{hundredths % 100:02d}"
+
+
+def _unit(side: SideWork) -> str:
+    return "pleat" if side.direction.is_pleats else "repeat"
+
+
+def _repeat(side: SideWork, system: System) -> str:
+    first, last = about(side.repeat, system), about(side.repeat_flat, system)
+    unit = "mm" if system is System.METRIC else "in"
+    return f"{first.removesuffix(f' {unit}')} → {last}"
+
+
+def _layers(work: Work, system: System) -> Fact:
+    where = "where tucks cross" if len(work.sides) > 1 else "where it is thickest"
+    thick = "this cloth's thickness is not known" if work.thickness is None else f"{about(work.thickness, system)} thick"
+    return Fact(f"{work.layers} layers" if work.layers > 1 else "1 layer", f"{where}, {thick}")
+
+
+def _hours(work: Work, system: System, square: str) -> Fact:
+    minutes = work.minutes if system is System.METRIC else work.minutes * SQUARE_YARD
+    figure = hours(minutes)
+    note = "; starting value" if work.starting else ""
+    return Fact(figure, f"per finished {square}{note}")
+
+
+def hours(minutes: Decimal) -> str:
+    """Whole hours from ten hours on, else hours and minutes."""
+    if minutes >= 600:
+        return f"{int((minutes / 60 + Decimal('0.5')) // 1)} h"
+    return labour.format_minutes(labour.total_minutes([minutes]))
+
+
+def gap_words(note: GapNote, side: SideWork, system: System) -> tuple[str, str]:
+    """A note on a narrow gap: its lead in bold, then what to do."""
+    after = side.direction.tucks[note.after - 1].mark
+    shown = about(abs(note.gap), system)
+    texts = {
+        "tight": f"{shown} of cloth shows between the folds. Press each tuck before sewing the next.",
+        "blind": "The fold meets the next seam, no cloth shows. Press each tuck before sewing the next.",
+        "overlapping": f"The tucks overlap by {shown}: sew against the pressing, the last tuck first, "
+        "and press each before the next.",
+    }
+    return f"{note.kind.capitalize()} after {after}.", texts[note.kind]
+
+
+def rests_on(known: TakeUp, side: SideWork, system: System) -> str:
+    """What a direction's take-up rests on, with its 80 % range where a sample was measured."""
+    unit = "pleat" if side.direction.is_pleats else "tuck"
+    if known.basis == "none":
+        return (
+            f"No sample yet: each {unit} is taken to swallow no more than twice its depth. "
+            f"Eight times in ten it is within {signed(known.low, system)} to {signed(known.high, system)} (starting value)."
+        )
+    samples = "1 sample" if known.samples == 1 else f"{known.samples} samples"
+    added = f"The cloth adds {signed(known.extra, system)} to each {unit} by itself, "
+    span = f"eight times in ten between {signed(known.low, system)} and {signed(known.high, system)}. "
+    return f"{added}{span}Rests on {samples} of {known.basis}, {known.tucks} {unit}s."
+
+
+def signed(nm: int, system: System) -> str:
+    """A small length with its sign, to 0.01 mm or a thousandth of an inch: it is never sewn by."""
+    sign = "−" if nm < 0 else ""
+    if system is System.METRIC:
+        return f"{sign}{abs(nm) / 1e6:.2f} mm"
+    return f"{sign}{abs(nm) / 25.4e6:.3f} in"
+
+
+def size(nm: int, system: System) -> str:
+    return rounded(nm, Rounding.PANEL, system)
+
+
+def sums(panel: PanelPlan, system: System) -> list[tuple[str, str, str]]:
+    """From the finished size to the flat cloth, line by line; a line that adds nothing is left out."""
+    across, along = panel.across, panel.along
+    lines = [
+        ("finished size", across.pattern, along.pattern),
+        ("seam allowances", *(s.parts.allowance_start + s.parts.allowance_end for s in (across, along))),
+        ("squaring up, both sides", *(2 * s.parts.squaring for s in (across, along))),
+        ("sewing margin", *(s.parts.margin for s in (across, along))),
+        ("whole repeats", *(s.parts.repeat_start + s.parts.repeat_end for s in (across, along))),
+        ("tucks take up", *(s.axis.take_up if s.axis else 0 for s in (across, along))),
+        ("drawn in by the other way's seams", across.flat - across.marked, along.flat - along.marked),
+    ]
+    return [(label, size(a, system), size(b, system)) for label, a, b in lines if a or b]
+
+
+def percent(share: Decimal) -> str:
+    """For instance "78 %"."""
+    return f"{(share * 100).normalize():f} %"
+
+
+def answer(found: Answer, name: str, system: System) -> Fact:
+    """What the cloth gives one way: the figure asked for, then the rest."""
+    count = f"{found.count} tuck{'' if found.count == 1 else 's'}"
+    left = f" {about(found.left, system)} of flat cloth is left over." if found.left else ""
+    if found.find == "finished":
+        return Fact(size(found.finished, system), f"{name}, finished, with {count}.{left}")
+    if found.find == "depth":
+        return Fact(_each(found, "depth", system), f"deep, {name}, with {count} in {size(found.finished, system)}.{left}")
+    if found.find == "spacing":
+        return Fact(_each(found, "space", system), f"from seam to seam, {name}, with {count} in {size(found.finished, system)}.{left}")
+    return Fact(count, f"{name} in {size(found.finished, system)}.{left}")
+
+
+def _each(found: Answer, what: str, system: System) -> str:
+    """The lengths of a repeat, each once, by mark where there are several."""
+    values = {t.mark: getattr(t, what) for t in found.tucks}
+    if len(values) == 1:
+        return about(next(iter(values.values())), system)
+    return ", ".join(f"{t.mark} {about(getattr(t, what), system)}" for t in found.tucks[:8])
