@@ -40,7 +40,7 @@ class Cloth:
     def __post_init__(self) -> None:
         for name in ("shrink_along", "shrink_across"):
             share = getattr(self, name)
-            if share is not None and not 0 <= share < 1:
+            if share is not None and not (share.is_finite() and 0 <= share < 1):
                 raise PanelError(name, f"{share}", "a share from 0 to below 1", "5 % is 0.05.")
         if self.thickness is not None:
             check_length("thickness", self.thickness, 0, 50 * MM)
