@@ -17,7 +17,7 @@ WIDEST, LONGEST, WIDEST_ALLOWANCE = 6_000 * MM, 10_000 * MM, 300 * MM
 MOST = 60
 
 GROUPS = (
-    ("", ("name", "across", "along", "fabric", "recipe", "count", "mirrored")),
+    ("", ("across", "along", "count", "mirrored")),
     ("The pattern and its allowances", (
         "drawn_half", "allowances_drawn", "allowance_sides", "allowance_top", "allowance_bottom",
     )),

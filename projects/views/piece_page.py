@@ -2,6 +2,8 @@
 
 from typing import Any
 
+from projects.calc.lengths import System
+from projects.drawings.panel import panel as panel_drawing
 from projects.models import Piece, Project, RecipeVersion, Workroom
 from projects.planning.load import Rows, samples_for
 from projects.planning.making import plan_project
@@ -9,15 +11,16 @@ from projects.planning.pieces import Desk, plan_piece
 from projects.planning.plan import PanelLine, PiecePlan, PlannedStep
 
 
-def page_of(piece: Piece, panel: str) -> dict[str, Any]:
+def page_of(piece: Piece, panel: str, workroom: Workroom) -> dict[str, Any]:
     """Everything the page needs. ``panel`` is the number of the panel to show, as it stands in the address."""
     plan = plan_project(piece.project)
     part = next(found for found in plan.pieces if found.piece_id == piece.pk)
     line = _chosen(part, panel)
     return {
         "piece": piece, "project": piece.project, "plan": plan, "part": part, "line": line,
-        "sides": line.plan.sides if line else (), "newest": newest_version(piece),
-        "checks": _checks(plan.steps, line),
+        "infos": [note for note in part.notes if note.kind == "info"],
+        "stacks": line.plan.stacks if line else (), "sides": line.plan.sides if line else (), "newest": newest_version(piece),
+        "checks": _checks(plan.steps, line), "drawing": _drawing(line, workroom),
     }
 
 
@@ -25,6 +28,14 @@ def _chosen(part: PiecePlan, panel: str) -> PanelLine | None:
     """The panel asked for, else the first one."""
     wanted = [line for line in part.panels if str(line.number) == panel]
     return next(iter(wanted or part.panels), None)
+
+
+def _drawing(line: PanelLine | None, workroom: Workroom) -> str:
+    """The panel to scale, with dimensions and numbered marks."""
+    if line is None:
+        return ""
+    title = f"{line.name}, flat, to scale"
+    return panel_drawing(line.plan, system=System(workroom.units), title=title, hand=line.hand)
 
 
 def _checks(steps: tuple[PlannedStep, ...], line: PanelLine | None) -> list[PlannedStep]:

@@ -27,13 +27,13 @@ def living_piece(pk: int) -> Piece:
 
 @require_GET
 def piece_page(request: HttpRequest, pk: int) -> HttpResponse:
-    context = page_of(living_piece(pk), request.GET.get("panel", ""))
+    context = page_of(living_piece(pk), request.GET.get("panel", ""), request.workroom)
     return posts.show(request, "pieces/piece.html", context)
 
 
 @require_GET
 def panel_marks(request: HttpRequest, pk: int) -> HttpResponse:
-    context = page_of(living_piece(pk), request.GET.get("panel", ""))
+    context = page_of(living_piece(pk), request.GET.get("panel", ""), request.workroom)
     return posts.show(request, "pieces/marks.html", context)
 
 
