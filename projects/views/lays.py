@@ -39,7 +39,8 @@ def _drawn(line: FabricPlan, request: HttpRequest, width: int) -> str:
 
 def _context(request: HttpRequest, project: Project, fabric: Fabric, data: Any = None) -> dict[str, Any]:
     """What the page shows; the form keeps the lay that is shown."""
-    line = next((f for f in plan_project(project).fabrics if f.fabric_id == fabric.pk), None)
+    plan = plan_project(project)
+    line = next((f for f in plan.fabrics if f.fabric_id == fabric.pk), None)
     kept = KeptLay.objects.filter(project=project, fabric=fabric).select_related("cloth", "kept_by").first()
     shown = kept if line and line.kept_lay else None
     width = shown.width if shown else line.width if line else fabric.width
@@ -51,6 +52,7 @@ def _context(request: HttpRequest, project: Project, fabric: Fabric, data: Any =
         "project": project,
         "fabric": fabric,
         "line": line,
+        "left_out": [p for p in plan.pieces if p.fabric_id == fabric.pk and p.problem],
         "kept": kept,
         "width": width,
         "form": form,
