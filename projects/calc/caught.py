@@ -53,6 +53,8 @@ def find_caught(
     sewn: bool = True,
 ) -> tuple[tuple[int, str], ...]:
     """(index, reason) of each caught tuck, in order. Pleats are not `sewn`: only what they cover counts."""
+    if not openings:
+        return tuple(_at_edges(axis, near, far, sewn))
     found = dict(_in_openings(axis, openings))
     found.update(_at_edges(axis, near, far, sewn))
     return tuple(sorted(found.items()))
@@ -66,9 +68,9 @@ def _at_edges(axis: Axis, near: Zone, far: Zone, sewn: bool) -> Iterator[tuple[i
     for index in chain(range(middle.start), range(max(middle.start, middle.stop), axis.count)):
         seam, start, end = seams[index], starts[index], ends[index]
         if start < first or (sewn and seam <= first):
-            yield index, near.reason(start, max(end, seam))
+            yield index, near.reason(start, end)
         elif end > last or (sewn and seam >= last):
-            yield index, far.reason(axis.length - end, axis.length - min(start, seam))
+            yield index, far.reason(axis.length - end, axis.length - start)
 
 
 def _in_openings(axis: Axis, openings: Sequence[tuple[int, int, str]]) -> Iterator[tuple[int, str]]:

@@ -38,6 +38,7 @@ class Axis:
 
     @property
     def count(self) -> int:
+        """How many tucks."""
         return len(self.seams)
 
     @cached_property
@@ -45,9 +46,10 @@ class Axis:
         """Take-up of all tucks before number i; one longer than the seams, the last is the sum."""
         return tuple(accumulate(self.take_ups, initial=0))
 
-    @property
+    @cached_property
     def take_up(self) -> int:
-        return self.swallowed[-1]
+        """All take-ups together."""
+        return sum(self.take_ups)
 
     @property
     def flat(self) -> int:
@@ -67,12 +69,14 @@ class Axis:
 
     @cached_property
     def cover_starts(self) -> tuple[int, ...]:
+        """Where what each tuck covers begins, finished."""
         if self._lie_alike is Pressing.ON:
             return self.seams
         return tuple(map(sub, self.seams, map(before_seam, self.pressings, self.reaches)))
 
     @cached_property
     def cover_ends(self) -> tuple[int, ...]:
+        """Where what each tuck covers ends, finished."""
         if self._lie_alike is Pressing.ON:
             return tuple(map(add, self.seams, self.reaches))
         return tuple(map(add, self.seams, map(after_seam, self.pressings, self.reaches)))
@@ -140,6 +144,7 @@ class Axis:
         return tuple(map(sub, self.seams, (0, *self.seams)))
 
     def fold_at(self, index: int, caught: str = "") -> Fold:
+        """The tuck at `index` (from 0) with all its measures."""
         seam = self.seams[index]
         return Fold(
             number=self.numbers[index],

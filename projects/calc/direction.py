@@ -70,6 +70,7 @@ class Direction:
 
     @property
     def is_pleats(self) -> bool:
+        """Whether the technique is one of the pleats."""
         return self.technique in PLEAT_TECHNIQUES
 
     @property

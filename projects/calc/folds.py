@@ -57,18 +57,22 @@ class Fold:
 
     @property
     def end(self) -> int:
+        """b: where its cloth ends, flat."""
         return self.start + self.take_up
 
     @property
     def fold(self) -> int:
+        """The fold line, flat."""
         return self.start + self.take_up // 2
 
     @property
     def stitch_before(self) -> int:
+        """The stitch line on the side of the first edge, flat."""
         return self.fold - self.depth
 
     @property
     def stitch_after(self) -> int:
+        """The stitch line on the far side, flat."""
         return self.fold + self.depth
 
 

@@ -36,10 +36,12 @@ class Parts:
 
     @property
     def margin(self) -> int:
+        """The sewing margin at both ends together."""
         return self.margin_start + self.margin_end
 
     @property
     def need(self) -> int:
+        """All parts together."""
         return self.lead + self.pattern + self.allowance_end + self.trim_end
 
     @property
@@ -49,6 +51,7 @@ class Parts:
 
     @property
     def trim_end(self) -> int:
+        """From the piece's far cut edge to the panel's far edge."""
         return self.squaring + self.margin_end + self.repeat_end
 
     @property
@@ -62,6 +65,7 @@ class Parts:
         return self.lead + self.pattern // 2
 
     def mirrored(self) -> Parts:
+        """The same parts with first and far end changed over."""
         return Parts(
             self.pattern,
             self.allowance_end,
@@ -85,12 +89,10 @@ def parts_of(
 ) -> Parts:
     """Pattern + allowances not drawn in + 2 x squaring + sewing margin, in whole repeats where wished."""
     first, far = EDGES[name]
-    bare = Parts(
-        getattr(piece, name),
-        getattr(piece, f"allowance_{first}"),
-        getattr(piece, f"allowance_{far}"),
-        sizing.squaring,
-    )
+    pattern: int = getattr(piece, name)
+    start: int = getattr(piece, f"allowance_{first}")
+    end: int = getattr(piece, f"allowance_{far}")
+    bare = Parts(pattern, start, end, sizing.squaring)
     if direction is None:
         return bare
     margin = sewing_margin(
@@ -101,8 +103,8 @@ def parts_of(
         check_every=sizing.check_every,
         tape=sizing.tape,
     )
-    start, end = split_margin(margin, piece.margin_at)
-    return _in_whole_repeats(replace(bare, margin_start=start, margin_end=end), direction, piece)
+    with_margin = Parts(pattern, start, end, sizing.squaring, *split_margin(margin, piece.margin_at))
+    return _in_whole_repeats(with_margin, direction, piece)
 
 
 def _in_whole_repeats(parts: Parts, direction: Direction, piece: PieceSize) -> Parts:

@@ -25,6 +25,7 @@ class Stack:
 
     @property
     def over(self) -> bool:
+        """Whether it is known to be thicker than the machine lifts."""
         return self.thickness is not None and self.thickness > self.lift
 
     @property

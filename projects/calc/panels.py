@@ -86,10 +86,12 @@ class PanelPlan:
 
     @property
     def cut_width(self) -> int:
+        """Flat extent across, border included, nm."""
         return self.across.flat
 
     @property
     def cut_length(self) -> int:
+        """Flat extent along, border included, nm."""
         return self.along.flat
 
     def side(self, name: str) -> SidePlan:
@@ -97,6 +99,7 @@ class PanelPlan:
         return self.across if name == "across" else self.along
 
     def other(self, name: str) -> SidePlan:
+        """The direction that is not `name`."""
         return self.along if name == "across" else self.across
 
     @property
@@ -158,10 +161,12 @@ class PanelPlan:
 
     @property
     def sewn_across(self) -> int:
+        """Seam length of the tucks across, nm."""
         return self.sewn("across")
 
     @property
     def sewn_along(self) -> int:
+        """Seam length of the tucks along, nm."""
         return self.sewn("along")
 
     def extents(self, name: str) -> Extents:
@@ -187,6 +192,7 @@ class PanelPlan:
 
     @property
     def needle_warnings(self) -> tuple[str, ...]:
+        """One sentence for each place thicker than the machine lifts."""
         return tuple(s.warning for s in self.stacks if s.over)
 
     @cached_property

@@ -49,6 +49,7 @@ class Recipe:
 
     @property
     def both(self) -> bool:
+        """Whether both directions are tucked or pleated."""
         return self.across is not None and self.along is not None
 
     def to_json(self) -> dict[str, Any]:

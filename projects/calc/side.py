@@ -47,10 +47,12 @@ class SidePlan:
 
     @property
     def pattern(self) -> int:
+        """The extent of the pattern, nm."""
         return self.parts.pattern
 
     @property
     def need(self) -> int:
+        """The finished need, all parts together, nm."""
         return self.parts.need
 
     @property
@@ -80,10 +82,12 @@ class SidePlan:
 
     @property
     def count(self) -> int:
+        """How many tucks or pleat folds are sewn."""
         return self.axis.count if self.axis else 0
 
     @property
     def layers_max(self) -> int:
+        """The most layers of this direction alone."""
         return self.axis.layers_max if self.axis else 1
 
     def layers_at_edge(self, far: bool) -> int:
@@ -103,6 +107,7 @@ class SidePlan:
 
     @property
     def last_mark_from_far_edge(self) -> int | None:
+        """The last stitch line from the far edge, border included, nm; None without tucks."""
         return last_mark_from_far_edge(self.axis, self.border) if self.axis else None
 
     def mirrored(self) -> SidePlan:
@@ -192,8 +197,10 @@ def _lay(
 
 def _length(direction: Direction, laid: Direction, parts: Parts, spaces: Fraction) -> int:
     """The extent as sewn; whole repeats stay whole whatever each space was rounded to."""
+    if laid is direction or laid.is_pleats:
+        return grown(parts.need, spaces)
     repeat = sum(t.space for t in direction.tucks)
-    if laid is not direction and repeat and parts.need % repeat == 0:
+    if parts.need % repeat == 0:
         return parts.need // repeat * sum(t.space for t in laid.tucks)
     return grown(parts.need, spaces)
 

@@ -162,6 +162,7 @@ class TakeUps:
     along_second: TakeUp | None = None
 
     def of(self, direction: str, second: bool = False) -> TakeUp:
+        """What samples say of "across" or "along", sewn first or second."""
         later = self.across_second if direction == "across" else self.along_second
         if second and later is not None:
             return later
@@ -181,4 +182,5 @@ class DrawIns:
                 raise PanelError(name, f"{getattr(self, name)}", "a share from 1/2 to 1.1", "Measure again.")
 
     def of(self, direction: str) -> Fraction:
+        """The share of "across" or "along"."""
         return self.across if direction == "across" else self.along
