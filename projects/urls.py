@@ -22,8 +22,10 @@ from .views import (
     samples,
     search,
     settings,
+    sheets,
     sign_in,
     start_own,
+    steps,
     today,
 )
 
@@ -50,4 +52,6 @@ urlpatterns: list[URLPattern] = [
     *sign_in.urlpatterns,
     *start_own.urlpatterns,
     *panels.urlpatterns,
+    *steps.urlpatterns,
+    *sheets.urlpatterns,
 ]

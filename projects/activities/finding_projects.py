@@ -22,7 +22,9 @@ def projects_in(state: str, words: str = "") -> QuerySet[Project]:
 
 
 def _holding(words: str) -> Q:
-    found = Q(title__icontains=words) | Q(client__name__icontains=words) | Q(client__reference__icontains=words)
+    found = (
+        Q(title__icontains=words) | Q(client__name__icontains=words) | Q(client__reference__icontains=words)
+    )
     number = words.lstrip("#").strip()
     return found | Q(number=int(number)) if number.isdecimal() and len(number) < 10 else found
 

@@ -68,15 +68,20 @@ def copy_project(project: Project, *, person: Person) -> Project:
     client: Client | None = project.client if project.client and project.client.is_live else None
     copied = _numbered(
         Project(
-            title=_copy_title(project.title), client=client, brief=project.brief, washing=project.washing,
-            childrens_wear=project.childrens_wear, nightwear=project.nightwear,
+            title=_copy_title(project.title),
+            client=client,
+            brief=project.brief,
+            washing=project.washing,
+            childrens_wear=project.childrens_wear,
+            nightwear=project.nightwear,
         )
     )
     for piece in Piece.objects.live().filter(project=project):
         copy_piece(piece, project=copied)
     needs = project.notion_needs.all()
     NotionNeed.objects.bulk_create(
-        NotionNeed(project=copied, notion_id=need.notion_id, amount=need.amount, why=need.why) for need in needs
+        NotionNeed(project=copied, notion_id=need.notion_id, amount=need.amount, why=need.why)
+        for need in needs
     )
     return copied
 

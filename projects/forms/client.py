@@ -15,7 +15,9 @@ class ClientForm(RowForm):
         model = Client
         fields = ("name", "reference", "email", "telephone", "address", "notes")
         labels = {"email": "E-mail"}
-        help_texts = {"reference": "Stands on job sheets in place of the name. Leave it empty to print the name."}
+        help_texts = {
+            "reference": "Stands on job sheets in place of the name. Leave it empty to print the name."
+        }
         widgets = {
             "name": forms.TextInput(attrs={"autocomplete": "off"}),
             "telephone": forms.TextInput(attrs={"type": "tel", "autocomplete": "off"}),

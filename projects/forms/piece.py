@@ -18,9 +18,16 @@ MOST = 60
 
 GROUPS = (
     ("", ("across", "along", "count", "mirrored")),
-    ("The pattern and its allowances", (
-        "drawn_half", "allowances_drawn", "allowance_sides", "allowance_top", "allowance_bottom",
-    )),
+    (
+        "The pattern and its allowances",
+        (
+            "drawn_half",
+            "allowances_drawn",
+            "allowance_sides",
+            "allowance_top",
+            "allowance_bottom",
+        ),
+    ),
     ("Where the tucks lie", ("whole_repeats", "centring", "caught")),
     ("Cutting and working", ("spare", "margin_at", "bordered", "may_turn", "notes")),
 )
@@ -44,7 +51,9 @@ class PieceForm(RowForm):
     allowance_bottom = _allowance("Allowance or hem, bottom")
     recipe = forms.TypedChoiceField(required=False, coerce=int, empty_value=None)
     count = forms.IntegerField(
-        label="How many", min_value=1, max_value=MOST,
+        label="How many",
+        min_value=1,
+        max_value=MOST,
         error_messages={
             "min_value": "Make at least 1.",
             "max_value": f"At most {MOST} of one piece. Add another piece for more.",
@@ -55,8 +64,19 @@ class PieceForm(RowForm):
     class Meta:
         model = Piece
         fields = (
-            "name", "drawn_half", "mirrored", "spare", "allowances_drawn", "fabric", "whole_repeats",
-            "centring", "caught", "margin_at", "bordered", "may_turn", "notes",
+            "name",
+            "drawn_half",
+            "mirrored",
+            "spare",
+            "allowances_drawn",
+            "fabric",
+            "whole_repeats",
+            "centring",
+            "caught",
+            "margin_at",
+            "bordered",
+            "may_turn",
+            "notes",
         )
         help_texts = {
             "drawn_half": "Type the whole size here; nothing is added on the fold.",
@@ -66,7 +86,9 @@ class PieceForm(RowForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["fabric"].queryset = Fabric.objects.filter(Q(deleted_at=None) | Q(pk=self.instance.fabric_id))
+        self.fields["fabric"].queryset = Fabric.objects.filter(
+            Q(deleted_at=None) | Q(pk=self.instance.fabric_id)
+        )
         self.fields["fabric"].empty_label = "Not chosen yet"
         self.fields["across"].help_text = "Side to side, as worn, without allowances."
         self.fields["along"].help_text = "With the grain."
@@ -77,8 +99,10 @@ class PieceForm(RowForm):
     def _show(self, name: str) -> None:
         """Declared fields are not filled from the row by Django; do it here."""
         usual = {
-            "allowance_sides": self.workroom.seam_allowance, "allowance_top": self.workroom.seam_allowance,
-            "allowance_bottom": self.workroom.hem_allowance, "count": 1,
+            "allowance_sides": self.workroom.seam_allowance,
+            "allowance_top": self.workroom.seam_allowance,
+            "allowance_bottom": self.workroom.hem_allowance,
+            "count": 1,
         }
         value = getattr(self.instance, name) if self.instance.pk else usual.get(name)
         if value is not None:
@@ -101,7 +125,9 @@ class PieceForm(RowForm):
     def _check_folded(self, values: dict[str, Any]) -> None:
         sides, across = values.get("allowance_sides"), values.get("across")
         if values.get("allowances_drawn") and sides and across and 2 * sides >= across:
-            self.add_error("allowance_sides", ValidationError("Both allowances together are wider than the piece."))
+            self.add_error(
+                "allowance_sides", ValidationError("Both allowances together are wider than the piece.")
+            )
 
     def changes(self) -> dict[str, Any]:
         values = super().changes()

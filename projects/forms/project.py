@@ -17,7 +17,9 @@ class ProjectForm(RowForm):
     """One project. ``new_client`` takes the name of somebody who is not in the list yet."""
 
     new_client = forms.CharField(
-        label="Or a new client's name", max_length=200, required=False,
+        label="Or a new client's name",
+        max_length=200,
+        required=False,
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
 
@@ -34,7 +36,9 @@ class ProjectForm(RowForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["client"].queryset = Client.objects.filter(Q(deleted_at=None) | Q(pk=self.instance.client_id))
+        self.fields["client"].queryset = Client.objects.filter(
+            Q(deleted_at=None) | Q(pk=self.instance.client_id)
+        )
         self.fields["client"].empty_label = "Nobody: own work"
 
     def clean_due(self) -> date | None:

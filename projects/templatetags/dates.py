@@ -16,7 +16,7 @@ def days_left(due: date | None) -> int | None:
 
 @register.filter
 def due_in(due: date | None) -> str:
-    """"in 12 days", "tomorrow", "today", "3 days late"; nothing without a date."""
+    """ "in 12 days", "tomorrow", "today", "3 days late"; nothing without a date."""
     days = days_left(due)
     if days is None:
         return ""

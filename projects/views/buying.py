@@ -43,7 +43,10 @@ def project_buy(request: HttpRequest, pk: int) -> HttpResponse:
 def _context(project: Project, form: NeedForm) -> dict[str, Any]:
     plan = plan_project(project)
     return {
-        "project": project, "plan": plan, "form": form, "any_notions": Notion.objects.live().exists(),
+        "project": project,
+        "plan": plan,
+        "form": form,
+        "any_notions": Notion.objects.live().exists(),
     }
 
 

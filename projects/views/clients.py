@@ -21,7 +21,9 @@ PAGE = 50
 
 def _found(words: str) -> QuerySet[Client]:
     """Living clients whose name or reference holds ``words``, each with how many projects it has."""
-    rows = Client.objects.live().annotate(project_count=Count("projects", filter=Q(projects__deleted_at=None)))
+    rows = Client.objects.live().annotate(
+        project_count=Count("projects", filter=Q(projects__deleted_at=None))
+    )
     if words:
         rows = rows.filter(Q(name__icontains=words) | Q(reference__icontains=words))
     return rows.order_by("name", "pk")

@@ -24,7 +24,13 @@ def add_problems(form: forms.BaseForm, error: ValidationError) -> None:
 
 
 def save(
-    request: HttpRequest, form: forms.BaseForm, do: Callable[[], str], *, page: str, context: dict[str, Any], back: str
+    request: HttpRequest,
+    form: forms.BaseForm,
+    do: Callable[[], str],
+    *,
+    page: str,
+    context: dict[str, Any],
+    back: str,
 ) -> HttpResponse:
     """Answer a posted form: 303 where ``do`` leads, 422 with what is wrong, or 409 when somebody saved first.
 

@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
+from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from projects.activities import panels as activity
@@ -18,8 +19,12 @@ def panel_cut(request: HttpRequest, pk: int, panel_pk: int) -> HttpResponse:
     panel = _panel(pk, panel_pk)
 
     def do() -> str:
-        activity.book_cut(panel, person=request.user)
-        messages.success(request, f"{panel.name} is booked as cut; its numbers stay as they are now.")
+        try:
+            activity.book_cut(panel, person=request.user, now=timezone.now())
+        except activity.NotToCut as error:
+            messages.error(request, " ".join(error.messages))
+        else:
+            messages.success(request, f"{panel.name} is booked as cut; its numbers stay as they are now.")
         return _back(panel)
 
     return posts.once(request, do)
@@ -30,7 +35,7 @@ def panel_uncut(request: HttpRequest, pk: int, panel_pk: int) -> HttpResponse:
     panel = _panel(pk, panel_pk)
 
     def do() -> str:
-        activity.unbook_cut(panel, person=request.user)
+        activity.unbook(panel)
         messages.success(request, f"{panel.name} is not cut after all; it follows its piece again.")
         return _back(panel)
 

@@ -17,10 +17,17 @@ def page_of(piece: Piece, panel: str, workroom: Workroom) -> dict[str, Any]:
     part = next(found for found in plan.pieces if found.piece_id == piece.pk)
     line = _chosen(part, panel)
     return {
-        "piece": piece, "project": piece.project, "plan": plan, "part": part, "line": line,
+        "piece": piece,
+        "project": piece.project,
+        "plan": plan,
+        "part": part,
+        "line": line,
         "infos": [note for note in part.notes if note.kind == "info"],
-        "stacks": line.plan.stacks if line else (), "sides": line.plan.sides if line else (), "newest": newest_version(piece),
-        "checks": _checks(plan.steps, line), "drawing": _drawing(line, workroom),
+        "stacks": line.plan.stacks if line else (),
+        "sides": line.plan.sides if line else (),
+        "newest": newest_version(piece),
+        "checks": _checks(plan.steps, line),
+        "drawing": _drawing(line, workroom),
     }
 
 

@@ -7,7 +7,8 @@ from typing import Any
 from projects.activities import finding_projects as finding
 from projects.models import Person, Project
 from projects.planning.making import plan_project
-from projects.planning.plan import Plan, PlannedStep
+from projects.planning.plan import Plan
+from projects.planning.several import open_steps
 
 NEXT = 5
 
@@ -35,21 +36,22 @@ class StageLine:
 def page_of(project: Project, person: Person) -> dict[str, Any]:
     """Everything the page needs. Makers see hours of their own where owners see everybody's."""
     plan = plan_project(project)
+    to_do = open_steps(plan)
     stages = stage_lines(plan, project, person)
     panels = [panel for piece in plan.pieces for panel in piece.panels]
     return {
-        "project": project, "plan": plan, "stages": stages, "next_steps": open_steps(plan)[:NEXT],
-        "more_steps": max(0, len(open_steps(plan)) - NEXT), "states": Project.STATES,
-        "minutes_logged": sum(line.logged for line in stages), "panel_count": len(panels),
+        "project": project,
+        "plan": plan,
+        "stages": stages,
+        "next_steps": to_do[:NEXT],
+        "more_steps": max(0, len(to_do) - NEXT),
+        "states": Project.STATES,
+        "minutes_logged": sum(line.logged for line in stages),
+        "panel_count": len(panels),
         "panels_cut": sum(panel.cut for panel in panels),
         "problems": [piece for piece in plan.pieces if piece.problem],
         "starting": any(line.starting for line in stages),
     }
-
-
-def open_steps(plan: Plan) -> list[PlannedStep]:
-    """Steps still to do, in working order."""
-    return [step for step in plan.steps if step.state == "open" and step.in_plan]
 
 
 def stage_lines(plan: Plan, project: Project, person: Person) -> list[StageLine]:

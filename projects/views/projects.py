@@ -35,8 +35,14 @@ def project_list(request: HttpRequest) -> HttpResponse:
     counts = finding.count_by_state()
     tabs = [(key, title, counts.get(key, 0)) for key, title in [*Project.STATES, (finding.ALL, "All")]]
     context = {
-        "rows": page, "state": state, "words": words, "minutes": minutes, "tabs": tabs,
-        "keep": keep(state=state, words=words), "any": counts[finding.ALL], "title": STATES.get(state, "All"),
+        "rows": page,
+        "state": state,
+        "words": words,
+        "minutes": minutes,
+        "tabs": tabs,
+        "keep": keep(state=state, words=words),
+        "any": counts[finding.ALL],
+        "title": STATES.get(state, "All"),
     }
     return posts.show(request, "projects/list.html", context)
 
@@ -73,8 +79,11 @@ def project_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
     def do() -> str:
         activity.change_project(
-            project, values=form.changes(), revision=form.cleaned_data["revision"] or 0,
-            new_client=form.new_client_name, person=request.user,
+            project,
+            values=form.changes(),
+            revision=form.cleaned_data["revision"] or 0,
+            new_client=form.new_client_name,
+            person=request.user,
         )
         return back
 

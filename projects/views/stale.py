@@ -32,7 +32,11 @@ def stale_page(request: HttpRequest, form: forms.BaseForm, current: Model, *, ba
     differing = [bound for bound in form.visible_fields() if _differs(bound, current)]
     same = [bound for bound in form.visible_fields() if bound not in differing]
     context = {
-        "form": form, "current": current, "back": back, "fields": differing, "same": same,
+        "form": form,
+        "current": current,
+        "back": back,
+        "fields": differing,
+        "same": same,
         "differences": [_difference(bound, current) for bound in differing],
     }
     _renew(form, current)
@@ -79,5 +83,7 @@ def _text(field: forms.Field, value: Any) -> str:
 def _choice(field: forms.ChoiceField, value: Any) -> str:
     flat: dict[str, str] = {}
     for key, label in field.choices:
-        flat.update({str(k): str(v) for k, v in label} if isinstance(label, list | tuple) else {str(key): str(label)})
+        flat.update(
+            {str(k): str(v) for k, v in label} if isinstance(label, list | tuple) else {str(key): str(label)}
+        )
     return flat.get(str(value), str(value))

@@ -27,9 +27,12 @@ def today(request: HttpRequest) -> HttpResponse:
     steps = next_steps(in_hand[:SHOWN], today=day)
     due = list(_due(day)[:SHOWN])
     context = {
-        "day": day, "timer": timing.running(request.user),
-        "work": [(project, steps[project.pk]) for project in in_hand[:SHOWN]], "more": len(in_hand) > SHOWN,
-        "late": [p for p in due if p.due < day], "soon": [p for p in due if p.due >= day],
+        "day": day,
+        "timer": timing.running(request.user),
+        "work": [(project, steps[project.pk]) for project in in_hand[:SHOWN]],
+        "more": len(in_hand) > SHOWN,
+        "late": [p for p in due if p.due < day],
+        "soon": [p for p in due if p.due >= day],
         "first_steps": first_steps(),
     }
     return posts.show(request, "today/today.html", context)

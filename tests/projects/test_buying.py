@@ -1,0 +1,85 @@
+"""What to buy: the reasons sum to what is bought, and notions are named with how many."""
+
+import uuid
+
+import pytest
+from django.urls import reverse
+
+from projects.activities.pieces import create_piece
+from projects.calc.lengths import Rounding, System, rounded
+from projects.models import NotionNeed
+from projects.planning.making import plan_project
+from tests import make
+
+pytestmark = pytest.mark.django_db
+MM = make.MM
+
+
+@pytest.fixture
+def project(workroom):
+    project = make.project()
+    fabric = make.fabric()
+    make.length(fabric, received=500 * MM)
+    values = {
+        "name": "Front",
+        "across": 900 * MM,
+        "along": 900 * MM,
+        "version": make.version(),
+        "fabric": fabric,
+    }
+    create_piece(project=project, values=values)
+    return project
+
+
+@pytest.mark.parametrize("units", ["metric", "inch"])
+def test_each_line_says_why_and_they_sum(owner_page, project, units):
+    make.workroom(units=units)
+    fabric = plan_project(project).fabrics[0]
+    page = owner_page.get(reverse("project_buy", args=[project.pk])).content.decode()
+    assert sum(line.length for line in fabric.lines) == fabric.buy
+    for line in fabric.lines:
+        assert line.why in page and rounded(line.length, Rounding.CLOTH, System(units)) in page
+    assert f"<strong>{rounded(fabric.buy, Rounding.CLOTH, System(units))}</strong>" in page
+
+
+def test_a_notion_is_needed_changed_and_no_longer(owner_page, project):
+    notion = make.notion(received=12)
+    address = reverse("project_buy", args=[project.pk])
+    typed = {"notion": notion.pk, "amount": "14.5", "why": "front and cuffs", "op": str(uuid.uuid4())}
+    for _ in range(2):
+        assert owner_page.post(address, typed).status_code == 303
+    assert NotionNeed.objects.get().amount == 14_500
+    page = owner_page.get(address).content.decode()
+    assert "front and cuffs" in page and "<strong>2.5 pieces</strong>" in page
+    owner_page.post(address, {"notion": notion.pk, "amount": "3"})
+    assert NotionNeed.objects.get().amount == 3_000
+    owner_page.post(reverse("need_remove", args=[project.pk, notion.pk]))
+    assert not NotionNeed.objects.exists()
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"amount": "0"},
+        {"amount": "-3"},
+        {"amount": "many"},
+        {"amount": ""},
+        {"amount": "1,000"},
+        {"amount": "9" * 30},
+        {"notion": ""},
+        {"notion": "987654"},
+        {"why": "w" * 300},
+    ],
+)
+def test_what_can_not_be_stays_on_the_page(owner_page, project, wrong):
+    typed = {"notion": make.notion().pk, "amount": "4", "why": "cuffs", **wrong}
+    answer = owner_page.post(reverse("project_buy", args=[project.pk]), typed)
+    assert answer.status_code == 422
+    assert not NotionNeed.objects.exists()
+
+
+def test_removing_is_posted(owner_page, project):
+    notion = make.notion()
+    address = reverse("need_remove", args=[project.pk, notion.pk])
+    assert owner_page.get(address).status_code == 405
+    assert owner_page.post(reverse("need_remove", args=[project.pk, 987654])).status_code == 404

@@ -1,0 +1,79 @@
+"""Today: what runs, what is next, what is late; and where a new studio begins."""
+
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from projects.activities import timing
+from projects.activities.pieces import create_piece
+from projects.planning.making import plan_project
+from projects.planning.several import next_steps
+from tests import make
+
+pytestmark = pytest.mark.django_db
+MM = make.MM
+
+
+def shown(page):
+    return page.get(reverse("today")).content.decode()
+
+
+def test_a_new_studio_is_told_where_to_begin(owner_page):
+    page = shown(owner_page)
+    assert all(words in page for words in ("Make a recipe", "Add a fabric", "Start a project"))
+    assert page.count('class="button go"') == 1
+    make.version()
+    make.fabric()
+    page = shown(owner_page)
+    assert "Make a recipe" not in page and "Start a project" in page
+    make.project()
+    assert "To begin with" not in shown(owner_page)
+
+
+def test_the_next_step_is_the_plan_s_own(owner_page, owner):
+    fabric = make.fabric()
+    project = make.project(due=timezone.localdate() + timedelta(days=3))
+    values = {
+        "name": "Front",
+        "across": 300 * MM,
+        "along": 300 * MM,
+        "version": make.version(),
+        "fabric": fabric,
+    }
+    create_piece(project=project, values=values)
+    empty = make.project("Nothing yet")
+    today = timezone.localdate()
+    plan = plan_project(project)
+    first = next(step for step in plan.steps if step.state == "open")
+    assert next_steps([project, empty], today=today) == {project.pk: first, empty.pk: None}
+    assert first.title in shown(owner_page)
+    make.step(project, key=first.key, title=first.title, stage=first.stage, state="done")
+    second = next(step for step in plan_project(project).steps if step.state == "open")
+    assert next_steps([project], today=today)[project.pk].key == second.key != first.key
+
+
+def test_late_and_soon_are_told_apart(owner_page):
+    today = timezone.localdate()
+    make.project("Late one", due=today - timedelta(days=2))
+    make.project("Soon one", due=today + timedelta(days=14), state="waiting")
+    make.project("Far one", due=today + timedelta(days=15), state="asked")
+    make.project("Done one", due=today - timedelta(days=2), state="finished")
+    context = owner_page.get(reverse("today")).context
+    assert [p.title for p in context["late"]] == ["Late one"]
+    assert [p.title for p in context["soon"]] == ["Soon one"]
+
+
+def test_the_running_timer_can_be_stopped_from_here(owner_page, owner):
+    project = make.project()
+    timing.start(person=owner, project=project, now=timezone.now(), zone=make.workroom().zone)
+    page = shown(owner_page)
+    assert "The timer runs" in page and reverse("timer_stop") in page
+    owner_page.post(reverse("timer_stop"), {"back": "/"})
+    assert "The timer runs" not in shown(owner_page)
+
+
+def test_somebody_else_s_timer_is_theirs(maker_page, owner):
+    timing.start(person=owner, project=make.project(), now=timezone.now(), zone=make.workroom().zone)
+    assert "The timer runs" not in shown(maker_page)
