@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 
 from django.utils.safestring import SafeString
 
@@ -16,7 +15,7 @@ from .marks import level, look, upright
 from .svg import INK, SMALLEST_TEXT, SOFT, Drawing, letter_width, line, rect
 
 LEFT, TOP, RIGHT, BOTTOM = 92, 78, 20, 52
-FINE = 5.0
+FINE = 9.0
 """Stitch lines nearer than this (pixels) are drawn as one fold line; the marks' table has them all."""
 
 
@@ -59,11 +58,12 @@ def panel(
     scale = min((width - LEFT - RIGHT) / shown[0], most_high / shown[1])
     frame = _Frame(scale, *shown, system)
     drawing = Drawing(width, TOP + shown[1] * scale + BOTTOM, title, kind)
-    drawing.box(frame.x(0), frame.y(0), shown[0] * scale, shown[1] * scale, stroke_width=1.5, stroke=INK)
+    drawing.box(frame.x(0), frame.y(0), shown[0] * scale, shown[1] * scale, stroke="none")
     _piece(drawing, frame, plan)
     _tucks(drawing, frame, plan.across, True)
     _tucks(drawing, frame, plan.along, False)
     _joins(drawing, frame, plan)
+    _edges(drawing, frame, plan)
     _sizes(drawing, frame, plan)
     _words(drawing, frame, plan, hand)
     return drawing.svg()
@@ -89,7 +89,7 @@ def _piece(drawing: Drawing, frame: _Frame, plan: PanelPlan) -> None:
         drawing.path([box], fill="none", stroke=SOFT, stroke_width=1, stroke_dasharray="2 4")
     (x0, x1), (y0, y1) = _outline(plan.across), _outline(plan.along)
     box = rect(frame.x(x0), frame.y(y0), frame.x(min(x1, frame.width)), frame.y(min(y1, frame.length)))
-    drawing.path([box], fill="#fff", fill_opacity=0.6, stroke=SOFT, stroke_width=1, stroke_dasharray="6 3")
+    drawing.path([box], fill="#fff", fill_opacity=0.6, stroke="#b9c0c5", stroke_width=4)
 
 
 def _tucks(drawing: Drawing, frame: _Frame, side: SidePlan, is_across: bool) -> None:
@@ -179,23 +179,21 @@ def _sizes(drawing: Drawing, frame: _Frame, plan: PanelPlan) -> None:
         return
     drawing.text(4, 20, f"cut {frame.say(plan.cut_width)} across, {frame.say(plan.cut_length)} along")
     drawing.text(4, 40, "The first corner of it:", fill=SOFT)
-    if frame.width < plan.cut_width:
-        drawing.path([_torn(right, frame.y(0), foot)], fill="none", stroke="#fff", stroke_width=4)
-    if frame.length < plan.cut_length:
-        drawing.path([line(frame.x(0), foot, right, foot)], fill="none", stroke="#fff", stroke_width=4)
 
 
-def _torn(x: float, y0: float, y1: float) -> str:
-    """An edge where the drawing stops and the cloth does not."""
-    steps = max(2, int((y1 - y0) // 14))
-    points = [(x - 3 * (n % 2), y0 + (y1 - y0) * n / steps) for n in range(steps + 1)]
-    return "".join(line(*a, *b) for a, b in pairwise(points))
+def _edges(drawing: Drawing, frame: _Frame, plan: PanelPlan) -> None:
+    """The cut edges; where only a corner is shown the cloth goes on, and no edge is drawn."""
+    x0, x1, y0, y1 = frame.x(0), frame.x(frame.width), frame.y(0), frame.y(frame.length)
+    steps = [line(x0, y0, x1, y0), line(x0, y0, x0, y1)]
+    steps += [line(x1, y0, x1, y1)] if frame.width == plan.cut_width else []
+    steps += [line(x0, y1, x1, y1)] if frame.length == plan.cut_length else []
+    drawing.path(steps, fill="none", stroke=INK, stroke_width=1.8)
 
 
 def _words(drawing: Drawing, frame: _Frame, plan: PanelPlan, hand: str) -> None:
     """First edges, the hand of a pair, the grain."""
     foot = frame.y(frame.length)
-    drawing.text(frame.x(0), 60, "first edge: left, top", font_size=SMALLEST_TEXT, fill=SOFT)
+    drawing.text(frame.x(0), 54, "first edge: left, top", font_size=SMALLEST_TEXT, fill=SOFT)
     drawing.text(frame.x(0), foot + 22, _legend(plan), font_size=SMALLEST_TEXT, fill=SOFT)
     if hand:
         drawing.text(frame.x(frame.width) - 4, 62, hand.upper(), text_anchor="end", font_size=18, font_weight=600)
@@ -207,4 +205,4 @@ def _words(drawing: Drawing, frame: _Frame, plan: PanelPlan, hand: str) -> None:
 
 def _legend(plan: PanelPlan) -> str:
     border = " Dotted: handling border." if plan.across.border else ""
-    return f"Dashed: the piece, once sewn.{border}"
+    return f"Pale band: where the piece is cut out, once sewn.{border}"

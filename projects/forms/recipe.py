@@ -54,12 +54,17 @@ class RecipeState:
     @property
     def cells(self) -> list[Cell]:
         """Every length that counts now."""
-        return self.across.cells + self.along.cells + self._tried_on()
+        return self.across.cells + self.along.cells + self.tried_on
 
-    def _tried_on(self) -> list[Cell]:
+    @property
+    def tried_on(self) -> list[Cell]:
+        """The lengths of size and cloth that are shown."""
         if self.mode == "size":
             return list(self.size.values())
-        asked = [self.size[name] for name in self.size if self.find.get(name) != "finished"]
+        asked = [
+            self.size[side.name] for side in self.sides
+            if self.find.get(side.name) != "finished" and not side.is_nothing
+        ]
         return [*self.flat.values(), *asked]
 
     @property

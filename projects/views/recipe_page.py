@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django.http import HttpRequest
@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from projects.calc.errors import CalcError
-from projects.calc.lengths import System, about
+from projects.calc.lengths import System, about, ceil_div
 from projects.calc.panels import PanelPlan
 from projects.calc.sample_advice import SampleAdvice
 from projects.drawings import key
@@ -182,7 +182,8 @@ def _side_view(side: Side, state: form.RecipeState, work: Work | None) -> SideVi
     if len(work.sides) > 1 and work.first in ("across", "along"):
         view.sewn_first = "sewn first" if work.first == side.name else "sewn second"
     for row, tuck, taken in zip(rows, done.direction.tucks, done.taken, strict=False):
-        row.letter, row.sample, row.takes = tuck.mark, key.sample(tuck.mark), about(taken, state.system)
+        row.letter, row.sample = tuck.mark, key.sample(tuck.mark)
+        row.takes = words.takes(taken, state.system)
     return view
 
 
@@ -200,7 +201,7 @@ _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight"
 def _strips(work: Work, system: System) -> list[StripView]:
     """The signature drawing of each direction; the second only where it differs from the first."""
     shown = work.sides
-    if len(shown) == 2 and shown[0].direction == shown[1].direction and shown[0].take_up == shown[1].take_up:
+    if len(shown) == 2 and replace(shown[0].direction, way="") == replace(shown[1].direction, way=""):
         shown = shown[:1]
     return [_strip(side, system) for side in shown]
 
@@ -222,21 +223,26 @@ def _strip(side: SideWork, system: System) -> StripView:
 
 def _light(work: Work) -> SafeString:
     across, along = (side.shown if side else None for side in (work.across, work.along))
-    lead = next(axis for axis in (across, along) if axis is not None)
-    extent = (across.length if across else lead.length, along.length if along else lead.length)
-    longest = max(extent)
-    extent = (min(extent[0], longest), min(extent[1], extent[0] * 2)) if across and along else (lead.length, lead.length)
+    reach = max(_window(side) for side in work.sides)
+    extent = tuple(min(reach, axis.length) if axis else reach for axis in (across, along))
     title = f"The cloth held against the light: {work.layers} layers at the most"
     return light(across, along, share=work.light, extent=extent, title=title)
+
+
+def _window(side: SideWork) -> int:
+    """As much of a direction as shows some eight tucks in whole repeats (nm)."""
+    return min(side.shown.length, side.repeat * max(1, ceil_div(8, side.units)))
 
 
 def _drawn(panel: PanelPlan, system: System) -> dict[str, SafeString]:
     """The panel's drawing for a wide page, and its first corner for a phone."""
     title = f"Panel, {words.size(panel.cut_width, system)} across by {words.size(panel.cut_length, system)} along"
-    corner = (200_000_000, 200_000_000)
+    corner = (200_000_000, 260_000_000)
     return {
-        "wide": panel_drawing(panel, system=system, title=title, width=980, most_high=620, kind="panel only-wide"),
-        "phone": panel_drawing(panel, system=system, title=title, width=312, corner=corner, kind="panel only-phone"),
+        "wide": panel_drawing(panel, system=system, title=title, width=640, most_high=620, kind="panel only-wide"),
+        "corner": panel_drawing(
+            panel, system=system, title=f"{title}, its first corner", width=312, corner=corner, kind="corner"
+        ),
     }
 
 

@@ -51,7 +51,7 @@ def _unit(side: SideWork) -> str:
 def _repeat(side: SideWork, system: System) -> str:
     first, last = about(side.repeat, system), about(side.repeat_flat, system)
     unit = "mm" if system is System.METRIC else "in"
-    return f"{first.removesuffix(f' {unit}')} → {last}"
+    return f"{first.removesuffix(f' {unit}')} → {last}".replace("about ", "≈\N{NARROW NO-BREAK SPACE}")
 
 
 def _layers(work: Work, system: System) -> Fact:
@@ -136,7 +136,7 @@ def percent(share: Decimal) -> str:
 def answer(found: Answer, name: str, system: System) -> Fact:
     """What the cloth gives one way: the figure asked for, then the rest."""
     count = f"{found.count} tuck{'' if found.count == 1 else 's'}"
-    left = f" {about(found.left, system)} of flat cloth is left over." if found.left else ""
+    left = f" {about(found.left, system)} of flat cloth is left over." if found.left >= 1_000_000 else ""
     if found.find == "finished":
         return Fact(size(found.finished, system), f"{name}, finished, with {count}.{left}")
     if found.find == "depth":
@@ -152,3 +152,9 @@ def _each(found: Answer, what: str, system: System) -> str:
     if len(values) == 1:
         return about(next(iter(values.values())), system)
     return ", ".join(f"{t.mark} {about(getattr(t, what), system)}" for t in found.tucks[:8])
+
+
+def takes(taken: int, system: System) -> str:
+    """What a tuck takes up, without its unit, which stands at the head of the column."""
+    unit = "mm" if system is System.METRIC else "in"
+    return about(taken, system).removesuffix(f" {unit}").replace("about ", "≈\N{NARROW NO-BREAK SPACE}")

@@ -137,7 +137,7 @@ def recipe_work_out(request: HttpRequest) -> HttpResponse:
     state = posted_state(request)
     if request.htmx:
         redraw = form.to_redraw(state, request.POST)
-        context = recipe_page.context(request, state, redraw=redraw, oob=True)
+        context = recipe_page.context(request, state, redraw=redraw, oob=True, naming="name" in request.POST)
         return posts.show(
             request, "recipes/_live.html", context, fragment="recipes/_live.html", status=422 if state.wrong else 200
         )

@@ -12,8 +12,13 @@
   function closeMenus(except) {
     document.querySelectorAll("details.more[open]").forEach(function (menu) { if (menu !== except) { menu.open = false; } });
   }
-  document.addEventListener("htmx:afterSettle", markErrors);
-  document.addEventListener("htmx:oobAfterSwap", markErrors);
+  function afterAnswer() {
+    markErrors();
+    var wanted = document.querySelector("#recipe-form [data-focus]");
+    if (wanted) { wanted.removeAttribute("data-focus"); wanted.focus(); }
+  }
+  document.addEventListener("htmx:afterSettle", afterAnswer);
+  document.addEventListener("htmx:afterRequest", function () { window.setTimeout(afterAnswer, 0); });
   document.addEventListener("click", function (event) { closeMenus(event.target.closest("details.more")); });
   document.addEventListener("keydown", function (event) {
     var menu = event.key === "Escape" && document.querySelector("details.more[open]");
