@@ -66,39 +66,45 @@ def runs_of(axis: Axis) -> tuple[tuple[int, int, bool], ...]:
 
 def checks_of(axis: Axis, every: int | None, depth_spread: int, border: int = 0) -> tuple[Check, ...]:
     """Every check measure of one direction, in the order of sewing; `border` is the handling border, nm."""
-    sewn: list[tuple[int, int]] = []
     found: list[Check] = []
+    below = taken = 0
     for low, high, from_far in runs_of(axis):
-        found += _checks_of_run(axis, low, high, from_far, every, depth_spread, border, sewn)
-        sewn.append((low, high))
+        run = _Run(axis, low, high, from_far, border, below, taken)
+        found += run.checks(every, depth_spread)
+        taken += axis.swallowed[high] - axis.swallowed[low]
+        below = taken if low == 0 else 0
     return tuple(found)
 
 
-def _checks_of_run(
-    axis: Axis,
-    low: int,
-    high: int,
-    from_far: bool,
-    every: int | None,
-    depth_spread: int,
-    border: int,
-    sewn: list[tuple[int, int]],
-) -> Iterator[Check]:
-    before = 0
-    for place in check_places(high - low, every):
-        index = high - place if from_far else low + place - 1
-        here = (index, high) if from_far else (low, index + 1)
-        first, far = _readings(axis, index, [*sewn, here], border)
-        near = near_enough(place - before, depth_spread)
-        readings = (far, first) if from_far else (first, far)
-        yield Check(axis.numbers[index], from_far, *readings, near)
-        before = place
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """A stretch of tucks sewn one after the other. `taken` was taken in before it, `below` of that before
+    its first tuck (nm)."""
 
+    axis: Axis
+    low: int
+    high: int
+    from_far: bool
+    border: int
+    below: int
+    taken: int
 
-def _readings(axis: Axis, index: int, sewn: list[tuple[int, int]], border: int) -> tuple[int, int]:
-    """From the first and the far raw edge to the seam of a tuck just sewn, all of `sewn` taken in."""
-    swallowed = axis.swallowed
-    before = sum(swallowed[max(low, min(high, index))] - swallowed[low] for low, high in sewn)
-    taken = sum(swallowed[high] - swallowed[low] for low, high in sewn)
-    first = border + axis.starts[index] - before
-    return first, axis.flat + 2 * border - taken - first
+    def checks(self, every: int | None, depth_spread: int) -> Iterator[Check]:
+        axis, before = self.axis, 0
+        lying = axis.flat + 2 * self.border - self.taken
+        for place in check_places(self.high - self.low, every):
+            index = self.high - place if self.from_far else self.low + place - 1
+            first, sewn = self._first_reading(index)
+            far = lying - sewn - first
+            near = near_enough(place - before, depth_spread)
+            readings = (far, first) if self.from_far else (first, far)
+            yield Check(axis.numbers[index], self.from_far, *readings, near)
+            before = place
+
+    def _first_reading(self, index: int) -> tuple[int, int]:
+        """From the first raw edge to the seam of a tuck just sewn, and what this run has taken in so far."""
+        axis, swallowed = self.axis, self.axis.swallowed
+        start = self.border + axis.seams[index] + swallowed[index] - self.below
+        if self.from_far:
+            return start, swallowed[self.high] - swallowed[index]
+        return start - (swallowed[index] - swallowed[self.low]), swallowed[index + 1] - swallowed[self.low]

@@ -1,8 +1,8 @@
 """A step as the plan makes it, before anybody touched it, and what its minutes come from."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
+from typing import NamedTuple
 
 from projects.calc.labour import DRIVERS, STARTING_SETUP
 
@@ -13,8 +13,7 @@ SETUP = "setup."
 """A studio's own set-up minutes of a stage stand among its rates under this and the stage's key."""
 
 
-@dataclass(frozen=True, slots=True)
-class Draft:
+class Draft(NamedTuple):
     """One generated step. ``place`` is where it stands in working order; ``work`` counts by driver."""
 
     key: str

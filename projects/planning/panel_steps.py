@@ -197,10 +197,10 @@ def _lies(side: SidePlan) -> str:
         "back": f"The flaps lie towards the {first}.",
         "opened": "Each tuck is opened flat over its seam.",
     }
-    found = list(dict.fromkeys(p.value for p in side.axis.pressings))
-    if len(found) == 1:
-        return words.get(found[0], "")
-    before, beyond = words[side.axis.pressings[0].value], words[side.axis.pressings[-1].value]
+    first_lies, last_lies = side.axis.pressings[0], side.axis.pressings[-1]
+    if first_lies is last_lies:
+        return words.get(first_lies.value, "")
+    before, beyond = words[first_lies.value], words[last_lies.value]
     return f"Up to the centre: {_small(before)} Beyond it: {_small(beyond)}"
 
 

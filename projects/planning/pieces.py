@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import cached_property
 
 from projects.calc.errors import CalcError
 from projects.calc.panels import Cloth, DrawIns, PanelPlan, PieceSize, Sizing, TakeUps, mirrored, panel
@@ -28,6 +29,7 @@ class Desk:
     rows: Rows
     samples: Samples
     recipes: dict[int, Recipe] = field(default_factory=dict)
+    shared: dict[tuple[object, ...], "Shared"] = field(default_factory=dict)
 
     @classmethod
     def of(cls, rows: Rows) -> "Desk":
@@ -38,6 +40,27 @@ class Desk:
         if version.pk not in self.recipes:
             self.recipes[version.pk] = Recipe.from_json(version.content)
         return self.recipes[version.pk]
+
+
+@dataclass(frozen=True, slots=True)
+class Shared:
+    """What pieces of one recipe and one cloth share. It holds the recipe, so that its identity stays its own."""
+
+    recipe: Recipe | None
+    sizing: Sizing
+    take_ups: TakeUps
+    cloth: Cloth
+    draw_ins: DrawIns
+
+    @classmethod
+    def of(cls, piece: Piece, recipe: Recipe | None, desk: Desk) -> "Shared":
+        return cls(
+            recipe,
+            _sizing(piece, desk.rows),
+            _take_ups(recipe, piece.fabric_id, desk.samples),
+            _cloth(piece.fabric, desk.rows),
+            _draw_ins(recipe, piece.fabric_id, desk.samples),
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,14 +115,12 @@ def work(piece: Piece, desk: Desk) -> Worked:
 
 def panel_of(piece: Piece, recipe: Recipe | None, desk: Desk) -> PanelPlan:
     """Raises CalcError when the numbers can't be cut or folded."""
-    return panel(
-        _centred(recipe, piece.centring),
-        size_of(piece),
-        _sizing(piece, desk.rows),
-        _take_ups(recipe, piece.fabric_id, desk.samples),
-        _cloth(piece.fabric, desk.rows),
-        _draw_ins(recipe, piece.fabric_id, desk.samples),
-    )
+    key = (id(recipe), piece.fabric_id, piece.bordered)
+    if key not in desk.shared:
+        desk.shared[key] = Shared.of(piece, recipe, desk)
+    shared = desk.shared[key]
+    wished = _centred(recipe, piece.centring)
+    return panel(wished, size_of(piece), shared.sizing, shared.take_ups, shared.cloth, shared.draw_ins)
 
 
 def _centred(recipe: Recipe | None, centring: str) -> Recipe | None:
@@ -188,23 +209,33 @@ def _lines(piece: Piece, plan: PanelPlan | None, rows: tuple[Panel, ...]) -> tup
     wanted = {n.number: n for n in panel_names(piece.name, piece.count, piece.mirrored, piece.spare)}
     there = {row.number: row for row in rows}
     numbers = sorted({*wanted, *(n for n, row in there.items() if row.cut_at is not None)})
-    hands = _hands(plan)
+    hands = Hands(plan)
     lines = (_line(wanted.get(number), there.get(number), hands) for number in numbers)
     return tuple(line for line in lines if line is not None)
 
 
-def _hands(plan: PanelPlan | None) -> dict[bool, PanelPlan]:
-    """The numbers by mirrored or not; panels of a piece share them."""
-    return {} if plan is None else {False: plan, True: mirrored(plan)}
+class Hands:
+    """The numbers of a piece as drawn and mirrored; its panels share them."""
+
+    def __init__(self, plan: PanelPlan | None) -> None:
+        self.plan = plan
+
+    @cached_property
+    def mirrored(self) -> PanelPlan | None:
+        return mirrored(self.plan) if self.plan else None
+
+    def of(self, is_mirrored: bool) -> PanelPlan | None:
+        return self.mirrored if is_mirrored else self.plan
 
 
-def _line(name: PanelName | None, row: Panel | None, hands: dict[bool, PanelPlan]) -> PanelLine | None:
+def _line(name: PanelName | None, row: Panel | None, hands: Hands) -> PanelLine | None:
     if row is not None and row.cut_at is not None and row.kept is not None:
-        return _kept_line(row, hands.get(row.mirrored) if name else None, gone=name is None)
-    if name is None or name.mirrored not in hands:
+        return _kept_line(row, hands.of(row.mirrored) if name else None, gone=name is None)
+    plan = hands.of(name.mirrored) if name else None
+    if name is None or plan is None:
         return None
     row_id = row.pk if row else None
-    return PanelLine(row_id, name.number, name.name, name.hand, name.spare, False, hands[name.mirrored])
+    return PanelLine(row_id, name.number, name.name, name.hand, name.spare, False, plan)
 
 
 def _kept_line(row: Panel, now: PanelPlan | None, gone: bool) -> PanelLine:

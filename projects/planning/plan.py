@@ -7,6 +7,7 @@ Pure values. Lengths are whole nanometres, minutes are decimals, areas are compu
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from typing import NamedTuple
 
 from projects.calc.lay import Lay, LayPanel, LayRequest
 from projects.calc.panels import PanelPlan
@@ -123,8 +124,7 @@ class NotionPlan:
     why: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(NamedTuple):
     """A length a step names: ``label`` and nm; ``kind`` is "mark", "panel", "cloth" or "depth"."""
 
     label: str
@@ -133,8 +133,7 @@ class Measure:
     tolerance: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class PlannedStep:
+class PlannedStep(NamedTuple):
     """A step in working order. ``key`` is (panel, kind, direction, number); of an own step "own:<row>"."""
 
     key: str

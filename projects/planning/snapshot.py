@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import Any
 
 from projects.calc.axis import Axis, Pressing
-from projects.calc.caught import Caught, Zone
+from projects.calc.caught import Zone
 from projects.calc.need import Parts
 from projects.calc.order import Order
 from projects.calc.panels import Cloth, Opening, PanelPlan, PieceSize, SidePlan, Sizing
@@ -169,7 +169,8 @@ def side_json(plan: SidePlan) -> dict[str, Any]:
         "stretch": str(plan.stretch),
         "near": _write(plan.near, ZONE),
         "far": _write(plan.far, ZONE),
-        "caught": [{"number": c.number, "reason": c.reason, "dropped": c.dropped} for c in plan.caught],
+        "caught": [{"number": number, "reason": reason} for number, reason in plan.found],
+        "caught_dropped": plan.dropped,
         "take_up": _write(plan.take_up, TAKE_UP),
         "axis": _axis_json(plan.axis) if plan.axis else None,
     }
@@ -187,7 +188,8 @@ def _side(name: str, given: Mapping[str, Any], direction: Any) -> SidePlan:
         stretch=Fraction(given["stretch"]),
         near=Zone(**_read(given["near"], ZONE)),
         far=Zone(**_read(given["far"], ZONE)),
-        caught=tuple(Caught(c["number"], c["reason"], c["dropped"]) for c in given["caught"]),
+        found=tuple((c["number"], c["reason"]) for c in given["caught"]),
+        dropped=given["caught_dropped"],
         take_up=TakeUp(**_read(given["take_up"], TAKE_UP)),
     )
 

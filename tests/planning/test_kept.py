@@ -1,0 +1,62 @@
+"""Panels kept when they were cut: what was written by any earlier format is still read, number for number."""
+
+import json
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from projects.calc.panels import Cloth, PanelPlan, PieceSize, Sizing, TakeUps, mirrored, panel
+from projects.calc.recipe import Direction
+from projects.calc.sampling import TakeUp
+from projects.planning.snapshot import FORMAT, UnknownFormat, changes, keep, read_kept
+from tests import make
+from tests.make import MM
+
+KEPT = Path(__file__).resolve().parents[1] / "kept"
+
+
+def test_there_is_a_file_for_every_format() -> None:
+    written = [f"format{number}.json" for number in range(1, FORMAT + 1)]
+    assert sorted(path.name for path in KEPT.glob("*.json")) == written
+
+
+def test_format_1_is_read_number_for_number() -> None:
+    """The file was written when the format was settled; it is never written again."""
+    kept = read_kept(json.loads((KEPT / "format1.json").read_text(encoding="utf-8")))
+    plan = kept.plan
+    assert (kept.hand, plan.mirrored, plan.first) == ("right", True, "along")
+    assert (plan.cut_width, plan.cut_length) == (963_016_476, 1_304_766_476)
+    assert (plan.across.count, plan.along.count) == (30, 36)
+    assert plan.across.axis.seams[:3] == (15_766_476, 27_766_476, 51_766_476)
+    assert plan.across.axis.pressings[0].value == "back"
+    assert plan.along.axis.take_ups[0] == 16_125_000
+    assert (plan.layers_max, plan.thickness, plan.sizing.wash) == (9, 1_620_000, "before")
+    assert len(list(plan.across.marks())) == 30
+
+
+def test_what_is_kept_is_read_back_equal() -> None:
+    for plan in examples():
+        written = json.loads(json.dumps(keep("left", plan)))
+        assert read_kept(written).plan == plan
+        assert changes(read_kept(written).plan, plan) == ()
+
+
+def examples() -> list[PanelPlan]:
+    e = TakeUp(125_000 * 2, 90_000, 100_000, 400_000, "this cloth", 2, 30)
+    both = make.content(make.tucks(*make.GRADUATED), make.tucks((20, 7), turns_at_centre=True))
+    cloth = Cloth(thickness=180_000, usable_width=1_400 * MM)
+    unwashed = Cloth(shrink_along=Decimal("0.04"), shrink_across=Decimal("0.03"))
+    size = PieceSize(480 * MM, 700 * MM, 15 * MM, 15 * MM, 15 * MM, 20 * MM, caught="drop", hems=("bottom",))
+    plans = [
+        panel(both, size, Sizing(check_every=10, border=25 * MM), TakeUps(across=e), cloth),
+        panel(both, size, Sizing(wash="after"), TakeUps(), unwashed),
+        panel(make.content(Direction("box", width=40 * MM, depth=20 * MM)), size),
+        panel(None, size),
+    ]
+    return [*plans, *(mirrored(plan) for plan in plans)]
+
+
+def test_a_later_format_is_refused() -> None:
+    with pytest.raises(UnknownFormat, match="update the program"):
+        read_kept({"format": FORMAT + 1})
