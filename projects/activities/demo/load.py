@@ -1,8 +1,22 @@
 """Loads the demo studio into an empty one."""
 
-from django.db import transaction
+from datetime import datetime
 
-from projects.models import Person, Workroom
+from django.db import transaction
+from django.utils import timezone
+
+from projects.models import Person, Project, Workroom
+
+from . import clients, notions
+from .capelet import add_capelet
+from .cloth import add_cloth
+from .coat import add_coat
+from .days import Days
+from .hours import add_hours
+from .people import add_people
+from .progress import tick_samples, work_on_coat
+from .recipes import add_recipes
+from .samples import add_samples
 
 
 class NotEmpty(Exception):
@@ -10,15 +24,31 @@ class NotEmpty(Exception):
 
 
 @transaction.atomic
-def load_demo(*, owner_password: str) -> None:
-    """Make Larkfield Workroom and its owner ``demo``. Raises ``NotEmpty`` in a studio that has people."""
-    if Person.objects.exists():
-        raise NotEmpty("The demo studio can only be loaded into an empty studio; this one has people already.")
+def load_demo(*, owner_password: str, now: datetime | None = None) -> None:
+    """Make Larkfield Workroom, its owner ``demo`` and its work, dated back from ``now``.
+
+    Raises ``NotEmpty`` in a studio that has people or projects.
+    """
     workroom = Workroom.load()
+    if Person.objects.exists() or Project.objects.exists() or workroom.claimed_at:
+        raise NotEmpty("The demo can only be loaded into an empty studio; this one has people already.")
+    _name(workroom)
+    days = Days((now or timezone.now()).astimezone(workroom.zone).date(), workroom.zone)
+    people = add_people(owner_password)
+    cloth = add_cloth(people, days)
+    recipes = add_recipes(people)
+    coat = add_coat(clients.add_choir(people), recipes, cloth, people, days)
+    capelet = add_capelet(clients.add_players(people), recipes, cloth, people, days)
+    drawers = notions.add_notions(people, days)
+    notions.coat_needs(drawers, coat, people, days)
+    notions.capelet_needs(drawers, capelet)
+    tick_samples(coat, capelet, people, days)
+    add_samples(recipes, cloth, people, days)
+    work_on_coat(coat, cloth, people, days)
+    add_hours(coat, capelet, people, days)
+
+
+def _name(workroom: Workroom) -> None:
     workroom.name, workroom.is_demo, workroom.time_zone = "Larkfield Workroom", True, "Europe/London"
     workroom.currency = "GBP"
     workroom.save()
-    owner = Person(username="demo", shown_name="Wren Larkfield", role=Person.OWNER)
-    owner.set_password(owner_password)
-    owner.full_clean()
-    owner.save()

@@ -1,0 +1,99 @@
+"""What lies in the drawers, and what the two projects need of it."""
+
+from typing import Any
+
+from projects.activities import stock
+from projects.activities.notions import add_notion, set_need
+from projects.models import Notion, Project
+
+from .days import Days
+from .measures import each
+from .people import People
+
+NOTIONS: dict[str, tuple[float, dict[str, Any]]] = {
+    "buttons": (
+        12,
+        {
+            "name": "Shell buttons",
+            "kind": "button",
+            "colour": "white",
+            "size": "15 mm",
+            "place": "Drawer 3",
+        },
+    ),
+    "linen thread": (
+        1,
+        {
+            "name": "Fine cotton thread",
+            "kind": "thread",
+            "colour": "chalk white",
+            "size": "500 m",
+            "unit": "spools",
+            "place": "Drawer 1",
+        },
+    ),
+    "silk thread": (
+        2,
+        {
+            "name": "Silk thread",
+            "kind": "thread",
+            "colour": "bottle green",
+            "size": "200 m",
+            "unit": "spools",
+            "place": "Drawer 1",
+        },
+    ),
+    "interfacing": (
+        0.4,
+        {
+            "name": "Cotton interfacing",
+            "kind": "interfacing",
+            "colour": "white",
+            "size": "90 cm wide",
+            "unit": "metres",
+            "place": "Shelf 1",
+        },
+    ),
+    "hooks": (
+        6,
+        {
+            "name": "Cloak hooks and bars",
+            "kind": "other",
+            "colour": "black",
+            "size": "25 mm",
+            "unit": "pairs",
+            "place": "Drawer 4",
+        },
+    ),
+}
+
+
+def add_notions(people: People, days: Days) -> dict[str, Notion]:
+    found = {}
+    for key, (count, values) in NOTIONS.items():
+        found[key] = add_notion(values=values, received=None, person=people.owner)
+        stock.receive(row=found[key], amount=each(count), person=people.owner, at=days.at(18, 11))
+    stock.count(
+        row=found["hooks"], total=each(5), person=people.owner, at=days.at(9, 17), note="one pair is odd"
+    )
+    return found
+
+
+def coat_needs(notions: dict[str, Notion], coat: Project, people: People, days: Days) -> None:
+    set_need(notion=notions["buttons"], project=coat, amount=each(7), why="six down the front, one spare")
+    set_need(
+        notion=notions["linen thread"], project=coat, amount=each(4), why="some 400 m of tucks, and the seams"
+    )
+    set_need(
+        notion=notions["interfacing"], project=coat, amount=each(0.6), why="yoke, collar and front edges"
+    )
+    stock.reserve(
+        row=notions["buttons"], project=coat, amount=each(7), person=people.owner, at=days.at(13, 12)
+    )
+
+
+def capelet_needs(notions: dict[str, Notion], capelet: Project) -> None:
+    set_need(notion=notions["hooks"], project=capelet, amount=each(1), why="at the neck")
+    set_need(
+        notion=notions["silk thread"], project=capelet, amount=each(1), why="basting by hand, and the hem"
+    )

@@ -1,0 +1,184 @@
+"""What the demo studio shows: two projects that plan without a problem, their cloth, recipes and hours."""
+
+import json
+import re
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.apps import apps
+from django.core import serializers
+from django.db import transaction
+
+from projects.activities import balances
+from projects.activities.demo import load_demo
+from projects.calc.lengths import System
+from projects.calc.recipe import Recipe as Content
+from projects.forms.recipe import state_from_recipe
+from projects.models import (
+    ClothLength,
+    LabourLog,
+    Person,
+    Project,
+    Recipe,
+    RecipeVersion,
+    Sample,
+    Step,
+    StockEntry,
+)
+from projects.planning import plan_project
+from projects.planning.plan import Plan
+
+NOW = datetime(2026, 3, 18, 11, 0, tzinfo=UTC)
+MM = 1_000_000
+
+
+@pytest.fixture(scope="module")
+def loaded(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
+    """The demo loaded once for all tests of this file, none of which changes it."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        load_demo(owner_password="demo", now=NOW)
+        yield
+        transaction.set_rollback(True)
+
+
+@pytest.fixture
+def demo(loaded: None, db: None) -> None:
+    """Named after ``loaded``, so that each test's own transaction lies inside that one."""
+
+
+def plan_of(title: str) -> Plan:
+    return plan_project(Project.objects.get(title=title))
+
+
+@pytest.fixture
+def coat(demo: None) -> Plan:
+    return plan_of("Concert coat")
+
+
+@pytest.fixture
+def capelet(demo: None) -> Plan:
+    return plan_of("Lamplighter's capelet")
+
+
+def test_owner_signs_in_and_makers_cannot(demo: None) -> None:
+    owner = Person.objects.get(username="demo")
+    assert owner.is_owner and owner.check_password("demo")
+    makers = Person.objects.filter(role=Person.MAKER, is_active=True)
+    assert len(makers) == 2
+    assert not any(maker.has_usable_password() for maker in makers)
+
+
+@pytest.mark.parametrize("title", ["Concert coat", "Lamplighter's capelet"])
+def test_each_project_plans_without_a_problem(demo: None, title: str) -> None:
+    plan = plan_of(title)
+    assert [piece.problem for piece in plan.pieces] == [""] * len(plan.pieces)
+    assert [fabric.problem for fabric in plan.fabrics] == [""] * len(plan.fabrics)
+    assert all(fabric.lay for fabric in plan.fabrics)
+    assert all(piece.panels for piece in plan.pieces)
+    assert len(plan.steps) > 15 and plan.notions
+    assert not any("can't" in note.text for piece in plan.pieces for note in piece.notes)
+
+
+def test_coat_is_tucked_both_ways_and_its_sleeves_follow_an_older_version(coat: Plan) -> None:
+    pieces = {piece.name: piece for piece in coat.pieces}
+    assert pieces["Front"].version == pieces["Back"].version == 3
+    assert pieces["Sleeve"].version == 2
+    front = pieces["Front"].panels[0].plan
+    assert front.across.count and front.along.count and front.layers_max == 9
+    assert front.thickness == 1_440_000  # nine layers of 0.16 mm
+    sleeve = pieces["Sleeve"].panels[0].plan
+    assert sleeve.across.count and not sleeve.along.count
+    assert [line.hand for line in pieces["Front"].panels] == ["left", "right"]
+
+
+def test_tucks_rest_on_samples_of_this_cloth(coat: Plan) -> None:
+    back = next(piece for piece in coat.pieces if piece.name == "Back")
+    assert back.take_up_across and back.take_up_along
+    for take_up in (back.take_up_across, back.take_up_along):
+        assert take_up.basis == "this cloth"
+        assert 100_000 <= take_up.extra <= 300_000  # a tenth to three tenths of a millimetre a tuck
+    # Across: the readings' flat - finished - sum of 2 d, over 12 + 16 + 16 tucks.
+    added = (342 - 171.5 - 168) + (442 - 215.5 - 224) + (442 - 215.5 - 224)
+    assert abs(back.take_up_across.extra - added / 44 * MM) < 2
+
+
+def test_back_is_cut_and_its_steps_are_on_their_way(coat: Plan) -> None:
+    cut = [line.name for piece in coat.pieces for line in piece.panels if line.cut]
+    assert cut == ["Back"]
+    states = {step.title: step.state for step in coat.steps}
+    assert states["Cut Back"] == "done"
+    assert states["Wash a swatch of Cotton lawn"] == "skipped"
+    open_of_back = [step.title for step in coat.steps if step.panel == "Back" and step.state == "open"]
+    assert open_of_back[0].startswith("Sew Back along")
+    assert [step.title for step in coat.steps if step.own] == ["First fitting with the wardrobe keeper"]
+    assert Step.objects.get(state="skipped").reason
+
+
+def test_hours_stand_beside_the_budget(coat: Plan) -> None:
+    logged = {stage.stage: stage.logged for stage in coat.budget if stage.logged}
+    assert set(logged) == {"sample", "prepare", "cut", "mark", "texture", "press"}
+    assert all(stage.planned > 0 for stage in coat.budget)
+    assert 0 < coat.logged < coat.minutes
+    assert not LabourLog.objects.filter(minutes=None).exists()  # no timer runs
+    assert LabourLog.objects.values("person").distinct().count() == 3
+    dates = LabourLog.objects.order_by("date").values_list("date", flat=True)
+    assert dates[0].isoformat() == "2026-02-24" and max(dates) < NOW.date()
+    assert not any(day.weekday() > 4 for day in dates)
+
+
+def test_cloth_is_kept_and_reserved_on_one_length(coat: Plan) -> None:
+    voile = coat.fabrics[0]
+    assert voile.kept_lay and not voile.lay_changed
+    length = ClothLength.objects.get(label="V1")
+    held = balances.balance(length)
+    assert held.reserved > 0 and held.free >= 0
+    kinds = set(StockEntry.objects.values_list("kind", flat=True))
+    assert kinds == {"received", "reserved", "released", "cut", "wasted", "counted"}
+    assert all(balance.free >= 0 for balance in balances.balances(ClothLength.objects.all()).values())
+
+
+def test_something_is_left_to_buy(coat: Plan, capelet: Plan) -> None:
+    assert any(notion.buy > 0 for notion in coat.notions)
+    challis = capelet.fabrics[0]
+    assert challis.buy > 0 and challis.buy % (100 * MM) == 0
+    assert [sample.recipe_name for sample in challis.samples][-1] == "Box pleats, 40 mm"
+
+
+def test_body_of_the_capelet_is_joined_inside_a_pleat(capelet: Plan) -> None:
+    body = capelet.pieces[0].panels[0].plan
+    assert body.joins and len(body.joins.widths) == 2 and not body.joins.refusal
+    assert {piece.recipe_name for piece in capelet.pieces} == {"Knife pleats, 25 mm", "Box pleats, 40 mm", ""}
+
+
+def test_every_version_reads_back_as_its_page_would_post_it(demo: None) -> None:
+    """A recipe opened and saved untouched makes no new version."""
+    for version in RecipeVersion.objects.all():
+        content = Content.from_json(version.content)
+        state = state_from_recipe(content, version.typed, System.METRIC)
+        assert state.typed() == version.typed
+        assert content.to_json() == version.content
+    pins = Recipe.objects.get(name="Pin tucks in threes").versions.get()
+    assert set(pins.typed.values()) == {"in"}
+
+
+def test_samples_name_what_was_sewn(demo: None) -> None:
+    assert Sample.objects.filter(version__number=3).count() == 2
+    assert all(sample.made_on < NOW.date() for sample in Sample.objects.all())
+
+
+def test_nobody_real_can_be_reached(demo: None) -> None:
+    models = apps.get_app_config("projects").get_models()
+    rows = [row for model in models for row in model._base_manager.all()]
+    text = json.dumps(json.loads(serializers.serialize("json", rows)), ensure_ascii=False)
+    addresses = re.findall(r"[\w.+-]+@([\w.-]+)", text)
+    assert addresses and all(domain.endswith(".example.org") for domain in addresses)
+    assert not re.search(r"https?://|www\.|\.com|\b(lorem|todo|fixme|tbd|xxx)\b", text, re.I)
+    assert all(" " not in name for name in Person.objects.values_list("shown_name", flat=True))
+
+
+def test_weights_are_those_of_cloth_one_could_wear(coat: Plan) -> None:
+    grams = sum((fabric.grams or Decimal(0)) for fabric in coat.fabrics)
+    assert 250 < grams < 900
