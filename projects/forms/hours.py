@@ -24,8 +24,10 @@ def projects_to_log(also: Project | None = None) -> Any:
 class MinutesField(forms.CharField):
     """Time as people write it: 40 min, 1h20, 1:20, 1.5 h, 90."""
 
-    def clean(self, value: Any) -> int:
+    def clean(self, value: Any) -> int | None:
         text = super().clean(value)
+        if not text:
+            return None
         try:
             return labour.parse_minutes(text)
         except ValueError as error:

@@ -1,0 +1,189 @@
+"""The steps of a project: tick, skip with a reason, put in another order, add one's own."""
+
+from collections.abc import Callable
+from itertools import groupby
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.urls import path, reverse
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from projects.activities import panels, timing
+from projects.activities import steps as activity
+from projects.activities.revising import Stale
+from projects.calc.labour import STAGES
+from projects.forms.step import OwnStepForm
+from projects.models import Project, Step
+from projects.planning import plan_project
+
+from . import posts
+from .stale import stale_page
+
+OPEN = "open"
+
+
+def _project(pk: int) -> Project:
+    return get_object_or_404(Project.objects.live(), pk=pk)
+
+
+def _context(request: HttpRequest, project: Project, **extra: Any) -> dict[str, Any]:
+    plan = plan_project(project)
+    titles = dict(STAGES)
+    grouped = groupby(plan.steps, lambda step: step.stage)
+    done = sum(step.state != OPEN for step in plan.steps)
+    return {
+        "project": project,
+        "stages": [(titles.get(key, key), list(group)) for key, group in grouped],
+        "done": done,
+        "left": len(plan.steps) - done,
+        "minutes_left": sum(step.minutes for step in plan.steps if step.state == OPEN),
+        "next_key": next((step.key for step in plan.steps if step.state == OPEN), ""),
+        "removed": list(project.steps.filter(key=None, removed_at__isnull=False)[:50]),
+        "running": timing.running(request.user),
+        **extra,
+    }
+
+
+@require_GET
+def steps(request: HttpRequest, pk: int) -> HttpResponse:
+    """All steps in working order, by stage."""
+    return posts.show(request, "steps/steps.html", _context(request, _project(pk)))
+
+
+def _change(request: HttpRequest, pk: int, do: Callable[[Project, str], object]) -> HttpResponse:
+    """Do something to one step, then show the list again; what can't be done is said beside the step."""
+    project, key = _project(pk), request.POST.get("key", "")
+    try:
+        do(project, key)
+    except activity.StepGone:
+        raise Http404("no such step") from None
+    except (ValidationError, panels.NotToCut) as error:
+        typed = request.POST.get("reason", "")
+        problem = {"problem_key": key, "problem": " ".join(error.messages), "typed": typed}
+        return _list(request, _context(request, project, **problem), status=422)
+    if request.htmx:
+        return _list(request, _context(request, project))
+    return posts.go(request, f"{reverse('steps', args=[pk])}#step-{key}")
+
+
+def _list(request: HttpRequest, context: dict[str, Any], status: int = 200) -> HttpResponse:
+    return posts.show(request, "steps/steps.html", context, fragment="steps/_steps.html", status=status)
+
+
+@require_POST
+def step_tick(request: HttpRequest, pk: int) -> HttpResponse:
+    """Tick a step as done, or take the tick back (``state`` says which is wanted)."""
+    if request.POST.get("state") == OPEN:
+        return _change(request, pk, lambda project, key: activity.untick(project=project, key=key))
+    person, now = request.user, timezone.now()
+    return _change(request, pk, lambda p, key: activity.tick(project=p, key=key, person=person, now=now))
+
+
+@require_POST
+def step_skip(request: HttpRequest, pk: int) -> HttpResponse:
+    person, now, reason = request.user, timezone.now(), request.POST.get("reason", "")
+    return _change(
+        request, pk, lambda p, key: activity.skip(project=p, key=key, reason=reason, person=person, now=now)
+    )
+
+
+@require_POST
+def step_move(request: HttpRequest, pk: int) -> HttpResponse:
+    up = request.POST.get("to") == "up"
+    return _change(request, pk, lambda project, key: activity.move(project=project, key=key, up=up))
+
+
+@require_POST
+def step_time(request: HttpRequest, pk: int) -> HttpResponse:
+    """Start the timer on one step."""
+    project, key = _project(pk), request.POST.get("key", "")
+    try:
+        step = activity.row_for(project=project, key=key)
+    except activity.StepGone:
+        raise Http404("no such step") from None
+    timing.start(
+        person=request.user,
+        project=project,
+        stage=step.stage,
+        step=step,
+        now=timezone.now(),
+        zone=request.workroom.zone,
+    )
+    messages.success(request, f"The timer runs: {step.title}.")
+    return posts.go(request, f"{reverse('steps', args=[pk])}#step-{key}")
+
+
+@require_http_methods(["GET", "POST"])
+def step_new(request: HttpRequest, pk: int) -> HttpResponse:
+    project = _project(pk)
+    form = OwnStepForm(request.POST or None, workroom=request.workroom, initial={"stage": "finish"})
+    if request.method == "POST" and form.is_valid():
+        return posts.once(request, lambda: _add(request, project, form))
+    context = {"form": form, "project": project, "heading": "Add a step"}
+    return posts.show(request, "steps/edit.html", context, status=422 if form.is_bound else 200)
+
+
+def _add(request: HttpRequest, project: Project, form: OwnStepForm) -> str:
+    data = form.cleaned_data
+    step = activity.add_own(
+        project=project,
+        title=data["title"],
+        stage=data["stage"],
+        detail=data["detail"],
+        minutes=data["minutes"],
+    )
+    messages.success(request, f"Added: {step.title}.")
+    return reverse("steps", args=[project.pk]) + f"#step-own:{step.pk}"
+
+
+def _own(pk: int, step_pk: int) -> tuple[Project, Step]:
+    project = _project(pk)
+    return project, get_object_or_404(Step, pk=step_pk, project=project, key=None)
+
+
+@require_http_methods(["GET", "POST"])
+def step_edit(request: HttpRequest, pk: int, step_pk: int) -> HttpResponse:
+    project, step = _own(pk, step_pk)
+    form = OwnStepForm(request.POST or None, workroom=request.workroom, instance=step)
+    if request.method == "POST" and form.is_valid():
+        try:
+            return posts.once(request, lambda: _save(request, project, step, form))
+        except Stale as stale:
+            return stale_page(request, form, stale.current, back=reverse("step_edit", args=[pk, step_pk]))
+    context = {"form": form, "project": project, "step": step, "heading": "Change a step"}
+    return posts.show(request, "steps/edit.html", context, status=422 if form.is_bound else 200)
+
+
+def _save(request: HttpRequest, project: Project, step: Step, form: OwnStepForm) -> str:
+    activity.change_own(step, revision=form.cleaned_data["revision"] or 0, values=form.changes())
+    messages.success(request, "The step was changed.")
+    return reverse("steps", args=[project.pk]) + f"#step-own:{step.pk}"
+
+
+@require_POST
+def step_remove(request: HttpRequest, pk: int, step_pk: int) -> HttpResponse:
+    """Take one's own step out, or put it back (``back`` in the form)."""
+    project, step = _own(pk, step_pk)
+    if request.POST.get("back"):
+        activity.restore_own(step)
+        messages.success(request, f"“{step.title}” is back.")
+    else:
+        activity.remove_own(step, now=timezone.now())
+        messages.success(request, f"Removed “{step.title}”; it can be put back at the end of the list.")
+    return posts.go(request, reverse("steps", args=[project.pk]))
+
+
+urlpatterns = [
+    path("projects/<int:pk>/steps/", steps, name="steps"),
+    path("projects/<int:pk>/steps/tick/", step_tick, name="step_tick"),
+    path("projects/<int:pk>/steps/skip/", step_skip, name="step_skip"),
+    path("projects/<int:pk>/steps/move/", step_move, name="step_move"),
+    path("projects/<int:pk>/steps/time/", step_time, name="step_time"),
+    path("projects/<int:pk>/steps/new/", step_new, name="step_new"),
+    path("projects/<int:pk>/steps/<int:step_pk>/edit/", step_edit, name="step_edit"),
+    path("projects/<int:pk>/steps/<int:step_pk>/remove/", step_remove, name="step_remove"),
+]
