@@ -1,12 +1,14 @@
 """Keeping a lay, so that it stays as it is until somebody lets go of it."""
 
+from datetime import datetime
+
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from projects.activities import balances, stock
 from projects.models import ClothLength, Fabric, KeptLay, Person, Project
-from projects.planning import lay_choice, plan_project
-from projects.planning.lay_choice import LayChoice, LayError
+from projects.planning import plan_project
+from projects.planning.lay_choice import LayChoice, LayError, choose_lay
 
 
 class LayMoved(Exception):
@@ -21,6 +23,7 @@ def keep_lay(
     reserve: bool,
     seen: int | None,
     person: Person,
+    at: datetime | None = None,
 ) -> KeptLay:
     """Keep the lay of one fabric of a project, with what it was made from.
 
@@ -32,30 +35,28 @@ def keep_lay(
     choice = _choose(project, fabric, cloth, seen)
     with transaction.atomic():
         if reserve and cloth:
-            _reserve(cloth, project, choice.takes, person)
+            _reserve(cloth, project, choice.takes, person, at)
         return _write(project, fabric, cloth, choice, person)
 
 
 def _choose(project: Project, fabric: Fabric, cloth: ClothLength | None, seen: int | None) -> LayChoice:
-    line = next((f for f in plan_project(project).fabrics if f.fabric_id == fabric.pk), None)
+    plan = plan_project(project)
+    line = next((f for f in plan.fabrics if f.fabric_id == fabric.pk), None)
     if line is None or line.lay is None:
-        raise ValidationError(
-            "There is no lay to keep: " + (line.problem if line else "no piece is in this fabric.")
-        )
+        problem = line.problem if line else "No piece of the project is planned in this fabric."
+        raise ValidationError(f"There is no lay to keep. {problem}".strip())
     if seen is not None and seen != line.lay.length:
         raise LayMoved
     try:
-        if cloth is None:
-            return lay_choice.as_planned(line, fabric, project)
-        return lay_choice.on_length(line, fabric, project, cloth)
+        return choose_lay(plan, fabric, project, length=cloth)
     except LayError as error:
-        raise ValidationError({"cloth": str(error)}) from error
+        raise ValidationError({"cloth": str(error).strip()}) from error
 
 
-def _reserve(cloth: ClothLength, project: Project, takes: int, person: Person) -> None:
+def _reserve(cloth: ClothLength, project: Project, takes: int, person: Person, at: datetime | None) -> None:
     missing = takes - balances.reserved_for(cloth, project)
     if missing > 0:
-        stock.reserve(row=cloth, project=project, amount=missing, person=person, note="for the lay")
+        stock.reserve(row=cloth, project=project, amount=missing, person=person, note="for the lay", at=at)
 
 
 def _write(

@@ -1,15 +1,16 @@
-"""A lay to be kept: as the Plan has it, or made anew for one chosen length of cloth."""
+"""A lay to be kept: of what is still to cut, on new cloth or on one chosen length."""
 
 from dataclasses import dataclass, replace
 from typing import Any
 
-from projects.calc.lay import Lay, LayError, LayRequest, plan_lay
+from projects.calc.lay import LayError, LayPanel, plan_lay
 from projects.models import ClothLength, Fabric, Project
 
 from .cloth import Washing
 from .lays import inputs_json, lay_to_json
 from .load import Stock, stock_of
-from .plan import FabricPlan
+from .materials import lay_panels
+from .plan import Plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,31 +31,42 @@ def lengths_for(fabric: Fabric, project: Project) -> tuple[Stock, ...]:
     return tuple(s for s in stock if washing.serves(s.length))
 
 
-def as_planned(line: FabricPlan, fabric: Fabric, project: Project) -> LayChoice:
-    """The Plan's own lay, on cloth of the fabric's width. Raises ``LayError`` where there is none."""
-    request, lay = _planned(line)
-    return _choice(request, lay, Washing.of(fabric, project).to_buy(lay.length))
+def choose_lay(
+    plan: Plan, fabric: Fabric, project: Project, *, length: ClothLength | None = None
+) -> LayChoice:
+    """The panels of ``fabric`` still to cut, on new cloth of its width or on one length.
 
-
-def on_length(line: FabricPlan, fabric: Fabric, project: Project, length: ClothLength) -> LayChoice:
-    """The panels laid on one length: its width, and no more than is free. Raises ``LayError``."""
-    request, lay = _planned(line)
+    On a length its own width counts, and no more than is free for the project. Raises ``LayError`` where
+    they can't be laid so.
+    """
+    request = next((f.request for f in plan.fabrics if f.fabric_id == fabric.pk), None)
+    to_cut = tuple(part for part, cut in _parts(plan, fabric.pk) if not cut)
+    if request is None or not to_cut:
+        raise LayError("There is nothing to lay.", panel="", given="no panels", expected="panels", remedy="")
     washing = Washing.of(fabric, project)
-    free = next((s.free for s in lengths_for(fabric, project) if s.length.pk == length.pk), 0)
-    width, room = washing.width_of(length, fabric), washing.length_of(length, free)
-    names = {placed.name for placed in lay.placements}
-    panels = tuple(p for p in request.panels if p.name in names)
-    lay = plan_lay(replace(request, width=width, panels=panels, most_length=room))
-    takes = lay.length if length.washed else washing.to_buy(lay.length)
-    return _choice(replace(request, width=width), lay, takes)
-
-
-def _planned(line: FabricPlan) -> tuple[LayRequest, Lay]:
-    if line.request is None or line.lay is None:
-        problem = line.problem or "There is nothing to lay."
-        raise LayError(problem, panel="", given="no lay", expected="a lay", remedy="Put that right first.")
-    return line.request, line.lay
-
-
-def _choice(request: LayRequest, lay: Lay, takes: int) -> LayChoice:
+    if length is not None:
+        width, room = washing.width_of(length, fabric), _room(length, washing, project)
+        request = replace(request, width=width, most_length=room)
+    lay = plan_lay(replace(request, panels=to_cut))
+    takes = lay.length if length is not None and length.washed else washing.to_buy(lay.length)
     return LayChoice(request.width, lay.length, takes, inputs_json(request), lay_to_json(lay))
+
+
+def _parts(plan: Plan, fabric_id: int) -> list[tuple[LayPanel, bool]]:
+    """What is cut from a fabric, in the order of its lay's request, and whether it is cut already."""
+    pieces = [piece for piece in plan.pieces if piece.fabric_id == fabric_id]
+    request = next((f.request for f in plan.fabrics if f.fabric_id == fabric_id), None)
+    cut = [line.cut for p in pieces for line in p.panels for _ in lay_panels(line, False)]
+    return list(zip(request.panels, cut, strict=True)) if request else []
+
+
+def cut_names(plan: Plan, fabric_id: int) -> frozenset[str]:
+    """Names in the fabric's lay of which every panel is cut."""
+    parts = _parts(plan, fabric_id)
+    return frozenset(p.name for p, _ in parts) - {p.name for p, cut in parts if not cut}
+
+
+def _room(length: ClothLength, washing: Washing, project: Project) -> int:
+    """What of a length the project may use, as worked cloth."""
+    stock = stock_of({length.fabric_id}, project).get(length.fabric_id, ())
+    return washing.length_of(length, next((s.free for s in stock if s.length.pk == length.pk), 0))

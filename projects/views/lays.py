@@ -16,13 +16,15 @@ from projects.drawings import lay as drawing
 from projects.forms.lay import KeepLayForm
 from projects.models import Fabric, KeptLay, Project
 from projects.planning import plan_project
-from projects.planning.lay_choice import lengths_for
+from projects.planning.lay_choice import cut_names, lengths_for
 from projects.planning.plan import FabricPlan
 
 from . import posts
 from .editing import save
 
 PAGE = "lays/lay.html"
+WIDE = 960
+"""The drawing's width in pixels; on a phone it scrolls inside its frame, so letters stay readable."""
 
 
 def _rows(pk: int, fabric_id: int) -> tuple[Project, Fabric]:
@@ -34,7 +36,8 @@ def _drawn(line: FabricPlan, request: HttpRequest, width: int) -> str:
     if line.lay is None or not line.lay.placements:
         return ""
     title = f"The lay of {line.name}: {len(line.lay.placements)} panels on the cloth"
-    return drawing.lay(line.lay, cloth_width=width, system=System(request.workroom.units), title=title)
+    system = System(request.workroom.units)
+    return drawing.lay(line.lay, cloth_width=width, system=system, title=title, width=WIDE)
 
 
 def _context(request: HttpRequest, project: Project, fabric: Fabric, data: Any = None) -> dict[str, Any]:
@@ -46,12 +49,16 @@ def _context(request: HttpRequest, project: Project, fabric: Fabric, data: Any =
     width = shown.width if shown else line.width if line else fabric.width
     length = line.lay.length if line and line.lay else None
     form = KeepLayForm(
-        data, workroom=request.workroom, stock=lengths_for(fabric, project), initial={"seen": length}
+        data,
+        workroom=request.workroom,
+        stock=lengths_for(fabric, project),
+        initial={"seen": length, "cloth": kept.cloth_id if kept else None},
     )
     return {
         "project": project,
         "fabric": fabric,
         "line": line,
+        "cut": cut_names(plan, fabric.pk),
         "left_out": [p for p in plan.pieces if p.fabric_id == fabric.pk and p.problem],
         "kept": kept,
         "width": width,

@@ -9,8 +9,10 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 
 from projects.activities import balances, stock
+from projects.activities.panels import book_cut, sync_panels
 from projects.models import ClothLength, Fabric, KeptLay, Person, Project
 from projects.planning import plan_project
 from tests import make
@@ -191,3 +193,28 @@ def test_as_many_queries_for_forty_lengths_and_pieces_as_for_ten(owner_page: Cli
 
     assert more(10) == more(30)
     assert ClothLength.objects.count() == 40
+
+
+def test_what_is_cut_is_marked_and_not_laid_again(owner_page: Client, owner: Person) -> None:
+    """Kept elsewhere after a panel was cut, only the others are laid and reserved."""
+    project, fabric = coat()
+    owner_page.post(at("lay_keep", project, fabric), keep_post(project))
+    first = KeptLay.objects.get()
+    cut_panel(project, "Back", owner)
+    page = owner_page.get(at("lay", project, fabric))
+    assert page.context["cut"] == {"Back"}
+    assert [p.name for p in page.context["line"].lay.placements].count("Back") == 1
+    roll = make.length(fabric)
+    owner_page.post(at("lay_keep", project, fabric), keep_post(project, cloth=roll.pk, reserve="on"))
+    kept = KeptLay.objects.get()
+    assert kept.length < first.length
+    assert "Back" not in [p["name"] for p in kept.result["placements"]]
+    assert balances.reserved_for(roll, project) == kept.length
+
+
+def cut_panel(project: Project, name: str, person: Person) -> None:
+    """Book the panels of one piece as cut, keeping their part of the plan."""
+    piece = project.pieces.get(name=name)
+    sync_panels(piece)
+    for panel in piece.panels.all():
+        book_cut(panel, person=person, now=timezone.now())
