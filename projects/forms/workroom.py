@@ -1,7 +1,6 @@
 """Forms for the studio itself: claiming it, its settings, how long work takes."""
 
 import re
-import zoneinfo
 from datetime import date, timedelta
 from typing import Any
 
@@ -11,6 +10,7 @@ from django.core.validators import URLValidator
 from django.utils import timezone
 
 from projects.models import Workroom
+from projects.models.workroom import known_time_zones
 
 from .base import RowForm, StudioForm
 from .fields import LengthFormField
@@ -23,7 +23,7 @@ ADDRESS = "Type the whole address, such as http://192.168.1.20:8000 or https://s
 def time_zones(also: str = "") -> list[tuple[str, Any]]:
     """Choices by region: places such as Europe/London, and UTC. ``also`` is kept whatever it is."""
     regions: dict[str, list[tuple[str, str]]] = {}
-    for name in sorted(zoneinfo.available_timezones()):
+    for name in sorted(known_time_zones()):
         region, _, place = name.partition("/")
         if place and region not in ("Etc", "SystemV", "US"):
             regions.setdefault(region, []).append((name, place.replace("_", " ").replace("/", ", ")))

@@ -2,6 +2,7 @@
 
 import zoneinfo
 from decimal import Decimal
+from functools import lru_cache
 
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -12,8 +13,14 @@ from .base import LengthField, Revised, TypedUnits
 MM = 1_000_000
 
 
+@lru_cache(maxsize=1)
+def known_time_zones() -> frozenset[str]:
+    """All time zones of this computer; looking them up reads hundreds of files, so it is done once."""
+    return frozenset(zoneinfo.available_timezones())
+
+
 def check_time_zone(name: str) -> None:
-    if name not in zoneinfo.available_timezones():
+    if name not in known_time_zones():
         raise ValidationError(f"“{name[:60]}” is not a time zone; choose one such as Europe/London.")
 
 
