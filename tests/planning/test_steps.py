@@ -1,0 +1,255 @@
+"""Steps: what the plan generates, in which order, and what people do with them."""
+
+from datetime import UTC, datetime, timedelta
+from decimal import Decimal
+
+import pytest
+from django.core.exceptions import ValidationError
+
+from projects.activities import panels, steps
+from projects.activities.revising import Stale
+from projects.models import LabourRate, LabourTotal, Panel, Person, Piece, Project, Step
+from projects.planning import plan_project
+from projects.planning.plan import Plan, PlannedStep
+from tests import make
+from tests.make import MM
+
+pytestmark = pytest.mark.django_db
+NOW = datetime(2026, 3, 4, 10, 0, tzinfo=UTC)
+BOTH_WAYS = make.content(make.tucks(*make.GRADUATED), make.tucks((20, 9)))
+
+
+def planned(project: Project) -> Plan:
+    return plan_project(Project.objects.select_related("client").get(pk=project.pk))
+
+
+def kinds(plan: Plan) -> list[str]:
+    return [step.key.split(":")[1] for step in plan.steps]
+
+
+def find(plan: Plan, start: str) -> PlannedStep:
+    return next(step for step in plan.steps if step.title.startswith(start))
+
+
+@pytest.fixture
+def coat(workroom: object) -> Project:
+    """A front in two directions and a plain band, washed before cutting."""
+    project = make.project()
+    cloth = make.fabric(shrink_along=Decimal("0.04"), shrink_across=Decimal("0.03"), iron="two dots, 150 °C")
+    front = make.piece(project, fabric=cloth, version=make.version(of=BOTH_WAYS))
+    band = make.piece(project, name="Band", fabric=cloth, along=60 * MM, order=1, spare=True)
+    panels.sync_panels(front)
+    panels.sync_panels(band)
+    return project
+
+
+def test_the_true_working_order(coat: Project) -> None:
+    assert kinds(planned(coat)) == [
+        "sample", "prepare", "cut", "cut", "cut",
+        "mark", "sew", "press", "mark", "sew", "press", "check", "baste", "trim",
+        "make-up", "finish", "deliver",
+    ]  # fmt: skip
+
+
+def test_the_larger_mean_take_up_is_sewn_first_and_the_second_is_marked_on_what_lies_there(
+    coat: Project,
+) -> None:
+    plan = planned(coat)
+    marking = [step for step in plan.steps if ":mark:" in step.key]
+    assert [step.key.split(":")[2] for step in marking] == ["along", "across"]
+    panel = plan.pieces[0].panels[0].plan
+    first, second = panel.along, panel.across
+    assert marking[0].measures[0].length == first.marked
+    assert marking[0].measures[1].length == first.last_mark_from_far_edge
+    assert marking[1].measures[0].length == second.marked
+    assert "as it lies now" in marking[1].detail
+    assert "as it lies now" not in marking[0].detail
+
+
+def test_each_check_measure_has_two_readings_and_what_is_near_enough(coat: Project) -> None:
+    plan = planned(coat)
+    along = plan.pieces[0].panels[0].plan.along
+    measures = find(plan, "Sew Front along").measures
+    readings = list(zip(measures[::2], measures[1::2], strict=True))
+    assert len(readings) == -(-(along.count - 3) // 10)
+    flat = along.axis.flat
+    for first, second in readings:
+        number = int(first.label.split(",")[0].removeprefix("after tuck "))
+        assert first.length == along.axis.seams[number - 1]
+        assert first.length + second.length == flat - sum(along.axis.take_ups[:number])
+        assert (first.tolerance, second.tolerance >= MM) == (None, True)
+
+
+def test_what_can_hurt_is_said_where_it_can(coat: Project) -> None:
+    plan = planned(coat)
+    assert any("Blades" in text for text in find(plan, "Cut Front").cautions)
+    assert not any("Dust" in text for text in find(plan, "Cut Front").cautions)
+    assert any("two dots" in text for text in find(plan, "Press Front along").cautions)
+    assert any("Needles" in text for text in find(plan, "Sew Front along").cautions)
+    assert not [note for note in plan.notes if note.kind == "caution"]
+
+
+def test_rules_are_named_and_never_interpreted(coat: Project) -> None:
+    Project.objects.filter(pk=coat.pk).update(childrens_wear=True, nightwear=True)
+    Piece.objects.filter(project=coat).first().fabric.__class__.objects.update(sheer=True, raised=True)
+    coat.notion_needs.create(notion=make.notion(), amount=1000)
+    coat.notion_needs.create(notion=make.notion("Ribbon cord", kind="cord"), amount=1000)
+    plan = planned(coat)
+    said = [note.text for note in plan.notes if note.kind == "caution"]
+    for word in ("child", "cords and drawstrings", "small parts", "nightwear", "Sheer", "Raised"):
+        assert any(word in text for text in said), word
+    assert all("qualified testing decide" in text for text in said)
+    assert not any(word in " ".join(said).lower() for word in ("is safe", "complies", "compliant"))
+    assert any("Dust" in text for text in find(plan, "Cut Front").cautions)
+    assert set(said) <= set(find(plan, "Look it over").cautions)
+
+
+def test_minutes_of_steps_sum_to_the_budget_and_rates_replace_starting_values(
+    coat: Project, owner: Person
+) -> None:
+    plan = planned(coat)
+    assert sum(step.minutes for step in plan.steps) == sum(b.planned for b in plan.budget) == plan.minutes
+    assert all(stage.starting for stage in plan.budget)
+    assert all(stage.low < stage.planned < stage.high for stage in plan.budget)
+    assert plan.low < plan.minutes < plan.high
+    marks = find(plan, "Mark Front across").minutes
+    for minutes, days in ((2, -9), (3, -2), (9, 9_999)):
+        day = NOW.date() + timedelta(days=days)
+        LabourRate.objects.create(driver="marks", minutes=Decimal(minutes), from_date=day)
+    LabourTotal.objects.create(project=coat, person=owner, stage="mark", minutes=45)
+    after = planned(coat)
+    assert find(after, "Mark Front across").minutes == 3 * marks
+    stage = next(b for b in after.budget if b.stage == "mark")
+    assert (stage.starting, stage.logged) == (False, 45)
+
+
+def test_a_tick_is_done_once_and_can_be_taken_back(coat: Project, owner: Person) -> None:
+    key = find(planned(coat), "Wash and press").key
+    first = steps.tick(project=coat, key=key, person=owner, now=NOW)
+    again = steps.tick(project=coat, key=key, person=owner, now=NOW + timedelta(hours=1))
+    assert (first.pk, again.done_at) == (again.pk, NOW)
+    assert planned(coat).step(key).state == "done"
+    steps.untick(project=coat, key=key)
+    steps.untick(project=coat, key=key)
+    assert planned(coat).step(key).state == "open"
+    assert Step.objects.filter(project=coat).count() == 1
+
+
+def test_ticking_the_cut_books_the_panel_and_unticking_takes_it_back(coat: Project, owner: Person) -> None:
+    key = find(planned(coat), "Cut Front").key
+    steps.tick(project=coat, key=key, person=owner, now=NOW)
+    panel = Panel.objects.get(name="Front")
+    assert panel.cut_at == NOW
+    assert panel.kept["format"] == 1
+    steps.untick(project=coat, key=key)
+    assert Panel.objects.get(name="Front").cut_at is None
+
+
+def test_a_panel_booked_elsewhere_shows_its_cut_as_done(coat: Project, owner: Person) -> None:
+    panel = Panel.objects.get(name="Front")
+    panels.book_cut(panel, person=owner, now=NOW)
+    assert find(planned(coat), "Cut Front").state == "done"
+    steps.untick(project=coat, key=find(planned(coat), "Cut Front").key)
+    assert find(planned(coat), "Cut Front").state == "open"
+    steps.tick(project=coat, key=find(planned(coat), "Cut Front").key, person=owner, now=NOW)
+    panels.unbook(panel)
+    assert find(planned(coat), "Cut Front").state == "open"
+
+
+def test_booking_a_panel_as_cut_changes_no_planned_minutes(coat: Project, owner: Person) -> None:
+    before = planned(coat).minutes
+    panels.book_cut(Panel.objects.get(name="Front"), person=owner, now=NOW)
+    assert planned(coat).minutes == before
+
+
+def test_skipping_asks_for_a_reason_and_takes_the_minutes_out(coat: Project, owner: Person) -> None:
+    plan = planned(coat)
+    step = find(plan, "Press Front across")
+    with pytest.raises(ValidationError):
+        steps.skip(project=coat, key=step.key, reason="  ", person=owner, now=NOW)
+    assert not Step.objects.filter(project=coat).exists()
+    with pytest.raises(ValidationError):
+        steps.skip(project=coat, key=step.key, reason="x" * 301, person=owner, now=NOW)
+    steps.skip(project=coat, key=step.key, reason="pressed while sewing", person=owner, now=NOW)
+    after = planned(coat)
+    assert after.step(step.key).reason == "pressed while sewing"
+    assert after.minutes == plan.minutes - step.minutes
+
+
+def test_moving_up_and_down(coat: Project) -> None:
+    def order() -> list[str]:
+        return [step.key for step in planned(coat).steps]
+
+    before = order()
+    steps.move(project=coat, key=before[4], up=True)
+    assert order() == [*before[:3], before[4], before[3], *before[5:]]
+    steps.move(project=coat, key=before[4], up=False)
+    assert order() == before
+    assert steps.move(project=coat, key=before[0], up=True) is None
+    assert steps.move(project=coat, key=before[-1], up=False) is None
+    for _ in range(80):  # far past what halving leaves room for
+        steps.move(project=coat, key=order()[1], up=True)
+    assert sorted(order()) == sorted(before)
+
+
+def test_own_steps(coat: Project, owner: Person) -> None:
+    own = steps.add_own(project=coat, title="Line the collar", stage="make_up", minutes=Decimal(25))
+    plan = planned(coat)
+    assert kinds(plan)[kinds(plan).index("make-up") + 1] == str(own.pk)
+    shown = plan.step(f"own:{own.pk}")
+    assert (shown.own, shown.in_plan, shown.minutes) == (True, True, Decimal(25))
+    steps.change_own(own, revision=1, values={"title": "Line the collar and facing"})
+    with pytest.raises(Stale):
+        steps.change_own(own, revision=1, values={"title": "Something else"})
+    steps.tick(project=coat, key=f"own:{own.pk}", person=owner, now=NOW)
+    assert planned(coat).step(f"own:{own.pk}").state == "done"
+    own.refresh_from_db()
+    steps.remove_own(own, now=NOW)
+    assert planned(coat).step(f"own:{own.pk}") is None
+    steps.restore_own(own)
+    assert planned(coat).step(f"own:{own.pk}").title == "Line the collar and facing"
+    with pytest.raises(ValidationError):
+        steps.add_own(project=coat, title="Nowhere", stage="knitting")
+    with pytest.raises(ValidationError):
+        steps.add_own(project=coat, title="x" * 10_000, stage="finish")
+
+
+def test_what_the_plan_no_longer_holds(coat: Project, owner: Person) -> None:
+    plan = planned(coat)
+    starts = ("Sew Front across", "Press Front across", "Mark Front across", "Cut Band")
+    done, skipped, moved, logged = (find(plan, start).key for start in starts)
+    steps.tick(project=coat, key=done, person=owner, now=NOW)
+    steps.skip(project=coat, key=skipped, reason="not needed", person=owner, now=NOW)
+    steps.move(project=coat, key=moved, up=True)
+    row = steps.row_for(project=coat, key=logged)
+    make.log(owner, coat, step=row)
+    one_way = make.version(of=make.content(along=make.tucks((20, 9))))
+    Piece.objects.filter(name="Front").update(version=one_way)
+    Piece.objects.filter(name="Band").update(deleted_at=NOW)
+    gone = {step.key: step for step in planned(coat).steps if not step.in_plan}
+    assert set(gone) == {done, skipped, logged}
+    assert gone[done].title == plan.step(done).title
+    assert gone[skipped].reason == "not needed"
+    assert planned(coat).minutes == sum(s.minutes for s in planned(coat).steps if s.in_plan)
+
+
+def test_a_step_that_is_nowhere(coat: Project, owner: Person) -> None:
+    elsewhere = make.step(make.project("Capelet"))
+    for key in ("", "0.1:cut::1", "own:", "own:x", f"own:{elsewhere.pk}", "own:" + "9" * 400, "x" * 10_000):
+        with pytest.raises(steps.StepGone):
+            steps.tick(project=coat, key=key, person=owner, now=NOW)
+
+
+def test_a_sample_that_was_begun_stays_in_the_plan_when_it_is_measured(coat: Project, owner: Person) -> None:
+    key = find(planned(coat), "Sew and measure").key
+    steps.tick(project=coat, key=key, person=owner, now=NOW)
+    front = Piece.objects.get(name="Front")
+    make.sample(
+        front.version, front.fabric, across_place="second", along_flat=420 * MM, along_finished=200 * MM,
+        along_tucks=12, along_depths=216 * MM, along_technique="tucks", along_place="first",
+    )  # fmt: skip
+    step = planned(coat).step(key)
+    assert (step.state, step.in_plan) == ("done", True)
+    steps.untick(project=coat, key=key)
+    Step.objects.all().delete()
+    assert planned(coat).step(key) is None
