@@ -8,6 +8,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
 from projects.activities import people
 from projects.models import Person
@@ -22,8 +23,6 @@ def test_the_list_shows_everybody(owner_page: Client, maker: Person) -> None:
 
 
 def test_the_list_asks_as_often_for_many_as_for_few(owner_page: Client, owner: Person) -> None:
-    from django.test.utils import CaptureQueriesContext
-
     def count() -> int:
         with CaptureQueriesContext(connection) as queries:
             owner_page.get("/studio/people/")
