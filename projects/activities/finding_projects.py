@@ -7,11 +7,23 @@ from django.db.models import Count, F, Q, QuerySet, Sum
 from projects.models import LabourTotal, Person, Project
 
 ALL = "all"
+LISTED = (
+    "number",
+    "title",
+    "state",
+    "due",
+    "washing",
+    "childrens_wear",
+    "nightwear",
+    "client__name",
+    "client__reference",
+)
+"""What lists show and plans of several projects need; a brief is long, and sorting carries it along."""
 
 
 def projects_in(state: str, words: str = "") -> QuerySet[Project]:
     """Living projects of a state ("all" for any) holding ``words``, the nearest due date first."""
-    rows = Project.objects.live().select_related("client")
+    rows = Project.objects.live().select_related("client").only(*LISTED)
     if state != ALL:
         rows = rows.filter(state=state)
     if words:

@@ -12,7 +12,7 @@ from projects.planning.plan import PanelLine, PiecePlan, PlannedStep
 
 
 def page_of(piece: Piece, panel: str, workroom: Workroom) -> dict[str, Any]:
-    """Everything the page needs. ``panel`` is the number of the panel to show, as it stands in the address."""
+    """Everything the page needs. ``panel`` is the number of the panel to show, as the address has it."""
     plan = plan_project(piece.project)
     part = next(found for found in plan.pieces if found.piece_id == piece.pk)
     line = _chosen(part, panel)
