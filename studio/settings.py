@@ -109,6 +109,11 @@ TIME_ZONE = "UTC"
 STATIC_URL = "/static/"
 STATIC_ROOT = DATA_DIR / "static"
 STATICFILES_DIRS = [BASE_DIR / "static"]
+# Only our own files: what installed apps bring along is not used, and packing it would slow the first start.
+STATICFILES_FINDERS = ["django.contrib.staticfiles.finders.FileSystemFinder"]
+WHITENOISE_KEEP_ONLY_HASHED_FILES = True
+# Prints read these from the disk; browsers are sent the woff2 beside them, which is packed already.
+WHITENOISE_SKIP_COMPRESS_EXTENSIONS = ["ttf", "woff2", "jpg", "jpeg", "png", "gz", "br"]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},

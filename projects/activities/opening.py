@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 from projects.models import Person, Workroom
 
-from .demo import load_demo
 from .people import fresh_password, hash_of
 
 DEMO_NAME = DEMO_PASSWORD = "demo"
@@ -27,10 +26,17 @@ def open_studio(*, demo: bool, at_home: bool) -> Entrance:
     if not Person.objects.exists():
         if not demo or Workroom.load().claim_hash:
             return Entrance(claim_code=new_claim_code())
-        load_demo(owner_password=DEMO_PASSWORD)
+        _load_demo()
     if not Workroom.load().is_demo:
         return Entrance()
     return _demo_entrance(at_home)
+
+
+def _load_demo() -> None:
+    # Only the first start needs it; later ones are not slowed by reading it in.
+    from .demo import load_demo
+
+    load_demo(owner_password=DEMO_PASSWORD)
 
 
 def new_claim_code() -> str:

@@ -18,6 +18,15 @@ SETTINGS: dict[str, Any] = {
 }
 
 
+def read_program() -> None:
+    """Import every page once, before processes are made that then share it."""
+    from django.urls import get_resolver
+
+    from studio.wsgi import application  # noqa: F401
+
+    _ = get_resolver().url_patterns
+
+
 def serve(host: str, port: int, *, ready: Callable[[], None]) -> None:
     """Serve until stopped. ``ready`` is called once the studio listens."""
     if hasattr(os, "fork"):

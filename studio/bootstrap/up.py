@@ -2,6 +2,7 @@
 
 import argparse
 import os
+from concurrent.futures import ThreadPoolExecutor
 
 from studio.bootstrap import database, doors, network, serve, static_files, storage, system
 from studio.bootstrap.words import say, warn
@@ -20,11 +21,29 @@ def run(chosen: argparse.Namespace) -> int:
     database.prepare()
     static_files.collect()
     system.offer_pango(install=chosen.install_system)
-    greeting = [*doors.addresses(chosen), *doors.sign_in(chosen), f"The studio's data: {place}",
-                "Ctrl-C stops the studio."]
+    greeting = [*greet(chosen), f"The studio's data: {place}", "Ctrl-C stops the studio."]
     database.close()
     serve.serve(chosen.host, chosen.port, ready=lambda: say("\n".join(greeting)))
     return 0
+
+
+def greet(chosen: argparse.Namespace) -> list[str]:
+    """How to reach the studio and get in.
+
+    Checking the demo's password takes a while, as a good hash should; the program is read in beside it.
+    """
+    with ThreadPoolExecutor(max_workers=1) as aside:
+        way_in = aside.submit(sign_in, chosen)
+        serve.read_program()
+        return [*doors.addresses(chosen), *way_in.result()]
+
+
+def sign_in(chosen: argparse.Namespace) -> list[str]:
+    """``doors.sign_in`` for a thread of its own: it closes the connection that it opened."""
+    try:
+        return doors.sign_in(chosen)
+    finally:
+        database.close()
 
 
 def set_hosts(host: str) -> None:
