@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from math import isqrt
-from typing import Final
+from typing import Final, NamedTuple
 
 from projects.calc.axis import Axis
 from projects.calc.marks import begin_at
@@ -21,8 +22,7 @@ _Z: Final = 328
 """2 x 1.64 x 100."""
 
 
-@dataclass(frozen=True, slots=True)
-class Check:
+class Check(NamedTuple):
     """One check: after which tuck, from the far edge or the first, both readings, near enough for both."""
 
     number: int
@@ -32,6 +32,7 @@ class Check:
     near_enough: int
 
 
+@lru_cache(maxsize=1_024)
 def check_places(tucks: int, every: int | None) -> tuple[int, ...]:
     """After how many tucks to measure: about every `every`, evenly, the last a few before the end.
 
@@ -45,6 +46,7 @@ def check_places(tucks: int, every: int | None) -> tuple[int, ...]:
     return tuple((2 * i * last + checks) // (2 * checks) for i in range(1, checks + 1))
 
 
+@lru_cache(maxsize=1_024)
 def near_enough(tucks: int, depth_spread: int) -> int:
     """max(1 mm, 1.64 x 2 s sqrt(tucks since the last check)), rounded down to a whole nm."""
     return max(NEAREST, isqrt(_Z * _Z * depth_spread * depth_spread * tucks) // 100)

@@ -112,7 +112,7 @@ class Axis:
     @cached_property
     def _apart(self) -> bool:
         """Whether no two covers overlap, so that no place has more than three layers."""
-        return min(self.gaps(), default=0) >= 0 < min(self.reaches, default=1)
+        return self.narrowest_gap >= 0 < min(self.reaches, default=1)
 
     @cached_property
     def layers_max(self) -> int:
@@ -134,6 +134,11 @@ class Axis:
             return 3
         open_now = (before + i - bisect_right(ends, x) for i, x in enumerate(inside, 1))
         return max(first, 1 + 2 * max(open_now))
+
+    @cached_property
+    def narrowest_gap(self) -> int:
+        """The smallest visible gap, nm; negative where tucks overlap, 0 where there are not two."""
+        return min(self.gaps(), default=0)
 
     def gaps(self) -> tuple[int, ...]:
         """Visible gap between each tuck and the next, nm; one fewer than the tucks. Negative: overlapping."""

@@ -71,7 +71,7 @@ def begin_at(axis: Axis) -> str:
     Overlapping tucks are sewn against the pressing, so that no flap lies over the next seam; all others
     from the first edge.
     """
-    if not axis.count or min(axis.gaps(), default=0) >= 0:
+    if not axis.count or axis.narrowest_gap >= 0:
         return "first"
     first, last = axis.pressings[0], axis.pressings[-1]
     ends = {

@@ -17,6 +17,18 @@ from .drafts import Draft
 from .plan import Measure, PanelLine
 
 EDGES = {"across": ("left edge", "right edge"), "along": ("top edge", "bottom edge")}
+BEGIN = {
+    "first": "Begin at the {first}.",
+    "far": "The tucks overlap: begin at the {far}, last number first, and press each before the next.",
+    "both": "The tucks overlap: begin at both edges, work to the middle, press each before the next.",
+    "centre": "The tucks overlap: begin in the middle, work outwards, press each before the next.",
+}
+CROSSING = {
+    "first": "Start each seam at the {first}, so that the foot runs off the folds.",
+    "far": "Start each seam at the {far}, so that the foot runs off the folds.",
+    "both": "Sew each seam from both ends to the middle, so that the foot runs off the folds.",
+    "centre": "Sew each seam from the middle outwards, so that the foot runs off the folds.",
+}
 CUT_FROM, PANELS_FROM, A_PANEL = 1_000.0, 1_000_000.0, 100.0
 
 
@@ -135,23 +147,14 @@ def _counted(side: SidePlan) -> str:
 
 def _begin(side: SidePlan) -> str:
     first, far = EDGES[side.name]
-    return {
-        "first": f"Begin at the {first}.",
-        "far": f"The tucks overlap: begin at the {far}, last number first, and press each before the next.",
-        "both": "The tucks overlap: begin at both edges, work to the middle, press each before the next.",
-        "centre": "The tucks overlap: begin in the middle, work outwards, press each before the next.",
-    }[begin_at(side.axis)]
+    return BEGIN[begin_at(side.axis)].format(first=first, far=far)
 
 
 def _crossing(crossed: SidePlan) -> str:
     """From which end each seam starts, so that the foot runs off the folds it crosses."""
     first, far = EDGES[crossed.name]
-    return {
-        "first": f"Start each seam at the {first}, so that the foot runs off the folds.",
-        "far": f"Start each seam at the {far}, so that the foot runs off the folds.",
-        "both": "Sew each seam from both ends to the middle, so that the foot runs off the folds.",
-        "centre": "Sew each seam from the middle outwards, so that the foot runs off the folds.",
-    }.get(cross_from(crossed.axis) if crossed.axis else "", "")
+    words = CROSSING.get(cross_from(crossed.axis) if crossed.axis else "", "")
+    return words.format(first=first, far=far)
 
 
 def _sewn_length(direction: Direction) -> tuple[Measure, ...]:
@@ -161,11 +164,11 @@ def _sewn_length(direction: Direction) -> tuple[Measure, ...]:
 
 
 def _check_measures(side: SidePlan, checks: tuple[Check, ...]) -> Iterator[Measure]:
-    for check in checks:
-        first, far = EDGES[side.name][::-1] if check.from_far else EDGES[side.name]
-        yield Measure(f"after tuck {check.number}, from the {first} to its seam", check.to_seam)
-        label = f"and from its seam to the raw {far}"
-        yield Measure(label, check.to_edge, tolerance=check.near_enough)
+    edges = EDGES[side.name]
+    for number, from_far, to_seam, to_edge, near_enough in checks:
+        first, far = edges[::-1] if from_far else edges
+        yield Measure(f"after tuck {number}, from the {first} to its seam", to_seam)
+        yield Measure(f"and from its seam to the raw {far}", to_edge, "mark", near_enough)
 
 
 def _sewing(

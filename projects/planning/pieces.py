@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from projects.calc.errors import CalcError
 from projects.calc.panels import Cloth, DrawIns, PanelPlan, PieceSize, Sizing, TakeUps, mirrored, panel
@@ -44,7 +44,7 @@ class Desk:
 
 @dataclass(frozen=True, slots=True)
 class Shared:
-    """What pieces of one recipe and one cloth share. It holds the recipe, so that its identity stays its own."""
+    """What pieces of one recipe and one cloth share; it holds the recipe, so that its identity stays."""
 
     recipe: Recipe | None
     sizing: Sizing
@@ -120,7 +120,17 @@ def panel_of(piece: Piece, recipe: Recipe | None, desk: Desk) -> PanelPlan:
         desk.shared[key] = Shared.of(piece, recipe, desk)
     shared = desk.shared[key]
     wished = _centred(recipe, piece.centring)
-    return panel(wished, size_of(piece), shared.sizing, shared.take_ups, shared.cloth, shared.draw_ins)
+    return remembered(
+        wished, size_of(piece), shared.sizing, shared.take_ups, shared.cloth, shared.draw_ins
+    )
+
+
+@lru_cache(maxsize=128)
+def remembered(
+    recipe: Recipe | None, size: PieceSize, sizing: Sizing, take_ups: TakeUps, cloth: Cloth, draw_ins: DrawIns
+) -> PanelPlan:
+    """A panel is pure given these values and never changes: pages ask for the same few again and again."""
+    return panel(recipe, size, sizing, take_ups, cloth, draw_ins)
 
 
 def _centred(recipe: Recipe | None, centring: str) -> Recipe | None:
