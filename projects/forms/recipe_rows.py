@@ -8,7 +8,7 @@ from .cells import Cell
 from .recipe_side import NONE, Row, Side, side_from_post
 
 STARTING_DEPTH, STARTING_SPACE = {"metric": "5", "inch": "3/16"}, {"metric": "15", "inch": "5/8"}
-STARTING_PLEAT = {"metric": ("40", "20"), "inch": ("1 1/2", "3/4")}
+STARTING_PLEAT = {"metric": ("40", "15"), "inch": ("1 1/2", "1/2")}
 STARTING_CORD = {"metric": "2", "inch": "1/16"}
 WHAT = ("add", "duplicate", "up", "down", "remove")
 

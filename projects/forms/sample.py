@@ -3,9 +3,11 @@
 from typing import Any
 
 from django import forms
+from django.forms.boundfield import BoundField
 
 from projects.calc.recipe import Recipe
 from projects.models import Fabric, Sample
+from projects.planning.recipe_work import starting_take_up
 from projects.planning.samples import DIRECTIONS, side
 
 from .base import RowForm
@@ -25,15 +27,16 @@ class SampleForm(RowForm):
     made_on = forms.DateField(label="Measured on", widget=forms.DateInput(attrs={"type": "date"}))
     across_flat = _extent("Flat, across")
     across_finished = _extent("Finished, across")
-    across_tucks = forms.IntegerField(label="Tucks between the two points, across", min_value=0, max_value=10_000)
+    across_tucks = forms.IntegerField(label="Tucks across, between the points", min_value=0, max_value=10_000)
     along_flat = _extent("Flat, along")
     along_finished = _extent("Finished, along")
-    along_tucks = forms.IntegerField(label="Tucks between the two points, along", min_value=0, max_value=10_000)
+    along_tucks = forms.IntegerField(label="Tucks along, between the points", min_value=0, max_value=10_000)
 
     class Meta:
         model = Sample
         fields = ("fabric", "made_on", "washed", "across_flat", "across_finished", "across_tucks",
                   "along_flat", "along_finished", "along_tucks", "notes")
+        widgets = {"notes": forms.Textarea(attrs={"rows": 3})}
 
     def __init__(self, *args: Any, recipe: Recipe, **kwargs: Any) -> None:
         self.recipe = recipe
@@ -45,6 +48,12 @@ class SampleForm(RowForm):
                 self.fields[f"{name}_tucks"].widget = forms.HiddenInput()
                 self.fields[f"{name}_flat"].help_text = "Only where the seams draw the cloth in this way."
 
+    def groups(self) -> list[tuple[str, list[BoundField]]]:
+        """The visible fields under their headings."""
+        named = {"The cloth": ("fabric", "made_on", "washed")}
+        named |= {d.capitalize(): tuple(f"{d}_{n}" for n in ("flat", "finished", "tucks")) for d in DIRECTIONS}
+        return [(title, [self[n] for n in names if not self[n].is_hidden]) for title, names in named.items()]
+
     def changes(self) -> dict[str, Any]:
         """What to write, with the sum of twice the depths of the tucks counted."""
         values = super().changes()
@@ -53,21 +62,19 @@ class SampleForm(RowForm):
             measured = values.get(f"{name}_flat") is not None or values.get(f"{name}_finished") is not None
             direction = side(self.recipe, name)
             values[f"{name}_tucks"] = tucks if measured and direction else 0
-            values[f"{name}_depths"] = depths_of(self.recipe, name, values[f"{name}_tucks"])
+            thickness = values["fabric"].thickness if values.get("fabric") else None
+            values[f"{name}_depths"] = depths_of(self.recipe, name, values[f"{name}_tucks"], thickness)
         return values
 
 
-def depths_of(recipe: Recipe, name: str, tucks: int) -> int:
-    """The sum of 2 x depth of so many tucks counted on from the first of the repeat (nm)."""
+def depths_of(recipe: Recipe, name: str, tucks: int, thickness: int | None) -> int:
+    """What so many tucks take up before the cloth adds anything, counted on from the first of the repeat (nm).
+
+    The sum of 2 x depth; round a cord, pi (cord + thickness) each.
+    """
     direction = side(recipe, name)
     if direction is None or not tucks:
         return 0
-    each = _taken(direction)
+    each = starting_take_up(direction, thickness)
     whole, rest = divmod(tucks, len(each))
     return whole * sum(each) + sum(each[:rest])
-
-
-def _taken(direction: Any) -> tuple[int, ...]:
-    from projects.planning.recipe_work import starting_take_up
-
-    return starting_take_up(direction)

@@ -41,17 +41,13 @@ class SideWork:
     repeats_shown: int
     repeats_phone: int
     gaps: tuple[GapNote, ...]
+    taken: tuple[int, ...]
+    """What each tuck of the repeat takes up, as listed (nm)."""
 
     @property
     def ratio(self) -> Fraction:
         """Flat / finished of one repeat."""
         return Fraction(self.repeat_flat, self.repeat)
-
-    @property
-    def taken(self) -> tuple[int, ...]:
-        """What each tuck of the repeat takes up, as listed (nm)."""
-        extra = self.take_up.extra
-        return tuple(max(0, q + extra) for q in starting_take_up(self.direction))
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +118,7 @@ def _side_work(recipe: Recipe, name: str, fabric: Fabric | None, samples: Sample
         _laid(name, direction, shown * repeat, known.extra, thickness),
         _laid(name, direction, phone * repeat, known.extra, thickness),
         shown, phone, () if direction.is_pleats else gap_notes(direction.tucks, direction.laid, reach),
+        tuple(max(0, q + known.extra) for q in starting_take_up(direction, thickness)),
     )
 
 

@@ -190,6 +190,7 @@ def _side_view(side: Side, state: form.RecipeState, work: Work | None) -> SideVi
 @dataclass(frozen=True, slots=True)
 class StripView:
     name: str
+    unit: str
     many: str
     wide: SafeString
     phone: SafeString
@@ -207,15 +208,15 @@ def _strips(work: Work, system: System) -> list[StripView]:
 
 
 def _strip(side: SideWork, system: System) -> StripView:
-    unit = "pleat" if side.direction.is_pleats else "repeat"
+    unit, sewn = ("pleat", "pleat") if side.direction.is_pleats else ("repeat", "tuck")
     count = side.repeats_shown
     many = f"{_NUMBERS[count]} {unit}{'' if count == 1 else 's'}"
     title = (
         f"Cloth strip {side.name}, {many}: flat {about(side.shown.flat, system)} above, "
-        f"finished {about(side.shown.length, system)} below, each {'pleat' if unit == 'pleat' else 'tuck'} closing to its seam"
+        f"finished {about(side.shown.length, system)} below, each {sewn} closing to its seam"
     )
     return StripView(
-        side.name, many,
+        side.name, sewn, many,
         strip(side.shown, system=system, title=title, kind="strip only-wide"),
         strip(side.phone, system=system, title=title.replace(many, "close up"), width=312, kind="strip only-phone"),
     )

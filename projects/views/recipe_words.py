@@ -90,10 +90,15 @@ def gap_words(note: GapNote, side: SideWork, system: System) -> tuple[str, str]:
 def rests_on(known: TakeUp, side: SideWork, system: System) -> str:
     """What a direction's take-up rests on, with its 80 % range where a sample was measured."""
     unit = "pleat" if side.direction.is_pleats else "tuck"
+    if known.basis == "none" and side.direction.stands_up:
+        return (
+            f"No sample yet: what a {unit} takes up is the way round its cord, a starting value. "
+            "Sew a sample before cutting anything dear."
+        )
     if known.basis == "none":
         return (
-            f"No sample yet: each {unit} is taken to swallow no more than twice its depth. "
-            f"Eight times in ten it is within {signed(known.low, system)} to {signed(known.high, system)} (starting value)."
+            f"No sample yet: each {unit} is taken to swallow just twice its depth; what the cloth adds by itself is "
+            f"eight times in ten between {signed(known.low, system)} and {signed(known.high, system)} (starting value)."
         )
     samples = "1 sample" if known.samples == 1 else f"{known.samples} samples"
     added = f"The cloth adds {signed(known.extra, system)} to each {unit} by itself, "

@@ -1,0 +1,167 @@
+"""Drawings: well formed, escaped, every mark told apart without colour, letters 12 px or more."""
+
+import re
+from decimal import Decimal
+from xml.etree import ElementTree
+
+import pytest
+
+from projects.calc.axis import place
+from projects.calc.folds import Pressing, Tuck
+from projects.calc.lay import LayPanel, LayRequest, plan_lay
+from projects.calc.lengths import System
+from projects.calc.panels import Cloth, PanelPlan, PieceSize, Sizing
+from projects.calc.panels import panel as plan_panel
+from projects.calc.recipe import mark_letter
+from projects.drawings import key
+from projects.drawings.lay import lay
+from projects.drawings.light import bands, colour, light
+from projects.drawings.marks import look
+from projects.drawings.panel import panel, spread
+from projects.drawings.strip import strip
+from projects.drawings.svg import Drawing, number
+from tests import make
+
+MM = 1_000_000
+HOSTILE = '<script>alert("x")</script> & \x00\x0b\'"]]>'
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def axis():  # type: ignore[no-untyped-def]
+    recipe = make.content()
+    return place(recipe.across.tucks, length=162 * MM)
+
+
+def a_panel(**sizing: int) -> PanelPlan:
+    both = make.content(make.tucks(*make.GRADUATED), make.tucks(*make.GRADUATED))
+    piece = PieceSize(300 * MM, 400 * MM, 15 * MM, 15 * MM, 15 * MM, 15 * MM)
+    return plan_panel(both, piece, Sizing(**sizing), cloth=Cloth(usable_width=500 * MM))
+
+
+def a_lay():  # type: ignore[no-untyped-def]
+    panels = (LayPanel(HOSTILE, 500 * MM, 700 * MM, 2), LayPanel("Back", 600 * MM, 900 * MM, may_turn=True))
+    return plan_lay(LayRequest(width=1400 * MM, panels=panels))
+
+
+def drawings() -> dict[str, str]:
+    metric = System.METRIC
+    return {
+        "strip": strip(axis(), system=metric, title=HOSTILE),
+        "phone strip": strip(axis(), system=System.INCH, title=HOSTILE, width=312),
+        "light": light(axis(), axis(), share=Decimal("0.78"), extent=(100 * MM, 90 * MM), title=HOSTILE),
+        "unknown light": light(None, axis(), share=None, extent=(100 * MM, 90 * MM), title=HOSTILE),
+        "panel": panel(a_panel(border=25 * MM), system=metric, title=HOSTILE, hand="left"),
+        "corner": panel(a_panel(), system=metric, title=HOSTILE, width=312, corner=(150 * MM, 150 * MM)),
+        "lay": lay(a_lay(), cloth_width=1400 * MM, system=metric, title=HOSTILE),
+        "key": key.sample("B"),
+    }
+
+
+@pytest.mark.parametrize("name", drawings())
+def test_well_formed_escaped_and_without_styles_ids_or_uses(name: str) -> None:
+    svg = drawings()[name]
+    root = ElementTree.fromstring(svg)
+    assert root.tag == f"{SVG}svg"
+    assert root.get("role") == "img"
+    assert root.get("aria-label")
+    assert "<script" not in svg
+    for element in root.iter():
+        assert element.get("style") is None
+        assert element.get("id") is None
+        assert element.tag not in (f"{SVG}use", f"{SVG}symbol", f"{SVG}style")
+
+
+@pytest.mark.parametrize("name", drawings())
+def test_words_are_never_under_12_px_at_the_drawn_width(name: str) -> None:
+    root = ElementTree.fromstring(drawings()[name])
+    width = float(root.get("width"))
+    assert root.get("viewBox") == f"0 0 {root.get('width')} {root.get('height')}"
+    sizes = [float(text.get("font-size")) for text in root.iter(f"{SVG}text")]
+    assert all(size >= 12 for size in sizes)
+    for text in root.iter(f"{SVG}text"):
+        assert -1 <= float(text.get("x")) <= width
+
+
+def test_the_strip_holds_every_mark_once_in_a_line_style_of_its_own() -> None:
+    root = ElementTree.fromstring(strip(axis(), system=System.METRIC, title="x"))
+    letters = [t.text for t in root.iter(f"{SVG}text") if t.get("text-anchor") == "middle"]
+    assert sorted(letters) == sorted(axis().marks)
+    assert set(letters) == {"A", "B", "C"}
+    heavy = [p for p in root.iter(f"{SVG}path") if p.get("stroke-width") == "2"]
+    assert len(heavy) == 6  # flat and finished, one path for each of three styles
+    assert len({p.get("stroke-dasharray") for p in heavy}) == 3
+
+
+def test_the_strip_is_to_scale() -> None:
+    """Stitch lines of the first tuck stand a depth on each side of its fold."""
+    one = place((Tuck(20 * MM, 5 * MM, "A"),), length=20 * MM, phase=10 * MM)
+    root = ElementTree.fromstring(strip(one, system=System.METRIC, title="x", width=320))
+    stitches = next(p for p in root.iter(f"{SVG}path") if p.get("stroke-width") == "2")
+    xs = [float(x) for x in re.findall(r"M([\d.]+) ", stitches.get("d"))]
+    scale = 300 / 30
+    assert xs == pytest.approx([10 + 10 * scale, 10 + 20 * scale], abs=0.02)
+
+
+def test_first_thirty_marks_differ_in_letter_and_in_style_and_colour_together() -> None:
+    looks = [look(mark_letter(n)) for n in range(30)]
+    assert len({m.letter for m in looks}) == 30
+    assert len({(m.style, m.colour) for m in looks}) == 30
+    assert len({m.style for m in looks[:6]}) == 6
+
+
+def test_light_multiplies_layers_of_both_directions() -> None:
+    one = place((Tuck(20 * MM, 5 * MM, "A"),), length=40 * MM, phase=10 * MM)
+    assert bands(one, 40 * MM) == [
+        (0, 10 * MM, 1), (10 * MM, 15 * MM, 3), (15 * MM, 30 * MM, 1), (30 * MM, 35 * MM, 3), (35 * MM, 40 * MM, 1),
+    ]
+    svg = light(one, one, share=Decimal("0.78"), extent=(40 * MM, 40 * MM), title="x")
+    fills = [p.get("fill") for p in ElementTree.fromstring(svg).iter(f"{SVG}path")]
+    assert fills == [colour(Decimal("0.78"), n) for n in (1, 3, 9)]
+    shades = [int(fill[1:3], 16) for fill in fills]
+    assert shades == sorted(shades, reverse=True)
+    assert len(set(shades)) == 3
+
+
+def test_unknown_light_is_drawn_with_the_neutral_share() -> None:
+    known = light(axis(), None, share=Decimal("0.75"), extent=(100 * MM, 90 * MM), title="x")
+    assert light(axis(), None, share=None, extent=(100 * MM, 90 * MM), title="x") == known
+
+
+def test_an_opaque_and_a_clear_cloth() -> None:
+    assert colour(Decimal(1), 9) == "#ffffff"
+    assert colour(Decimal(0), 1) == "#324d79"
+
+
+def test_a_panel_says_its_cut_size_its_hand_and_its_joins() -> None:
+    plan = a_panel()
+    svg = panel(plan, system=System.METRIC, title="x", hand="right")
+    words = [t.text for t in ElementTree.fromstring(svg).iter(f"{SVG}text")]
+    assert "RIGHT" in words
+    assert f"cut {plan.cut_width / 1e7:.1f} cm" in words
+    assert plan.joins is not None
+    assert [w for w in words if w.startswith("join in")] == [f"join in {j.number}" for j in plan.joins.joins]
+    assert "1A" in words
+    assert f"{plan.across.count}{plan.across.axis.marks[-1]}" in words
+
+
+def test_words_along_an_edge_never_run_into_one_another() -> None:
+    places = [float(x) for x in range(0, 400, 3)]
+    chosen = spread(places, [20.0] * len(places))
+    assert chosen[-1] == len(places) - 1
+    gaps = [places[b] - places[a] for a, b in zip(chosen, chosen[1:], strict=False)]
+    assert min(gaps) >= 20
+
+
+def test_pressing_back_covers_the_other_side() -> None:
+    back = place((Tuck(20 * MM, 5 * MM, "A"),), length=40 * MM, phase=10 * MM, pressing=Pressing.BACK)
+    assert bands(back, 40 * MM)[1] == (5 * MM, 10 * MM, 3)
+
+
+def test_numbers_are_short() -> None:
+    assert [number(x) for x in (1.0, 1 / 3, -0.0001, 1e9)] == ["1", "0.33", "0", "1000000000"]
+
+
+def test_small_words_are_raised_to_12_px() -> None:
+    drawing = Drawing(100, 100, "x")
+    drawing.text(1, 1, "small", font_size=7)
+    assert 'font-size="12"' in drawing.svg()
