@@ -84,6 +84,7 @@ def _fabric_plan(
         grams=grams,
         free=sum(piece.free for piece in stock),
         lot=served.lot,
+        mixed=0 < sum(i < len(laid.bands) for i in served.bands) < len(laid.bands),
         uses=served.uses,
         samples=needed,
         request=request,

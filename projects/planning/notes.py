@@ -98,7 +98,7 @@ def _stock(rows: Rows, fabric: FabricPlan) -> list[str]:
     """Dye lots that would be mixed, and cloth that was washed though it is to be sewn unwashed."""
     stock = rows.stock.get(fabric.fabric_id, ())
     found = []
-    if fabric.on_hand and fabric.buy:
+    if fabric.mixed:
         found.append("Part is on hand, part to buy: another dye lot may differ, compare in daylight.")
     if len(fabric.uses) > 1 and not fabric.lot:
         found.append("The dye lots of the lengths on hand aren't written down: compare them in daylight.")

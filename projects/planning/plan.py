@@ -105,6 +105,8 @@ class FabricPlan:
     free: int = 0
     """All that is free on hand for this project, whether the work can use it or not (nm)."""
     lot: str = ""
+    mixed: bool = False
+    """Some panels come from cloth on hand, others from cloth to buy."""
     uses: tuple[tuple[str, int], ...] = ()
     """Lengths on hand to cut from: (what is written on the tag, nm of cloth as worked)."""
     samples: tuple[SampleNeeded, ...] = ()
