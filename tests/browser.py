@@ -12,7 +12,7 @@ from django.test import Client
 
 KEPT = Path(__file__).resolve().parent.parent / ".pytest_cache" / "screenshots"
 NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome")
-ANSWERS_OF_FORMS = re.compile(r"status of (409|422) ")
+ANSWERS_OF_FORMS = re.compile(r"status of (403|409|422|429) ")
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
 

@@ -125,7 +125,8 @@ def version(
         return recipe(of=of, by=by).versions.get()
     number = of_recipe.versions.count() + 1
     written = (of or content()).to_json()
-    return RecipeVersion.objects.create(recipe=of_recipe, number=number, content=written, made_by=by or anybody())
+    made_by = by or anybody()
+    return RecipeVersion.objects.create(recipe=of_recipe, number=number, content=written, made_by=made_by)
 
 
 def sample(of: RecipeVersion | None = None, on: Fabric | None = None, **values: Any) -> Sample:

@@ -1,0 +1,130 @@
+"""Who may use which address, and how: every address of the studio stands here, or the permission test fails.
+
+A new page: add its name, ``PAGE`` (read), ``FORM`` (read and posted) or ``DEED`` (posted only), who may use
+it, and what its address needs from ``world`` in the order of the address.
+"""
+
+from dataclasses import dataclass
+
+OPEN, ALL, OWNER = "without a sign-in", "everybody of the studio", "owners only"
+PAGE, FORM, DEED = ("GET",), ("GET", "POST"), ("POST",)
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    who: str
+    methods: tuple[str, ...]
+    needs: tuple[str, ...] = ()
+
+
+def _all(methods: tuple[str, ...], *needs: str) -> Rule:
+    return Rule(ALL, methods, needs)
+
+
+def _owner(methods: tuple[str, ...], *needs: str) -> Rule:
+    return Rule(OWNER, methods, needs)
+
+
+RULES = {
+    "sign_in": Rule(OPEN, FORM),
+    "claim": Rule(OPEN, FORM),
+    "join": Rule(OPEN, FORM, ("token",)),
+    "sign_out": _all(DEED),
+    "account": _all(FORM),
+    "today": _all(PAGE),
+    "search": _all(PAGE),
+    "deleted": _all(PAGE),
+    "restore": _all(DEED, "deletion"),
+
+    "people": _owner(PAGE),
+    "invite": _owner(DEED),
+    "invitation_revoke": _owner(DEED, "invitation"),
+    "person": _owner(FORM, "person"),
+    "person_off": _owner(DEED, "person"),
+    "person_on": _owner(DEED, "person"),
+    "person_password": _owner(DEED, "person"),
+    "settings": _owner(FORM),
+    "rates": _owner(PAGE),
+    "rate": _owner(FORM, "driver"),
+    "rate_clear": _owner(DEED, "driver"),
+    "start_own": _owner(FORM),
+    "backup": _owner(FORM),
+
+    "clients": _all(PAGE),
+    "client_new": _all(FORM),
+    "client": _all(PAGE, "client"),
+    "client_edit": _all(FORM, "client"),
+    "client_delete": _owner(DEED, "client"),
+
+    "projects": _all(PAGE),
+    "project_new": _all(FORM),
+    "project": _all(PAGE, "project"),
+    "project_edit": _all(FORM, "project"),
+    "project_state": _all(DEED, "project"),
+    "project_copy": _all(DEED, "project"),
+    "project_delete": _all(DEED, "project"),
+    "project_buy": _all(FORM, "project"),
+    "need_remove": _all(DEED, "project", "notion"),
+    "project_hours": _all(PAGE, "project"),
+    "lay": _all(PAGE, "project", "fabric"),
+    "lay_keep": _all(DEED, "project", "fabric"),
+    "lay_forget": _all(DEED, "project", "fabric"),
+    "steps": _all(PAGE, "project"),
+    "step_tick": _all(DEED, "project"),
+    "step_skip": _all(DEED, "project"),
+    "step_move": _all(DEED, "project"),
+    "step_time": _all(DEED, "project"),
+    "step_new": _all(FORM, "project"),
+    "step_edit": _all(FORM, "project", "step"),
+    "step_remove": _all(DEED, "project", "step"),
+    "sheet": _all(PAGE, "project"),
+    "sheet_pdf": _all(PAGE, "project"),
+
+    "piece_new": _all(FORM, "project"),
+    "piece_new_preview": _all(DEED, "project"),
+    "piece": _all(PAGE, "piece"),
+    "panel_marks": _all(PAGE, "piece"),
+    "piece_edit": _all(FORM, "piece"),
+    "piece_preview": _all(DEED, "piece"),
+    "piece_newest": _all(DEED, "piece"),
+    "piece_delete": _all(DEED, "piece"),
+    "panel_cut": _all(DEED, "piece", "panel"),
+    "panel_uncut": _all(DEED, "piece", "panel"),
+
+    "cloth": _all(PAGE),
+    "fabric_new": _all(FORM),
+    "fabric": _all(PAGE, "fabric"),
+    "fabric_edit": _all(FORM, "fabric"),
+    "fabric_delete": _all(DEED, "fabric"),
+    "length_new": _all(FORM, "fabric"),
+    "length": _all(PAGE, "length"),
+    "length_book": _all(DEED, "length"),
+    "length_edit": _all(FORM, "length"),
+    "length_delete": _all(DEED, "length"),
+    "notions": _all(PAGE),
+    "notion_new": _all(FORM),
+    "notion": _all(PAGE, "notion"),
+    "notion_book": _all(DEED, "notion"),
+    "notion_edit": _all(FORM, "notion"),
+    "notion_delete": _all(DEED, "notion"),
+
+    "recipes": _all(PAGE),
+    "recipe_new": _all(FORM),
+    "recipe_work_out": _all(DEED),
+    "recipe": _all(PAGE, "recipe"),
+    "recipe_version": _all(PAGE, "recipe", "version"),
+    "recipe_save": _all(DEED, "recipe"),
+    "recipe_rename": _all(FORM, "recipe"),
+    "recipe_delete": _all(DEED, "recipe"),
+    "sample_new": _all(FORM, "recipe"),
+    "sample": _all(PAGE, "sample"),
+    "sample_edit": _all(FORM, "sample"),
+    "sample_delete": _all(DEED, "sample"),
+
+    "hours": _all(PAGE),
+    "log_new": _all(FORM),
+    "log_edit": _all(FORM, "log"),
+    "log_delete": _all(DEED, "log"),
+    "timer_start": _all(DEED),
+    "timer_stop": _all(DEED),
+}

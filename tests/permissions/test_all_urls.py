@@ -1,0 +1,183 @@
+"""Every address of the studio, as a stranger, a maker and an owner meet it."""
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from django.apps import apps
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from projects.activities import people
+from projects.models import Person, Project, Workroom
+from tests import make
+from tests.conftest import signed_in
+
+from .table import ALL, OPEN, OWNER, RULES
+
+LEAST_ADDRESSES = 85
+WRONG_METHODS = ("put", "patch", "delete")
+MISSING = 987_654_321
+HUGE = 10**30
+
+
+def patterns() -> dict[str, URLPattern]:
+    """Every pattern the resolver knows, by name."""
+    return {pattern.name or str(pattern.pattern): pattern for pattern in _walk(get_resolver().url_patterns)}
+
+
+def _walk(found: list[URLPattern | URLResolver]) -> Iterator[URLPattern]:
+    for entry in found:
+        if isinstance(entry, URLResolver):
+            yield from _walk(entry.url_patterns)
+        else:
+            yield entry
+
+
+NAMES = sorted(name for name in patterns() if name in RULES)
+IN_NEED = [name for name in NAMES if RULES[name].needs]
+
+
+def test_every_address_has_a_rule_and_every_rule_an_address() -> None:
+    known = set(patterns())
+    assert known - set(RULES) == set(), "Say in tests/permissions/table.py who may use these."
+    assert set(RULES) - known == set(), "These are gone; take them out of tests/permissions/table.py."
+
+
+def test_there_are_as_many_addresses_as_there_should_be() -> None:
+    assert len(patterns()) >= LEAST_ADDRESSES and len(NAMES) >= LEAST_ADDRESSES
+
+
+def test_what_the_views_say_is_what_the_table_says() -> None:
+    said = {name: _said(pattern.callback) for name, pattern in patterns().items() if name in RULES}
+    assert said == {name: RULES[name].who for name in said}
+
+
+def _said(view: Any) -> str:
+    if getattr(view, "open_to_all", False):
+        return OPEN
+    return OWNER if getattr(view, "owner_only", False) else ALL
+
+
+@pytest.fixture
+def world(owner: Person, maker: Person) -> dict[str, Any]:
+    """One row of everything an address can name, in a demo studio (so that it can be left)."""
+    make.workroom(is_demo=True)
+    recipe, fabric, notion = make.recipe(by=maker), make.fabric(), make.notion()
+    project = make.project(client=make.client())
+    piece = make.piece(project, version=recipe.versions.get(), fabric=fabric)
+    token = people.invite(shown_name="Fern", role="maker", by=owner)
+    return {
+        "client": project.client.pk, "project": project.pk, "piece": piece.pk, "panel": make.panel(piece).pk,
+        "step": make.step(project).pk, "log": make.log(maker, project).pk, "recipe": recipe.pk, "version": 1,
+        "sample": make.sample(recipe.versions.get(), fabric).pk, "fabric": fabric.pk,
+        "length": make.length(fabric).pk, "notion": notion.pk, "person": make.person("ash").pk,
+        "deletion": make.deletion(make.project()).pk, "driver": "tucks", "token": token,
+        "invitation": owner.pk and people.find_invitation(token, make.timezone.now()).pk,
+    }
+
+
+def address(name: str, world: dict[str, Any]) -> str:
+    return reverse(name, args=[world[need] for need in RULES[name].needs])
+
+
+def send(page: Client, method: str, where: str, **headers: str) -> Any:
+    return getattr(page, method.lower())(where, **headers)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_stranger_is_led_to_the_sign_in(name: str, world: dict[str, Any]) -> None:
+    where, rule = address(name, world), RULES[name]
+    for method in rule.methods:
+        plain = send(Client(), method, where)
+        live = send(Client(), method, where, HTTP_HX_REQUEST="true")
+        if rule.who == OPEN:
+            assert plain.status_code in (200, 303, 422) and live.status_code in (200, 204, 422)
+        else:
+            _led_to_sign_in(method, plain, live)
+
+
+def _led_to_sign_in(method: str, plain: Any, live: Any) -> None:
+    """A page leads to the sign-in, a posted form gets the sign-in page at once; HTMX is led there."""
+    if method == "POST":
+        assert plain.status_code == 403 and b"was not saved" in plain.content
+    else:
+        assert plain.status_code == 302 and plain["Location"].startswith("/sign-in/?next=")
+    assert live.status_code == 204 and live["HX-Redirect"].startswith("/sign-in/")
+
+
+def test_a_stranger_changes_nothing(world: dict[str, Any]) -> None:
+    before = _everything()
+    for name in NAMES:
+        if RULES[name].who != OPEN and "POST" in RULES[name].methods:
+            Client().post(address(name, world), {"name": "taken over", "shown_name": "x", "role": "owner"})
+    assert _everything() == before
+
+
+def _everything() -> list[list[dict[str, Any]]]:
+    models = apps.get_app_config("projects").get_models()
+    return [list(model._base_manager.order_by("pk").values()) for model in models]
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES if RULES[name].who == OWNER])
+def test_a_maker_gets_a_plain_no(name: str, world: dict[str, Any], maker: Person) -> None:
+    page = signed_in(maker)
+    before = _everything()
+    for method in RULES[name].methods:
+        answer = send(page, method, address(name, world))
+        assert answer.status_code == 403 and b"for an owner of the studio" in answer.content
+    assert _everything() == before
+
+
+@pytest.mark.parametrize("name", [n for n in NAMES if "GET" in RULES[n].methods and RULES[n].who != OPEN])
+def test_who_may_see_a_page_sees_it(name: str, world: dict[str, Any], owner: Person, maker: Person) -> None:
+    seers = [owner] if RULES[name].who == OWNER else [owner, maker]
+    for person in seers:
+        answer = signed_in(person).get(address(name, world))
+        assert answer.status_code in (200, 302, 303), f"{person}: {answer.status_code}"
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES if RULES[name].who != OPEN])
+def test_the_wrong_method_is_405(name: str, world: dict[str, Any], owner: Person) -> None:
+    wrong = set(WRONG_METHODS) | ({"get", "post"} - {method.lower() for method in RULES[name].methods})
+    for method in wrong:
+        assert send(signed_in(owner), method, address(name, world)).status_code == 405, method
+
+
+@pytest.mark.parametrize("name", IN_NEED)
+def test_a_missing_row_is_404(name: str, world: dict[str, Any], owner: Person) -> None:
+    rule = RULES[name]
+    for need in rule.needs:
+        for absent in ("never-was",) if isinstance(world[need], str) else (MISSING, HUGE):
+            where = address(name, {**world, need: absent})
+            for method in rule.methods:
+                assert send(signed_in(owner), method, where).status_code == 404, f"{method} {where}"
+
+
+@pytest.mark.parametrize("name", [n for n in IN_NEED if "<int:" in str(patterns()[n].pattern)])
+def test_a_malformed_number_is_404(name: str, owner: Person) -> None:
+    for wrong in ("x1", "-1", "1.5", "1e3", "%00"):
+        where = "/" + re.sub(r"<\w+:\w+>", wrong, str(patterns()[name].pattern))
+        assert signed_in(owner).get(where).status_code == 404, where
+
+
+@pytest.mark.parametrize("name", [n for n in NAMES if "POST" in RULES[n].methods and n != "sign_out"])
+def test_an_empty_or_hostile_post_is_never_a_5xx(name: str, world: dict[str, Any], owner: Person) -> None:
+    fields = ("name", "title", "key", "revision", "op", "units", "minutes", "amount")
+    hostile = dict.fromkeys(fields, "\x00" * 9)
+    for data in ({}, hostile, {"revision": "9" * 400, "name": "n" * 10_000, "step": "[]", "key": "{}"}):
+        answer = signed_in(owner).post(address(name, world), data)
+        assert answer.status_code < 500, f"{data}: {answer.status_code}"
+
+
+def test_a_form_posted_after_sign_out_saves_nothing(world: dict[str, Any], maker: Person) -> None:
+    page = signed_in(maker)
+    where = address("project_edit", world)
+    shown = page.get(where)
+    page.post("/sign-out/")
+    answer = page.post(where, {"title": "Typed for a while", "revision": "1"})
+    assert shown.status_code == 200 and answer.status_code == 403
+    assert b"was not saved" in answer.content and b"Typed for a while" in answer.content
+    assert Project.objects.get(pk=world["project"]).title == "Concert coat"
+    assert Workroom.load().is_demo
