@@ -1,11 +1,11 @@
 """What the hours pages show: one week's or one project's logs and sums."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
-from django.core.paginator import Page, Paginator
-from django.db.models import QuerySet, Sum
+from django.db.models import Q, QuerySet, Sum
 from django.http import HttpRequest
 from django.utils import timezone
 from django.utils.dateparse import parse_date
@@ -15,7 +15,7 @@ from projects.calc import labour
 from projects.forms.hours import StartForm
 from projects.models import LabourLog, LabourTotal, Person, Project
 
-PAGE = 100
+PAGE = 50
 
 
 @dataclass(frozen=True)
@@ -76,12 +76,39 @@ def _whose(request: HttpRequest) -> tuple[list[Person], Person | None]:
     return people, next((p for p in people if str(p.pk) == asked), None if asked == "all" else request.user)
 
 
-def _page(request: HttpRequest, logs: "QuerySet[LabourLog]") -> "Page[LabourLog]":
-    ordered = logs.select_related("project", "person").order_by("-date", "-pk")
-    return Paginator(ordered, PAGE).get_page(request.GET.get("page"))
+@dataclass(frozen=True)
+class LogPage:
+    """A stretch of logs, newest first, and where the earlier ones begin ("" where there are none)."""
+
+    logs: list[LabourLog]
+    earlier: str
+
+    def __iter__(self) -> Iterator[LabourLog]:
+        return iter(self.logs)
 
 
-def _days(first: date, counted: "QuerySet[LabourLog]", page: "Page[LabourLog]") -> list[Day]:
+def _page(request: HttpRequest, logs: "QuerySet[LabourLog]") -> LogPage:
+    """The logs before ``?before=DATE.NUMBER``: by place, so the last stretch costs what the first does."""
+    before = _place(request.GET.get("before", ""))
+    if before:
+        on, pk = before
+        # The first condition says nothing new, but lets the index lead to the place.
+        logs = logs.filter(date__lte=on).filter(Q(date__lt=on) | Q(date=on, pk__lt=pk))
+    found = list(logs.select_related("project", "person").order_by("-date", "-pk")[: PAGE + 1])
+    last = found[PAGE - 1] if len(found) > PAGE else None
+    return LogPage(found[:PAGE], f"{last.date:%Y-%m-%d}.{last.pk}" if last else "")
+
+
+def _place(text: str) -> tuple[date, int] | None:
+    day, _, number = text.partition(".")
+    try:
+        found = parse_date(day)
+    except ValueError:
+        return None
+    return (found, int(number)) if found and number.isdecimal() and len(number) < 19 else None
+
+
+def _days(first: date, counted: "QuerySet[LabourLog]", page: LogPage) -> list[Day]:
     sums = dict(counted.order_by().values_list("date").annotate(Sum("minutes")))
     dates = [first + timedelta(days=n) for n in range(7)]
     return [Day(d, sums.get(d) or 0, [log for log in page if log.date == d]) for d in dates]
