@@ -24,5 +24,9 @@ class Command(BaseCommand):
             raise CommandError(str(error)) from None
         self.stdout.write(
             f"Written and checked: {report.path} ({filesizeformat(report.size)}, {report.rows} rows, "
-            f"{report.photographs} photographs). Keep a copy away from this computer."
+            f"{plural(report.photographs)}). Keep a copy away from this computer."
         )
+
+
+def plural(photographs: int) -> str:
+    return "1 photograph" if photographs == 1 else f"{photographs} photographs"
