@@ -9,6 +9,7 @@ from datetime import date
 from decimal import Decimal
 from typing import NamedTuple
 
+from projects.calc.labour import STAGES
 from projects.calc.lay import Lay, LayPanel, LayRequest
 from projects.calc.panels import PanelPlan
 from projects.calc.recipe import Recipe
@@ -17,6 +18,9 @@ from projects.calc.sampling import TakeUp
 from .advice import SampleNeeded
 
 FORMAT = 1
+STAGE_TITLES = dict(STAGES)
+AT_THE_TABLE = ("mark", "texture", "press", "trim")
+"""Stages that a panel goes through from beginning to end before the next is taken up."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +158,13 @@ class PlannedStep(NamedTuple):
     step_id: int | None = None
     place: float = 0.0
     """Where it stands; a step moved between two others stands halfway."""
+
+    @property
+    def heading(self) -> str:
+        """What steps in a row are listed under: the panel on the table, else the stage."""
+        if self.panel and self.stage in AT_THE_TABLE:
+            return self.panel
+        return STAGE_TITLES.get(self.stage, self.stage)
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ import segno
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
-from projects.calc.labour import STAGES, format_minutes
+from projects.calc.labour import format_minutes
 from projects.calc.lengths import Rounding, System, about, rounded
 from projects.drawings import key, lay
 from projects.models import Workroom
@@ -188,9 +188,8 @@ def _depths(line: PanelLine) -> set[tuple[str, int]]:
 
 
 def _stages(steps: tuple[PlannedStep, ...], system: System) -> Iterator[tuple[str, tuple[StepRow, ...]]]:
-    titles = dict(STAGES)
-    for stage, group in groupby(steps, key=lambda step: step.stage):
-        yield titles.get(stage, stage), tuple(_step(step, system) for step in group)
+    for heading, group in groupby(steps, key=lambda step: step.heading):
+        yield heading, tuple(_step(step, system) for step in group)
 
 
 def _step(step: PlannedStep, system: System) -> StepRow:

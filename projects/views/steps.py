@@ -15,7 +15,6 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from projects.activities import panels, timing
 from projects.activities import steps as activity
 from projects.activities.revising import Stale
-from projects.calc.labour import STAGES
 from projects.forms.step import OwnStepForm
 from projects.models import Project, Step
 from projects.planning import plan_project
@@ -32,12 +31,11 @@ def _project(pk: int) -> Project:
 
 def _context(request: HttpRequest, project: Project, **extra: Any) -> dict[str, Any]:
     plan = plan_project(project)
-    titles = dict(STAGES)
-    grouped = groupby(plan.steps, lambda step: step.stage)
+    grouped = groupby(plan.steps, lambda step: step.heading)
     done = sum(step.state != OPEN for step in plan.steps)
     return {
         "project": project,
-        "stages": [(titles.get(key, key), list(group)) for key, group in grouped],
+        "stages": [(heading, list(group)) for heading, group in grouped],
         "done": done,
         "left": len(plan.steps) - done,
         "minutes_left": sum(step.minutes for step in plan.steps if step.state == OPEN),
@@ -50,7 +48,7 @@ def _context(request: HttpRequest, project: Project, **extra: Any) -> dict[str, 
 
 @require_GET
 def steps(request: HttpRequest, pk: int) -> HttpResponse:
-    """All steps in working order, by stage."""
+    """All steps in working order, a panel on the table from beginning to end."""
     return posts.show(request, "steps/steps.html", _context(request, _project(pk)))
 
 
