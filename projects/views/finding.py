@@ -64,10 +64,9 @@ def _projects(words: list[str], owner: bool) -> QuerySet[Project]:
 
 
 def _project_line(project: Project) -> Line:
-    client = project.client.name if project.client and project.client.is_live else "no client"
-    return Line(
-        project.title, f"{project.number}, {project.get_state_display()}, {client}", _at("project", project)
-    )
+    client = project.client.name if project.client and project.client.is_live else "own work"
+    beside = f"number {project.number}, {project.get_state_display().lower()}, {client}"
+    return Line(project.title, beside, _at("project", project))
 
 
 def _clients(words: list[str], owner: bool) -> QuerySet[Client]:
