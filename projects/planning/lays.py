@@ -6,7 +6,6 @@ from decimal import Decimal
 from typing import Any
 
 from projects.calc.lay import Lay, LayError, LayPanel, LayRequest, Placement, plan_lay
-from projects.calc.lengths import System
 from projects.models import KeptLay
 
 FORMAT = 1
@@ -29,9 +28,11 @@ def lay_out(
 ) -> LaidOut:
     """Lay ``panels`` as ``request`` says, or as kept if nothing changed. Places in ``cut`` are cut already.
 
-    A kept lay shows all panels, cut ones too; a quick one only what is still to cut.
+    A kept lay shows all panels, cut ones too; a quick one only what is still to cut. One kept on a length has
+    that length's width; one kept on cloth still to buy follows the fabric's.
     """
-    matches = kept is not None and kept.inputs == inputs_json(request_for(request, panels, kept.width))
+    width = kept.width if kept is not None and kept.cloth_id else None
+    matches = kept is not None and kept.inputs == inputs_json(request_for(request, panels, width))
     if kept is not None and matches:
         lay = lay_from_json(kept.result)
         if not cut:
@@ -136,7 +137,3 @@ def _placements(rows: Iterable[Mapping[str, Any]]) -> Iterable[Placement]:
     for p in rows:
         size = (p["x_nm"], p["y_nm"], p["width_nm"], p["length_nm"])
         yield Placement(p["name"], *size, p["turned"], p.get("copy", 1))
-
-
-def system_of(units: str) -> System:
-    return System(units)
