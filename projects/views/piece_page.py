@@ -10,6 +10,11 @@ from projects.planning.making import plan_project
 from projects.planning.pieces import Desk, plan_piece
 from projects.planning.plan import PanelLine, PiecePlan, PlannedStep
 
+PHONE = 312
+"""Pixels a drawing may take on a phone."""
+CORNER = (200_000_000, 260_000_000)
+"""How much of a panel is drawn large, across and along (nm): all that a phone shows."""
+
 
 def page_of(piece: Piece, panel: str, workroom: Workroom) -> dict[str, Any]:
     """Everything the page needs. ``panel`` is the number of the panel to show, as the address has it."""
@@ -27,7 +32,7 @@ def page_of(piece: Piece, panel: str, workroom: Workroom) -> dict[str, Any]:
         "sides": line.plan.sides if line else (),
         "newest": newest_version(piece),
         "checks": _checks(plan.steps, line),
-        "drawing": _drawing(line, workroom),
+        "drawings": _drawings(line, workroom),
     }
 
 
@@ -37,12 +42,20 @@ def _chosen(part: PiecePlan, panel: str) -> PanelLine | None:
     return next(iter(wanted or part.panels), None)
 
 
-def _drawing(line: PanelLine | None, workroom: Workroom) -> str:
-    """The panel to scale, with dimensions and numbered marks."""
+def _drawings(line: PanelLine | None, workroom: Workroom) -> dict[str, str]:
+    """The panel to scale with dimensions and numbered marks: whole, and its first corner larger."""
     if line is None:
-        return ""
-    title = f"{line.name}, flat, to scale"
-    return panel_drawing(line.plan, system=System(workroom.units), title=title, hand=line.hand)
+        return {}
+    title, looks = f"{line.name}, flat, to scale", {"system": System(workroom.units), "hand": line.hand}
+    corner = panel_drawing(
+        line.plan, title=f"{title}: its first corner", width=PHONE, corner=CORNER, kind="corner", **looks
+    )
+    return {
+        "whole": panel_drawing(
+            line.plan, title=title, width=640, most_high=620, kind="panel only-wide", **looks
+        ),
+        "corner": corner,
+    }
 
 
 def _checks(steps: tuple[PlannedStep, ...], line: PanelLine | None) -> list[PlannedStep]:

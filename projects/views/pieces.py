@@ -78,11 +78,16 @@ def piece_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _context(project: Project, piece: Piece | None, form: PieceForm, request: HttpRequest) -> dict[str, Any]:
-    if piece is None:
-        back, preview = reverse("project", args=[project.pk]), reverse("piece_new_preview", args=[project.pk])
-    else:
-        back, preview = reverse("piece", args=[piece.pk]), reverse("piece_preview", args=[piece.pk])
-    context = {"project": project, "piece": piece, "back": back, "preview": preview, "form": form}
+    new = piece is None
+    own = [project.pk if new else piece.pk]
+    context = {
+        "project": project,
+        "piece": piece,
+        "form": form,
+        "back": reverse("project" if new else "piece", args=own),
+        "action": reverse("piece_new" if new else "piece_edit", args=own),
+        "preview": reverse("piece_new_preview" if new else "piece_preview", args=own),
+    }
     if request.method != "POST" and piece is not None:
         context.update(preview_of(project, piece))
     return context

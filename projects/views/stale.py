@@ -10,6 +10,7 @@ from django.forms.boundfield import BoundField
 from django.http import HttpRequest, HttpResponse
 
 from projects.forms.fields import LengthFormField
+from projects.forms.numbers import NumberField
 
 from . import posts
 
@@ -75,6 +76,8 @@ def _text(field: forms.Field, value: Any) -> str:
         return text if text[-1:].isalpha() else f"{text} {field.unit}"
     if hasattr(field, "as_text"):
         return str(field.as_text(value))
+    if isinstance(field, NumberField):
+        return field.as_text(value)
     if isinstance(field, forms.ChoiceField) and not isinstance(field, forms.ModelChoiceField):
         return _choice(field, value)
     return str(value)
