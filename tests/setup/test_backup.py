@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 from django.contrib.sessions.models import Session
 from django.core.management import CommandError, call_command
-from django.db import connections
+from django.db import connection, connections
 from django.test import Client
 from django.utils import timezone
 
