@@ -19,7 +19,7 @@ COAT = (
     (7, SEWER, "press", 80, "back, across"),
     (5, CUTTER, "mark", 65, "back, along; slower through three layers"),
     (4, SEWER, "texture", 75, "back, along, tucks 1 to 15"),
-    (1, SEWER, "texture", 60, "back, along, to tuck 28"),
+    (1, OWNER, "texture", 60, "back, along, to tuck 28"),
 )
 CAPELET = (
     (6, CUTTER, "sample", 70, "knife pleats"),

@@ -82,7 +82,7 @@ def add_notions(people: People, days: Days) -> dict[str, Notion]:
 def coat_needs(notions: dict[str, Notion], coat: Project, people: People, days: Days) -> None:
     set_need(notion=notions["buttons"], project=coat, amount=each(7), why="six down the front, one spare")
     set_need(
-        notion=notions["linen thread"], project=coat, amount=each(4), why="some 400 m of tucks, and the seams"
+        notion=notions["linen thread"], project=coat, amount=each(2), why="some 230 m of tucks, and the seams"
     )
     set_need(
         notion=notions["interfacing"], project=coat, amount=each(0.6), why="yoke, collar and front edges"

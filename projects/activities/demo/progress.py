@@ -14,6 +14,7 @@ from .people import People
 
 BACK_DONE = (
     (12, "Wash and press Linen voile"),
+    (12, "Wash and press Cotton lawn"),
     (11, "Cut Back"),
     (10, "Mark Back across"),
     (8, "Sew Back across"),
