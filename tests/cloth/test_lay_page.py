@@ -74,6 +74,15 @@ def test_keeping_and_the_plan_changing_since(owner_page: Client, owner: Person) 
     assert "has changed since" not in owner_page.get(at("lay", project, fabric)).content.decode()
 
 
+def test_the_fabrics_width_changing_is_a_change_of_plan(owner_page: Client) -> None:
+    project, fabric = coat()
+    owner_page.post(at("lay_keep", project, fabric), keep_post(project))
+    fabric.width = 700 * MM
+    fabric.save()
+    line = owner_page.get(at("lay", project, fabric)).context["line"]
+    assert (line.kept_lay, line.lay_changed) == (False, True)
+
+
 def test_keeping_on_a_length_reserves_what_it_takes_once(owner_page: Client) -> None:
     project, fabric = coat(shrink_along=Decimal("0.04"))
     roll = make.length(fabric, received=5 * METRE)

@@ -79,6 +79,14 @@ def test_a_stale_form_keeps_both_versions(owner_page: Client, name: str, kind: s
     assert (answer.status_code, getattr(row, field)) == (303, "Mine")
 
 
+def test_two_shrinkages_are_compared_in_percent(owner_page: Client) -> None:
+    address = reverse("fabric_edit", args=[make.fabric().pk])
+    mine, theirs = the_form(owner_page, address), the_form(owner_page, address)
+    owner_page.post(address, {**theirs, "shrink_along": "4"})
+    text = owner_page.post(address, {**mine, "shrink_along": "5.5 %"}).content.decode()
+    assert "4 %" in text and "5.5 %" in text and "0.04" not in text
+
+
 @pytest.mark.parametrize(("name", "kind"), EDITS)
 @pytest.mark.parametrize("units", ["metric", "inch"])
 def test_a_form_left_untouched_changes_no_row(
