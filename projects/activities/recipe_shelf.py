@@ -17,7 +17,11 @@ def rename_recipe(*, recipe: Recipe, name: str, notes: str, revision: int) -> Re
 def delete_recipe(*, recipe: Recipe, person: Person) -> Deletion:
     """Hide a recipe with its samples. Raises ValidationError while a living piece uses it."""
     Recipe.objects.select_for_update().get(pk=recipe.pk)
-    used = Piece.objects.live().filter(version__recipe=recipe, project__deleted_at=None).select_related("project")
+    used = (
+        Piece.objects.live()
+        .filter(version__recipe=recipe, project__deleted_at=None)
+        .select_related("project")
+    )
     piece = used.first()
     if piece is not None:
         raise ValidationError(

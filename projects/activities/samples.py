@@ -67,11 +67,17 @@ def _check_direction(sample: Sample, name: str, system: System) -> dict[str, str
         return {}
     if flat is None or finished is None:
         missing, there = ("flat", "finished") if flat is None else ("finished", "flat")
-        return {f"{name}_{missing}": f"The {there} size was measured; type the {missing} one too, or neither."}
+        return {
+            f"{name}_{missing}": f"The {there} size was measured; type the {missing} one too, or neither."
+        }
     if getattr(sample, f"{name}_technique") and not getattr(sample, f"{name}_tucks"):
-        return {f"{name}_tucks": "Count the tucks between the two points measured; there must be at least one."}
+        return {
+            f"{name}_tucks": "Count the tucks between the two points measured; there must be at least one."
+        }
     try:
-        check_reading(flat, finished, getattr(sample, f"{name}_tucks"), getattr(sample, f"{name}_depths"), system)
+        check_reading(
+            flat, finished, getattr(sample, f"{name}_tucks"), getattr(sample, f"{name}_depths"), system
+        )
     except SampleError as error:
         field = "tucks" if error.field in ("tucks", "depths_sum") else error.field
         return {f"{name}_{field}": str(error)}

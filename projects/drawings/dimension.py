@@ -25,8 +25,10 @@ def along(drawing: Drawing, x: float, y0: float, y1: float, words: str) -> None:
 
 def grain(drawing: Drawing, x: float, y0: float, y1: float) -> None:
     """The grain arrow, upright, with its word beside it."""
-    heads = [f"M{x - 5:.1f} {y0 + 9:.1f}L{x:.1f} {y0:.1f}L{x + 5:.1f} {y0 + 9:.1f}",
-             f"M{x - 5:.1f} {y1 - 9:.1f}L{x:.1f} {y1:.1f}L{x + 5:.1f} {y1 - 9:.1f}"]
+    heads = [
+        f"M{x - 5:.1f} {y0 + 9:.1f}L{x:.1f} {y0:.1f}L{x + 5:.1f} {y0 + 9:.1f}",
+        f"M{x - 5:.1f} {y1 - 9:.1f}L{x:.1f} {y1:.1f}L{x + 5:.1f} {y1 - 9:.1f}",
+    ]
     drawing.path([line(x, y0, x, y1), *heads], fill="none", stroke=INK, stroke_width=1.6)
     middle = (y0 + y1) / 2
     drawing.text(x + 8, middle + 5, "grain", **plate())
@@ -34,7 +36,13 @@ def grain(drawing: Drawing, x: float, y0: float, y1: float) -> None:
 
 def plate() -> dict[str, str | float]:
     """A pale edge round words that lie over lines, so they stay legible."""
-    return {"stroke": "#fff", "stroke_width": 4, "stroke_linejoin": "round", "paint_order": "stroke", "fill": INK}
+    return {
+        "stroke": "#fff",
+        "stroke_width": 4,
+        "stroke_linejoin": "round",
+        "paint_order": "stroke",
+        "fill": INK,
+    }
 
 
 def fits(words: str, room: float, size: float = TEXT) -> bool:

@@ -59,12 +59,16 @@ def look(letter: str) -> MarkLook:
     return MarkLook(letter, mark_style(letter), name, colour)
 
 
-def upright(drawing: Drawing, mark: MarkLook, xs: list[float], top: float, bottom: float, width: float = 2) -> None:
+def upright(
+    drawing: Drawing, mark: MarkLook, xs: list[float], top: float, bottom: float, width: float = 2
+) -> None:
     """Lines from top to bottom at every x, in the mark's style, as one path."""
     _lines(drawing, mark, [(x, top, x, bottom) for x in xs], width, (1.7, 0))
 
 
-def level(drawing: Drawing, mark: MarkLook, ys: list[float], left: float, right: float, width: float = 2) -> None:
+def level(
+    drawing: Drawing, mark: MarkLook, ys: list[float], left: float, right: float, width: float = 2
+) -> None:
     """Lines from left to right at every y, in the mark's style, as one path."""
     _lines(drawing, mark, [(left, y, right, y) for y in ys], width, (0, 1.7))
 

@@ -88,8 +88,13 @@ def _piece(drawing: Drawing, frame: _Frame, plan: PanelPlan) -> None:
         box = rect(frame.x(b), frame.y(b), frame.x(x1), frame.y(y1))
         drawing.path([box], fill="none", stroke=SOFT, stroke_width=1, stroke_dasharray="2 4")
     (x0, x1), (y0, y1) = _outline(plan.across), _outline(plan.along)
-    box = rect(frame.x(x0), frame.y(y0), frame.x(min(x1, frame.width)), frame.y(min(y1, frame.length)))
-    drawing.path([box], fill="#fff", fill_opacity=0.6, stroke="#b9c0c5", stroke_width=4)
+    right, foot = frame.x(min(x1, frame.width)), frame.y(min(y1, frame.length))
+    left, top = frame.x(x0), frame.y(y0)
+    drawing.path([rect(left, top, right, foot)], fill="#fff", fill_opacity=0.6, stroke="none")
+    edges = [line(left, top, right, top), line(left, top, left, foot)]
+    edges += [line(right, top, right, foot)] if x1 <= frame.width else []
+    edges += [line(left, foot, right, foot)] if y1 <= frame.length else []
+    drawing.path(edges, fill="none", stroke="#b9c0c5", stroke_width=4, stroke_linecap="square")
 
 
 def _tucks(drawing: Drawing, frame: _Frame, side: SidePlan, is_across: bool) -> None:
@@ -110,7 +115,13 @@ def _folds(axis: Axis, border: int) -> list[int]:
 
 
 def _lines(
-    drawing: Drawing, frame: _Frame, axis: Axis, folds: list[int], mine: list[int], extent: int, is_across: bool
+    drawing: Drawing,
+    frame: _Frame,
+    axis: Axis,
+    folds: list[int],
+    mine: list[int],
+    extent: int,
+    is_across: bool,
 ) -> None:
     """Fold and stitch lines of one letter; where they would run together, the fold alone, in its style."""
     at = frame.x if is_across else frame.y
@@ -121,10 +132,16 @@ def _lines(
     if 2 * depth * frame.scale < FINE:
         draw(drawing, mark, [at(folds[i]) for i in mine], *ends, 1.5)
         return
-    stitches = [f for i in mine for f in (folds[i] - axis.depths[i], folds[i] + axis.depths[i]) if f <= extent]
+    stitches = [
+        f for i in mine for f in (folds[i] - axis.depths[i], folds[i] + axis.depths[i]) if f <= extent
+    ]
     draw(drawing, mark, [at(x) for x in stitches], *ends, 1.3)
-    thin = [line(at(folds[i]), ends[0], at(folds[i]), ends[1]) if is_across
-            else line(ends[0], at(folds[i]), ends[1], at(folds[i])) for i in mine]
+    thin = [
+        line(at(folds[i]), ends[0], at(folds[i]), ends[1])
+        if is_across
+        else line(ends[0], at(folds[i]), ends[1], at(folds[i]))
+        for i in mine
+    ]
     drawing.path(thin, fill="none", stroke=mark.colour, stroke_width=0.6)
 
 
@@ -166,7 +183,9 @@ def _joins(drawing: Drawing, frame: _Frame, plan: PanelPlan) -> None:
     for join in joins.joins:
         if join.position <= frame.width:
             x = frame.x(join.position)
-            drawing.path([line(x, frame.y(0) - 3, x, frame.y(frame.length))], fill="none", stroke=INK, stroke_width=3)
+            drawing.path(
+                [line(x, frame.y(0) - 3, x, frame.y(frame.length))], fill="none", stroke=INK, stroke_width=3
+            )
             drawing.text(x + 6, frame.y(frame.length) - 10, f"join in {join.number}", **dimension.plate())
 
 
@@ -194,15 +213,18 @@ def _words(drawing: Drawing, frame: _Frame, plan: PanelPlan, hand: str) -> None:
     """First edges, the hand of a pair, the grain."""
     foot = frame.y(frame.length)
     drawing.text(frame.x(0), 54, "first edge: left, top", font_size=SMALLEST_TEXT, fill=SOFT)
-    drawing.text(frame.x(0), foot + 22, _legend(plan), font_size=SMALLEST_TEXT, fill=SOFT)
+    for number, words in enumerate(_legend(plan)):
+        drawing.text(frame.x(0), foot + 20 + 18 * number, words, font_size=SMALLEST_TEXT, fill=SOFT)
     if hand:
-        drawing.text(frame.x(frame.width) - 4, 62, hand.upper(), text_anchor="end", font_size=18, font_weight=600)
+        drawing.text(
+            frame.x(frame.width) - 4, 62, hand.upper(), text_anchor="end", font_size=18, font_weight=600
+        )
     x = frame.x(frame.width) - 56
     high = min(120.0, (foot - TOP) * 0.5)
     if high >= 40:
         dimension.grain(drawing, x, foot - 16 - high, foot - 16)
 
 
-def _legend(plan: PanelPlan) -> str:
-    border = " Dotted: handling border." if plan.across.border else ""
-    return f"Pale band: where the piece is cut out, once sewn.{border}"
+def _legend(plan: PanelPlan) -> list[str]:
+    band = "Pale band: the piece’s cut edge"
+    return [band, "Dotted: handling border"] if plan.across.border else [band]

@@ -70,14 +70,19 @@ def _draw_mark(drawing: Drawing, frame: _Frame, axis: Axis, mark: MarkLook) -> N
     tint = {"fill": mark.colour, "stroke": "none"}
     drawing.path([rect(a, top, b, bottom) for a, b in spans], fill_opacity=0.12, **tint)
     drawing.path(
-        [polygon((a, bottom), (b, bottom), (x, frame.finished_top)) for (a, b), x in zip(spans, seams, strict=True)],
+        [
+            polygon((a, bottom), (b, bottom), (x, frame.finished_top))
+            for (a, b), x in zip(spans, seams, strict=True)
+        ],
         fill_opacity=0.12,
         **tint,
     )
     drawing.path([rect(a, frame.finished_top, b, frame.bottom) for a, b in covers], fill_opacity=0.3, **tint)
     thin = {"fill": "none", "stroke": mark.colour, "stroke_width": 1}
     drawing.path([line(x, top - 6, x, bottom) for x in _folds(frame, axis, chosen)], **thin)
-    drawing.path([line(x, frame.finished_top, x, frame.bottom) for _, x in covers], stroke_opacity=0.7, **thin)
+    drawing.path(
+        [line(x, frame.finished_top, x, frame.bottom) for _, x in covers], stroke_opacity=0.7, **thin
+    )
     upright(drawing, mark, [x for span in _stitches(frame, axis, chosen) for x in span], top, bottom)
     upright(drawing, mark, seams, frame.finished_top, frame.bottom)
 
@@ -111,7 +116,9 @@ def _letters(drawing: Drawing, frame: _Frame, axis: Axis) -> None:
         letter = axis.marks[i]
         half = 6 + 4 * (len(letter) - 1)
         if letter and x - half >= free:
-            drawing.text(x, LETTERS - 4, letter, text_anchor="middle", font_weight=600, fill=look(letter).colour)
+            drawing.text(
+                x, LETTERS - 4, letter, text_anchor="middle", font_weight=600, fill=look(letter).colour
+            )
             free = x + half + 2
 
 
@@ -124,4 +131,10 @@ def _sizes(drawing: Drawing, frame: _Frame, axis: Axis, system: System) -> None:
 
 def _halo() -> dict[str, str | float]:
     """A pale edge round words that lie over tints, so they stay legible."""
-    return {"stroke": "#fff", "stroke_width": 4, "stroke_linejoin": "round", "paint_order": "stroke", "fill": INK}
+    return {
+        "stroke": "#fff",
+        "stroke_width": 4,
+        "stroke_linejoin": "round",
+        "paint_order": "stroke",
+        "fill": INK,
+    }

@@ -8,6 +8,7 @@ width the drawing is made for.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 from html import escape
 
 from django.utils.safestring import SafeString, mark_safe
@@ -29,27 +30,38 @@ def number(value: float) -> str:
     >>> number(12.0), number(0.126), number(-0.001)
     ('12', '0.13', '0')
     """
-    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    text = f"{value:.2f}"
+    text = text[:-3] if text.endswith(".00") else text.rstrip("0")
     return "0" if text == "-0" else text
 
 
 def tag(name: str, inside: str = "", **attributes: Value) -> str:
     """One element. `inside` is markup already; attribute names take ``_`` for ``-``; None leaves one out."""
-    written = "".join(
-        f' {key.rstrip("_").replace("_", "-")}="{_value(value)}"'
-        for key, value in attributes.items()
-        if value is not None
-    )
-    return f"<{name}{written}>{inside}</{name}>" if inside else f"<{name}{written}/>"
+    written = [f' {_name(key)}="{_value(value)}"' for key, value in attributes.items() if value is not None]
+    opened = f"<{name}{''.join(written)}"
+    return f"{opened}>{inside}</{name}>" if inside else f"{opened}/>"
+
+
+@lru_cache(maxsize=256)
+def _name(key: str) -> str:
+    return key.rstrip("_").replace("_", "-")
+
+
+@lru_cache(maxsize=4096)
+def _words(text: str) -> str:
+    """Escaped; colours, anchors and weights come again and again."""
+    return escape(_printable(text))
 
 
 def _value(value: Value) -> str:
-    return escape(_printable(value)) if isinstance(value, str) else number(float(value or 0))
+    if isinstance(value, str):
+        return _words(value) if len(value) < 40 else escape(_printable(value))
+    return number(value or 0)
 
 
 def _printable(text: str) -> str:
     """Without the control characters XML has no place for."""
-    return "".join(c if c.isprintable() else " " for c in text)
+    return text if text.isprintable() else "".join(c if c.isprintable() else " " for c in text)
 
 
 class Drawing:
@@ -85,7 +97,8 @@ class Drawing:
         return mark_safe(  # every part was escaped when it was added
             f'<svg xmlns="http://www.w3.org/2000/svg" class="{escape(classes)}" role="img" '
             f'aria-label="{escape(_printable(self.title))}" width="{number(self.width)}" '
-            f'height="{number(self.height)}" viewBox="0 0 {number(self.width)} {number(self.height)}">{body}</svg>'
+            f'height="{number(self.height)}" viewBox="0 0 {number(self.width)} {number(self.height)}">'
+            f"{body}</svg>"
         )
 
 

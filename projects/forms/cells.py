@@ -1,12 +1,13 @@
-"""One typed length of the recipe page: its text is kept whatever it says, its nanometres once it can be read."""
+"""One typed length of the recipe page: its text is kept whatever it says, its nanometres once it is read."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from projects.calc import lengths
-from projects.calc.lengths import LengthError, System
+from projects.calc.lengths import LengthError, System, Typed
 
 MM = 1_000_000
 LONGEST = 60
@@ -65,11 +66,17 @@ class Cell:
             self.error = "Type a length." if self.kind.required else ""
             return
         try:
-            typed = lengths.parse(text, self.unit, least=self.kind.least, most=self.kind.most)
+            typed = _parse(text, self.unit, self.kind.least, self.kind.most)
         except LengthError as error:
             self.error = str(error)
             return
         self.nm, self.typed_unit = typed.nm, typed.unit
+
+
+@lru_cache(maxsize=2048)
+def _parse(text: str, unit: str, least: int, most: int) -> Typed:
+    """Remembered: while one cell is typed in, the others come again with every answer."""
+    return lengths.parse(text, unit, least=least, most=most)
 
 
 def from_post(path: str, kind: CellKind, system: System, data: Mapping[str, str]) -> Cell:

@@ -19,11 +19,17 @@ from .recipe_rows import fill_technique, rearrange, same_as
 from .recipe_side import Side, side_from_direction, side_from_post
 
 LONGEST_NAME, LONGEST_NOTE, LONGEST_NOTES = 200, 300, 10_000
-SIZE = {name: CellKind(f"Finished, {name}", "piece", least=MM, required=False) for name in ("across", "along")}
-FLAT = {name: CellKind(f"Flat cloth, {name}", "piece", least=MM, required=False) for name in ("across", "along")}
+SIZE = {
+    name: CellKind(f"Finished, {name}", "piece", least=MM, required=False) for name in ("across", "along")
+}
+FLAT = {
+    name: CellKind(f"Flat cloth, {name}", "piece", least=MM, required=False) for name in ("across", "along")
+}
 FINDS = [
-    ("finished", "how large it becomes"), ("depth", "how deep the tucks can be"),
-    ("spacing", "how far apart they go"), ("number", "how many fit"),
+    ("finished", "how large it becomes"),
+    ("depth", "how deep the tucks can be"),
+    ("spacing", "how far apart they go"),
+    ("number", "how many fit"),
 ]
 MODES = [("size", "from a finished size"), ("cloth", "from the cloth I own")]
 
@@ -62,7 +68,8 @@ class RecipeState:
         if self.mode == "size":
             return list(self.size.values())
         asked = [
-            self.size[side.name] for side in self.sides
+            self.size[side.name]
+            for side in self.sides
             if self.find.get(side.name) != "finished" and not side.is_nothing
         ]
         return [*self.flat.values(), *asked]
@@ -90,7 +97,9 @@ class RecipeState:
         if self.across.wrong or self.along.wrong:
             return
         try:
-            self.recipe = assign_marks(Recipe(self._direction("across"), self._direction("along"), self.first))
+            self.recipe = assign_marks(
+                Recipe(self._direction("across"), self._direction("along"), self.first)
+            )
         except RecipeError as error:
             self.refuse(error)
 
@@ -117,7 +126,10 @@ class RecipeState:
         found = [(key, key.capitalize(), text) for key, text in self.errors.items()]
         for side in self.sides:
             if not side.is_nothing:
-                found += [(f"{side.name}-{key.replace('.', '-')}", _label(side, key), t) for key, t in side.errors.items()]
+                found += [
+                    (f"{side.name}-{key.replace('.', '-')}", _label(side, key), t)
+                    for key, t in side.errors.items()
+                ]
         return found + [(cell.ident, _cell_label(cell), cell.error) for cell in self.cells if cell.error]
 
 

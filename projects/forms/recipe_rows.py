@@ -1,4 +1,4 @@
-"""The row buttons of the recipe page: they rearrange what was typed, and say where the focus belongs after."""
+"""The row buttons of the recipe page: they rearrange what was typed, and say where the focus goes."""
 
 from __future__ import annotations
 
@@ -45,7 +45,10 @@ def same_as(side: Side, other: Side) -> Side:
 
 def _choices(side: Side) -> dict[str, str]:
     found = {
-        "technique": side.technique, "sewn": side.sewn, "pressing": side.pressing, "centring": side.centring,
+        "technique": side.technique,
+        "sewn": side.sewn,
+        "pressing": side.pressing,
+        "centring": side.centring,
         "way": side.way,
     }
     found |= {"turns": "1"} if side.turns else {}
@@ -78,7 +81,10 @@ def _fill(cell: Cell, text: str) -> None:
 
 def starting_row(name: str, system: System) -> Row:
     """A tuck to begin with: 5 mm deep, 15 mm from the last seam, or about that in inches."""
-    data = {f"{name}.tucks.0.space": STARTING_SPACE[str(system)], f"{name}.tucks.0.depth": STARTING_DEPTH[str(system)]}
+    data = {
+        f"{name}.tucks.0.space": STARTING_SPACE[str(system)],
+        f"{name}.tucks.0.depth": STARTING_DEPTH[str(system)],
+    }
     side = side_from_post(name, system, {f"{name}.technique": "tucks", **data})
     return side.rows[0]
 
@@ -100,5 +106,3 @@ def _renumber(side: Side) -> None:
     for number, row in enumerate(side.rows):
         row.space.path = f"{side.name}.tucks.{number}.space"
         row.depth.path = f"{side.name}.tucks.{number}.depth"
-
-

@@ -24,8 +24,16 @@ from .cells import Cell, CellKind, from_post, from_value
 NONE = "none"
 TECHNIQUE_CHOICES = [(name, t.title) for name, t in TECHNIQUES.items()] + [(NONE, "Nothing this way")]
 PRESSINGS = {
-    "across": [("on", "away from the left edge"), ("back", "towards the left edge"), ("opened", "opened over the seam")],
-    "along": [("on", "away from the top edge"), ("back", "towards the top edge"), ("opened", "opened over the seam")],
+    "across": [
+        ("on", "away from the left edge"),
+        ("back", "towards the left edge"),
+        ("opened", "opened over the seam"),
+    ],
+    "along": [
+        ("on", "away from the top edge"),
+        ("back", "towards the top edge"),
+        ("opened", "opened over the seam"),
+    ],
 }
 SEWN = [("whole", "the whole length"), ("part", "part of the length")]
 SEWN_PLEATS = [*SEWN, ("none", "not at all")]
@@ -149,7 +157,9 @@ def side_from_post(name: str, system: System, data: Mapping[str, str]) -> Side:
     return side
 
 
-def side_from_direction(name: str, system: System, direction: Direction | None, typed: Mapping[str, str]) -> Side:
+def side_from_direction(
+    name: str, system: System, direction: Direction | None, typed: Mapping[str, str]
+) -> Side:
     """A stored direction, its lengths in the units they were typed in."""
     if direction is None:
         return _empty(name, system, NONE)
@@ -171,14 +181,22 @@ def _empty(name: str, system: System, technique: str) -> Side:
         return Cell(f"{name}.{path}", kind, system)
 
     return Side(
-        name, system, technique, [], cell("width", PLEAT_WIDTH), cell("depth", PLEAT_DEPTH), cell("cord", CORD),
+        name,
+        system,
+        technique,
+        [],
+        cell("width", PLEAT_WIDTH),
+        cell("depth", PLEAT_DEPTH),
+        cell("cord", CORD),
         cell("sewn_length", SEWN_LENGTH),
     )
 
 
 def _row_count(name: str, data: Mapping[str, str]) -> int:
     count = 0
-    while count < MOST_ROWS and (f"{name}.tucks.{count}.space" in data or f"{name}.tucks.{count}.depth" in data):
+    while count < MOST_ROWS and (
+        f"{name}.tucks.{count}.space" in data or f"{name}.tucks.{count}.depth" in data
+    ):
         count += 1
     return count
 

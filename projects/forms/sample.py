@@ -23,7 +23,9 @@ def _extent(label: str) -> LengthFormField:
 class SampleForm(RowForm):
     """Fields of a direction that has no tucks ask for what its seams draw in; they may stay empty."""
 
-    fabric = forms.ModelChoiceField(Fabric.objects.none(), label="On which cloth", empty_label="Choose the cloth")
+    fabric = forms.ModelChoiceField(
+        Fabric.objects.none(), label="On which cloth", empty_label="Choose the cloth"
+    )
     made_on = forms.DateField(label="Measured on", widget=forms.DateInput(attrs={"type": "date"}))
     across_flat = _extent("Flat, across")
     across_finished = _extent("Finished, across")
@@ -34,8 +36,18 @@ class SampleForm(RowForm):
 
     class Meta:
         model = Sample
-        fields = ("fabric", "made_on", "washed", "across_flat", "across_finished", "across_tucks",
-                  "along_flat", "along_finished", "along_tucks", "notes")
+        fields = (
+            "fabric",
+            "made_on",
+            "washed",
+            "across_flat",
+            "across_finished",
+            "across_tucks",
+            "along_flat",
+            "along_finished",
+            "along_tucks",
+            "notes",
+        )
         widgets = {"notes": forms.Textarea(attrs={"rows": 3})}
 
     def __init__(self, *args: Any, recipe: Recipe, **kwargs: Any) -> None:
@@ -51,7 +63,9 @@ class SampleForm(RowForm):
     def groups(self) -> list[tuple[str, list[BoundField]]]:
         """The visible fields under their headings."""
         named = {"The cloth": ("fabric", "made_on", "washed")}
-        named |= {d.capitalize(): tuple(f"{d}_{n}" for n in ("flat", "finished", "tucks")) for d in DIRECTIONS}
+        named |= {
+            d.capitalize(): tuple(f"{d}_{n}" for n in ("flat", "finished", "tucks")) for d in DIRECTIONS
+        }
         return [(title, [self[n] for n in names if not self[n].is_hidden]) for title, names in named.items()]
 
     def changes(self) -> dict[str, Any]:
@@ -68,7 +82,7 @@ class SampleForm(RowForm):
 
 
 def depths_of(recipe: Recipe, name: str, tucks: int, thickness: int | None) -> int:
-    """What so many tucks take up before the cloth adds anything, counted on from the first of the repeat (nm).
+    """What so many tucks take up before the cloth adds anything, counted from the first of the repeat (nm).
 
     The sum of 2 x depth; round a cord, pi (cord + thickness) each.
     """

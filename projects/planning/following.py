@@ -23,7 +23,7 @@ from .samples import DIRECTIONS, Samples
 
 @dataclass(frozen=True, slots=True)
 class Totals:
-    """One piece, all its panels: flat cloth in square metres, minutes of texture, the size of one panel (nm)."""
+    """One piece, all its panels: flat square metres, minutes of texture, the size of one panel (nm)."""
 
     area: Decimal
     minutes: Decimal
@@ -66,7 +66,8 @@ def consequences(
     cut_in = {p.project_id for p in pieces if cut.get(p.pk)}
     desks = _Desks(content, pieces, workroom)
     return [
-        desks.consequence(p, cut.get(p.pk, 0), p.project_id == came_from and p.project_id not in cut_in) for p in pieces
+        desks.consequence(p, cut.get(p.pk, 0), p.project_id == came_from and p.project_id not in cut_in)
+        for p in pieces
     ]
 
 
@@ -77,7 +78,9 @@ def _using(recipe: RecipeRow) -> Iterable[Piece]:
 
 def _cut(pieces: list[int]) -> dict[int, int]:
     found: dict[int, int] = {}
-    for piece_id in Panel.objects.filter(piece__in=pieces).exclude(cut_at=None).values_list("piece_id", flat=True):
+    for piece_id in (
+        Panel.objects.filter(piece__in=pieces).exclude(cut_at=None).values_list("piece_id", flat=True)
+    ):
         found[piece_id] = found.get(piece_id, 0) + 1
     return found
 
@@ -93,7 +96,9 @@ class _Desks:
         self.rates = rates_on(timezone.localdate())
 
     def consequence(self, piece: Piece, cut: int, ticked: bool) -> Consequence:
-        desk = Desk(Rows(project=Project(washing=piece.project.washing), workroom=self.workroom), self.samples)
+        desk = Desk(
+            Rows(project=Project(washing=piece.project.washing), workroom=self.workroom), self.samples
+        )
         now, _ = self._totals(piece, self.old[piece.version_id], desk)
         then, problem = self._totals(piece, self.content, desk)
         return Consequence(piece, now, then, cut, ticked and then is not None, problem)

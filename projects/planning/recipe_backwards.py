@@ -17,7 +17,7 @@ from .recipe_work import SideWork
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What the cloth gives this way. Lengths nm; `left` is flat cloth over; `tucks` is a repeat as it would be.
+    """What the cloth gives this way. Lengths nm; `left` is flat cloth over; `tucks` a repeat as it would be.
 
     `find` is what was asked: "finished", "depth", "spacing" or "number".
     """
@@ -40,7 +40,9 @@ def from_cloth(side: SideWork, *, flat: int, find: str, finished: int | None) ->
         raise BackwardsError("finished", "Nothing", "the finished size it should have", "Type it.")
     if finished >= flat:
         raise BackwardsError(
-            "finished", millimetres(finished), f"less than the {millimetres(flat)} of flat cloth",
+            "finished",
+            millimetres(finished),
+            f"less than the {millimetres(flat)} of flat cloth",
             "Finish it smaller, or take more cloth.",
         )
     if side.direction.is_pleats or side.direction.stands_up:
@@ -52,7 +54,9 @@ def _finished(side: SideWork, flat: int) -> Answer:
     if not side.direction.tucks or side.direction.stands_up:
         return _whole_repeats(side, flat, flat)
     direction = side.direction
-    found = recipe_from_cloth(direction.tucks, flat=flat, extra=side.take_up.extra, pressing=direction.pressing)
+    found = recipe_from_cloth(
+        direction.tucks, flat=flat, extra=side.take_up.extra, pressing=direction.pressing
+    )
     return Answer("finished", found.axis.length, found.axis.count, 0, direction.tucks)
 
 
@@ -61,7 +65,10 @@ def _whole_repeats(side: SideWork, flat: int, finished: int) -> Answer:
     repeats = min(flat // side.repeat_flat, finished // side.repeat)
     if repeats < 1:
         raise BackwardsError(
-            "flat", millimetres(flat), f"at least {millimetres(side.repeat_flat)}", "One repeat takes that much."
+            "flat",
+            millimetres(flat),
+            f"at least {millimetres(side.repeat_flat)}",
+            "One repeat takes that much.",
         )
     left = flat - repeats * side.repeat_flat
     return Answer("finished", repeats * side.repeat, repeats * side.units, left, side.direction.tucks)
@@ -80,11 +87,16 @@ def _spacing(side: SideWork, flat: int, finished: int) -> Answer:
     repeats = (flat - finished) // taken if taken > 0 else 0
     if repeats < 1:
         raise BackwardsError(
-            "flat", millimetres(flat), f"at least {millimetres(finished + taken)}", "One repeat takes up that much."
+            "flat",
+            millimetres(flat),
+            f"at least {millimetres(finished + taken)}",
+            "One repeat takes up that much.",
         )
     scale = Fraction(finished, repeats * side.repeat)
-    tucks = tuple(Tuck(half_up(t.space * scale.numerator, scale.denominator), t.depth, t.mark)
-                  for t in side.direction.tucks)
+    tucks = tuple(
+        Tuck(half_up(t.space * scale.numerator, scale.denominator), t.depth, t.mark)
+        for t in side.direction.tucks
+    )
     return Answer("spacing", finished, repeats * side.units, flat - finished - repeats * taken, tucks)
 
 
@@ -92,8 +104,13 @@ def _number(side: SideWork, flat: int, finished: int) -> Answer:
     tucks, extra = side.direction.tucks, side.take_up.extra
     if side.direction.is_pleats or side.direction.stands_up:
         found = _whole_repeats(side, flat, finished)
-        return Answer("number", finished, found.count, flat - finished - found.count // side.units * (
-            side.repeat_flat - side.repeat), tucks)
+        return Answer(
+            "number",
+            finished,
+            found.count,
+            flat - finished - found.count // side.units * (side.repeat_flat - side.repeat),
+            tucks,
+        )
     if len(tucks) == 1:
         even = solve(flat, depth=tucks[0].depth, spacing=tucks[0].space, finished=finished, extra=extra)
         return Answer("number", finished, even.number, even.left, tucks)

@@ -29,7 +29,12 @@ def try_on(
     """
     seam = workroom.seam_allowance
     piece = Piece(
-        across=across, along=along, allowance_sides=seam, allowance_top=seam, allowance_bottom=seam, fabric=fabric
+        across=across,
+        along=along,
+        allowance_sides=seam,
+        allowance_top=seam,
+        allowance_bottom=seam,
+        fabric=fabric,
     )
     rows = Rows(project=Project(washing="before"), workroom=workroom, pieces=(piece,))
     return panel_of(piece, recipe, Desk(rows, samples))

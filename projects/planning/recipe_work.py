@@ -96,9 +96,16 @@ def work_out(
     lines = labour.lines(quantities(across, along, first), rates)
     work = [line for line in lines if line.key != "setup"]
     return Work(
-        recipe, across, along, layers, None if thickness is None else layers * thickness,
-        fabric.light if fabric else None, sum((line.minutes for line in work), Decimal(0)),
-        any(line.starting for line in work), order, first,
+        recipe,
+        across,
+        along,
+        layers,
+        None if thickness is None else layers * thickness,
+        fabric.light if fabric else None,
+        sum((line.minutes for line in work), Decimal(0)),
+        any(line.starting for line in work),
+        order,
+        first,
     )
 
 
@@ -114,10 +121,17 @@ def _side_work(recipe: Recipe, name: str, fabric: Fabric | None, samples: Sample
     shown, phone = (min(MOST_REPEATS, ceil_div(least, units)) for least in (DRAWN_AT_LEAST, PHONE_AT_LEAST))
     reach = one.reaches[0] if direction.stands_up and one.count else None
     return SideWork(
-        name, direction, known, repeat, one.flat, units,
+        name,
+        direction,
+        known,
+        repeat,
+        one.flat,
+        units,
         _laid(name, direction, shown * repeat, known.extra, thickness),
         _laid(name, direction, phone * repeat, known.extra, thickness),
-        shown, phone, () if direction.is_pleats else gap_notes(direction.tucks, direction.laid, reach),
+        shown,
+        phone,
+        () if direction.is_pleats else gap_notes(direction.tucks, direction.laid, reach),
         tuple(max(0, q + known.extra) for q in starting_take_up(direction, thickness)),
     )
 
@@ -149,8 +163,12 @@ def starting_take_up(direction: Direction, thickness: int | None = None) -> tupl
 
 def _order(across: SideWork | None, along: SideWork | None) -> Order:
     """Which direction first, judged on a finished square metre."""
-    counted = [(_count(w), w.units and _count(w) * (w.repeat_flat - w.repeat) // w.units if w else 0) if w else (0, 0)
-               for w in (across, along)]
+    counted = [
+        (_count(w), w.units and _count(w) * (w.repeat_flat - w.repeat) // w.units if w else 0)
+        if w
+        else (0, 0)
+        for w in (across, along)
+    ]
     return sewing_order(*counted[0], *counted[1])
 
 

@@ -134,7 +134,12 @@ def _tried(
     across, along = state.size["across"].value, state.size["along"].value
     try:
         return try_on(
-            found.work.recipe, across=across, along=along, fabric=fabric, samples=found.samples, workroom=request.workroom
+            found.work.recipe,
+            across=across,
+            along=along,
+            fabric=fabric,
+            samples=found.samples,
+            workroom=request.workroom,
         )
     except CalcError as error:
         name = error.field if error.field in state.size else "across"
@@ -196,7 +201,21 @@ class StripView:
     phone: SafeString
 
 
-_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_NUMBERS = (
+    "no",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+)
 
 
 def _strips(work: Work, system: System) -> list[StripView]:
@@ -216,9 +235,17 @@ def _strip(side: SideWork, system: System) -> StripView:
         f"finished {about(side.shown.length, system)} below, each {sewn} closing to its seam"
     )
     return StripView(
-        side.name, sewn, many,
+        side.name,
+        sewn,
+        many,
         strip(side.shown, system=system, title=title, kind="strip only-wide"),
-        strip(side.phone, system=system, title=title.replace(many, "close up"), width=312, kind="strip only-phone"),
+        strip(
+            side.phone,
+            system=system,
+            title=title.replace(many, "close up"),
+            width=312,
+            kind="strip only-phone",
+        ),
     )
 
 
@@ -237,10 +264,14 @@ def _window(side: SideWork) -> int:
 
 def _drawn(panel: PanelPlan, system: System) -> dict[str, SafeString]:
     """The panel's drawing for a wide page, and its first corner for a phone."""
-    title = f"Panel, {words.size(panel.cut_width, system)} across by {words.size(panel.cut_length, system)} along"
+    title = (
+        f"Panel, {words.size(panel.cut_width, system)} across by {words.size(panel.cut_length, system)} along"
+    )
     corner = (200_000_000, 260_000_000)
     return {
-        "wide": panel_drawing(panel, system=system, title=title, width=640, most_high=620, kind="panel only-wide"),
+        "wide": panel_drawing(
+            panel, system=system, title=title, width=640, most_high=620, kind="panel only-wide"
+        ),
         "corner": panel_drawing(
             panel, system=system, title=f"{title}, its first corner", width=312, corner=corner, kind="corner"
         ),
@@ -254,6 +285,10 @@ def advice(request: HttpRequest, state: form.RecipeState, fabric: Fabric | None)
     samples = Samples(samples_of(state.recipe), request.workroom.depth_spread)
     known = fabric.pk if fabric else None
     return advise(
-        state.recipe, known, samples, thickness=fabric.thickness if fabric else None,
-        width=fabric.width or None if fabric else None, rates=rates_on(timezone.localdate()),
+        state.recipe,
+        known,
+        samples,
+        thickness=fabric.thickness if fabric else None,
+        width=fabric.width or None if fabric else None,
+        rates=rates_on(timezone.localdate()),
     )

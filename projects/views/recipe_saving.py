@@ -31,11 +31,15 @@ def recipe_new(request: HttpRequest) -> HttpResponse:
         return recipes.page(request, state, None, project=request.GET.get("project"))
     state = recipes.posted_state(request)
     if not sound(request, state):
-        return recipes.page(request, state, None, project=request.POST.get("project"), status=422, show_problems=True)
+        return recipes.page(
+            request, state, None, project=request.POST.get("project"), status=422, show_problems=True
+        )
 
     def do() -> str:
         name = state.name or state.recipe.kind_name()
-        row = activity.create_recipe(name=name, content=state.recipe, typed=state.typed(), person=request.user)
+        row = activity.create_recipe(
+            name=name, content=state.recipe, typed=state.typed(), person=request.user
+        )
         messages.success(request, f"“{row.name}” is kept as version 1.")
         return reverse("recipe", args=[row.pk])
 
@@ -46,7 +50,11 @@ def sound(request: HttpRequest, state: form.RecipeState) -> bool:
     """Whether the recipe can be kept: everything readable, and something that can be laid. A size tried on
     that does not fit keeps nobody from saving."""
     recipe_page.worked(state, request, recipe_page.fabric_of(state))
-    return state.recipe is not None and not any(c.error for side in state.sides for c in side.cells) and not state.errors
+    return (
+        state.recipe is not None
+        and not any(c.error for side in state.sides for c in side.cells)
+        and not state.errors
+    )
 
 
 @require_POST
@@ -55,7 +63,11 @@ def recipe_save(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Recipe.objects.live(), pk=pk)
     state = recipes.posted_state(request)
     base = recipes.base_version(request)
-    base = base if base and base.recipe_id == row.pk else row.versions.select_related("recipe").order_by("-number").first()
+    base = (
+        base
+        if base and base.recipe_id == row.pk
+        else row.versions.select_related("recipe").order_by("-number").first()
+    )
     if not sound(request, state):
         project = request.POST.get("project")
         return recipes.page(request, state, base, project=project, status=422, show_problems=True)
@@ -71,7 +83,9 @@ def _unchanged(row: Recipe, state: form.RecipeState) -> bool:
     return newest is not None and newest.content == state.recipe.to_json() and newest.typed == state.typed()
 
 
-def _ask(request: HttpRequest, row: Recipe, state: form.RecipeState, found: list[Consequence]) -> HttpResponse:
+def _ask(
+    request: HttpRequest, row: Recipe, state: form.RecipeState, found: list[Consequence]
+) -> HttpResponse:
     last = row.versions.order_by("-number").first()
     carried = [(k, v) for k, v in request.POST.items() if k not in NOT_CARRIED]
     context = {"recipe": row, "next": last.number + 1, "found": found, "carried": carried, "state": state}
@@ -82,13 +96,19 @@ def _keep(request: HttpRequest, row: Recipe, state: form.RecipeState) -> str:
     before = row.versions.order_by("-number").first()
     followers = [n for text in request.POST.getlist("follow") if (n := recipes.number(text)) is not None]
     version = activity.save_version(
-        recipe=row, content=state.recipe, typed=state.typed(), person=request.user, follow_piece_ids=followers,
+        recipe=row,
+        content=state.recipe,
+        typed=state.typed(),
+        person=request.user,
+        follow_piece_ids=followers,
         note=state.note,
     )
     if before is not None and version.pk == before.pk:
         messages.info(request, f"Nothing has changed since version {version.number}; there is no new one.")
     else:
-        follow = f" {len(followers)} piece{'' if len(followers) == 1 else 's'} follow it." if followers else ""
+        follow = (
+            f" {len(followers)} piece{'' if len(followers) == 1 else 's'} follow it." if followers else ""
+        )
         messages.success(request, f"Kept as version {version.number}.{follow}")
     project = recipes.number(request.POST.get("project"))
     return reverse("recipe", args=[row.pk]) + (f"?project={project}" if project else "")
@@ -106,7 +126,10 @@ def recipe_rename(request: HttpRequest, pk: int) -> HttpResponse:
     def do() -> str:
         values = named.changes()
         recipe_shelf.rename_recipe(
-            recipe=row, name=values["name"], notes=values["notes"], revision=named.cleaned_data.get("revision") or 0
+            recipe=row,
+            name=values["name"],
+            notes=values["notes"],
+            revision=named.cleaned_data.get("revision") or 0,
         )
         return back
 

@@ -1,4 +1,4 @@
-"""What the recipe page says of its numbers, in words: the row of facts, notes on gaps, what a number rests on."""
+"""What the recipe page says of its numbers: the row of facts, notes on gaps, what a number rests on."""
 
 from __future__ import annotations
 
@@ -56,7 +56,11 @@ def _repeat(side: SideWork, system: System) -> str:
 
 def _layers(work: Work, system: System) -> Fact:
     where = "where tucks cross" if len(work.sides) > 1 else "where it is thickest"
-    thick = "this cloth's thickness is not known" if work.thickness is None else f"{about(work.thickness, system)} thick"
+    thick = (
+        "this cloth's thickness is not known"
+        if work.thickness is None
+        else f"{about(work.thickness, system)} thick"
+    )
     return Fact(f"{work.layers} layers" if work.layers > 1 else "1 layer", f"{where}, {thick}")
 
 
@@ -97,8 +101,9 @@ def rests_on(known: TakeUp, side: SideWork, system: System) -> str:
         )
     if known.basis == "none":
         return (
-            f"No sample yet: each {unit} is taken to swallow just twice its depth; what the cloth adds by itself is "
-            f"eight times in ten between {signed(known.low, system)} and {signed(known.high, system)} (starting value)."
+            f"No sample yet: each {unit} is taken to swallow just twice its depth; what the cloth adds by itself "
+            f"is eight times in ten between {signed(known.low, system)} and {signed(known.high, system)} "
+            "(starting value)."
         )
     samples = "1 sample" if known.samples == 1 else f"{known.samples} samples"
     added = f"The cloth adds {signed(known.extra, system)} to each {unit} by itself, "
@@ -145,9 +150,15 @@ def answer(found: Answer, name: str, system: System) -> Fact:
     if found.find == "finished":
         return Fact(size(found.finished, system), f"{name}, finished, with {count}.{left}")
     if found.find == "depth":
-        return Fact(_each(found, "depth", system), f"deep, {name}, with {count} in {size(found.finished, system)}.{left}")
+        return Fact(
+            _each(found, "depth", system),
+            f"deep, {name}, with {count} in {size(found.finished, system)}.{left}",
+        )
     if found.find == "spacing":
-        return Fact(_each(found, "space", system), f"from seam to seam, {name}, with {count} in {size(found.finished, system)}.{left}")
+        return Fact(
+            _each(found, "space", system),
+            f"from seam to seam, {name}, with {count} in {size(found.finished, system)}.{left}",
+        )
     return Fact(count, f"{name} in {size(found.finished, system)}.{left}")
 
 

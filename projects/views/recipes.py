@@ -30,7 +30,8 @@ def _found(words: str) -> QuerySet[Recipe]:
         newest=Max("versions__number"),
         sampled=Count("versions__samples", filter=Q(versions__samples__deleted_at=None), distinct=True),
         pieces=Count(
-            "versions__pieces", distinct=True,
+            "versions__pieces",
+            distinct=True,
             filter=Q(versions__pieces__deleted_at=None, versions__pieces__project__deleted_at=None),
         ),
     )
@@ -62,7 +63,9 @@ def number(text: str | None) -> int | None:
     return int(text) if text and text.isdecimal() and len(text) < 18 else None
 
 
-def version_context(request: HttpRequest, version: RecipeVersion | None, project: str | None) -> dict[str, Any]:
+def version_context(
+    request: HttpRequest, version: RecipeVersion | None, project: str | None
+) -> dict[str, Any]:
     """What stands around the numbers: the recipe, its versions, samples, and what it is used on."""
     shared = {"version": version, "recipe": None, "project": number(project)}
     if version is None:
@@ -76,8 +79,13 @@ def version_context(request: HttpRequest, version: RecipeVersion | None, project
 
 
 def page(
-    request: HttpRequest, state: form.RecipeState, version: RecipeVersion | None, *, project: str | None,
-    status: int = 200, show_problems: bool = False,
+    request: HttpRequest,
+    state: form.RecipeState,
+    version: RecipeVersion | None,
+    *,
+    project: str | None,
+    status: int = 200,
+    show_problems: bool = False,
 ) -> HttpResponse:
     """The whole page of a state."""
     around = version_context(request, version, project)
@@ -90,7 +98,9 @@ def page(
 
 
 def _stored(request: HttpRequest, version: RecipeVersion, around: QuerySet[Sample]) -> form.RecipeState:
-    state = form.state_from_recipe(Content.from_json(version.content), version.typed, System(request.workroom.units))
+    state = form.state_from_recipe(
+        Content.from_json(version.content), version.typed, System(request.workroom.units)
+    )
     tried = around.order_by("-made_on", "-pk").first()
     state.fabric = str(tried.fabric_id) if tried else ""
     return state
@@ -139,7 +149,11 @@ def recipe_work_out(request: HttpRequest) -> HttpResponse:
         redraw = form.to_redraw(state, request.POST)
         context = recipe_page.context(request, state, redraw=redraw, oob=True, naming="name" in request.POST)
         return posts.show(
-            request, "recipes/_live.html", context, fragment="recipes/_live.html", status=422 if state.wrong else 200
+            request,
+            "recipes/_live.html",
+            context,
+            fragment="recipes/_live.html",
+            status=422 if state.wrong else 200,
         )
     pressed = bool(request.POST.get("do"))
     base, project = base_version(request), request.POST.get("project")

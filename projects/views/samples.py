@@ -49,7 +49,9 @@ def sample_new(request: HttpRequest, pk: int) -> HttpResponse:
     version = _version(request, recipe)
     content = Content.from_json(version.content)
     form = SampleForm(
-        request.POST or None, workroom=request.workroom, recipe=content,
+        request.POST or None,
+        workroom=request.workroom,
+        recipe=content,
         initial={} if request.method == "POST" else _starting(content, request),
     )
     back = reverse("recipe", args=[pk])
@@ -74,7 +76,9 @@ def _sample(pk: int) -> Sample:
 def sample(request: HttpRequest, pk: int) -> HttpResponse:
     row = _sample(pk)
     found = found_on(row, System(request.workroom.units))
-    return posts.show(request, "samples/sample.html", {"sample": row, "recipe": row.version.recipe, "found": found})
+    return posts.show(
+        request, "samples/sample.html", {"sample": row, "recipe": row.version.recipe, "found": found}
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -83,8 +87,14 @@ def sample_edit(request: HttpRequest, pk: int) -> HttpResponse:
     content = Content.from_json(row.content)
     form = SampleForm(request.POST or None, workroom=request.workroom, recipe=content, instance=row)
     back = reverse("sample", args=[pk])
-    context = {"sample": row, "recipe": row.version.recipe, "version": row.version, "form": form, "back": back,
-               "kind": content.kind_name()}
+    context = {
+        "sample": row,
+        "recipe": row.version.recipe,
+        "version": row.version,
+        "form": form,
+        "back": back,
+        "kind": content.kind_name(),
+    }
     if request.method != "POST":
         return posts.show(request, "samples/edit.html", context)
 

@@ -112,7 +112,11 @@ def test_first_thirty_marks_differ_in_letter_and_in_style_and_colour_together() 
 def test_light_multiplies_layers_of_both_directions() -> None:
     one = place((Tuck(20 * MM, 5 * MM, "A"),), length=40 * MM, phase=10 * MM)
     assert bands(one, 40 * MM) == [
-        (0, 10 * MM, 1), (10 * MM, 15 * MM, 3), (15 * MM, 30 * MM, 1), (30 * MM, 35 * MM, 3), (35 * MM, 40 * MM, 1),
+        (0, 10 * MM, 1),
+        (10 * MM, 15 * MM, 3),
+        (15 * MM, 30 * MM, 1),
+        (30 * MM, 35 * MM, 3),
+        (35 * MM, 40 * MM, 1),
     ]
     svg = light(one, one, share=Decimal("0.78"), extent=(40 * MM, 40 * MM), title="x")
     fills = [p.get("fill") for p in ElementTree.fromstring(svg).iter(f"{SVG}path")]

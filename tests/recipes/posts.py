@@ -15,7 +15,9 @@ class _Fields(HTMLParser):
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         given = dict(attrs)
         if tag == "form":
-            self.inside = given.get("id") == self.form or (not self.form and "save" in (given.get("action") or ""))
+            self.inside = given.get("id") == self.form or (
+                not self.form and "save" in (given.get("action") or "")
+            )
         if not self.inside:
             return
         if tag == "input" and given.get("type") not in ("checkbox", "radio"):

@@ -32,7 +32,15 @@ def text(response) -> str:  # type: ignore[no-untyped-def]
 def test_the_page_says_what_the_picture_says(owner_page: Client, both: Recipe) -> None:
     """110 / 54 = 2.037 across, its square 4.15, nine layers where tucks cross."""
     shown = text(page_of(owner_page, both))
-    for words in ("2.04", "4.15 m²", "54 → 110 mm", "9 layers", "starting value", "Tight after C.", "Save as version 2"):
+    for words in (
+        "2.04",
+        "4.15 m²",
+        "54 → 110 mm",
+        "9 layers",
+        "starting value",
+        "Tight after C.",
+        "Save as version 2",
+    ):
         assert words in shown, words
 
 
@@ -64,7 +72,9 @@ def test_the_same_post_without_htmx_is_the_whole_page(owner_page: Client, both: 
     assert 'value="5"' in shown
 
 
-@pytest.mark.parametrize("bad", ["0", "-4", "four", "", "1,500", "9" * 10_000, "1e999", "nan", "900 m", "½½", "<b>"])
+@pytest.mark.parametrize(
+    "bad", ["0", "-4", "four", "", "1,500", "9" * 10_000, "1e999", "nan", "900 m", "½½", "<b>"]
+)
 def test_bad_depths_are_said_beside_the_field_and_kept(owner_page: Client, both: Recipe, bad: str) -> None:
     posted = fields(page_of(owner_page, both)) | {"across.tucks.1.depth": bad}
     live = owner_page.post(WORK_OUT, posted, **LIVE)
@@ -131,10 +141,17 @@ def test_300_rows_are_refused_and_kept(owner_page: Client, both: Recipe) -> None
 
 @pytest.mark.parametrize(
     ("technique", "words"),
-    [("corded", "Cord, thick"), ("twin_needle", "Cord, thick (0: none)"), ("knife", "Underlay depth"),
-     ("box", "Underlay depth"), ("inverted", "Underlay depth")],
+    [
+        ("corded", "Cord, thick"),
+        ("twin_needle", "Cord, thick (0: none)"),
+        ("knife", "Underlay depth"),
+        ("box", "Underlay depth"),
+        ("inverted", "Underlay depth"),
+    ],
 )
-def test_another_technique_brings_its_own_fields(owner_page: Client, workroom: Workroom, technique: str, words: str) -> None:
+def test_another_technique_brings_its_own_fields(
+    owner_page: Client, workroom: Workroom, technique: str, words: str
+) -> None:
     posted = fields(page_of(owner_page, make.recipe(of=make.content(make.tucks((20, 5))))))
     answer = owner_page.post(WORK_OUT, posted | {"across.technique": technique}, **LIVE)
     assert answer.status_code == 200
@@ -142,9 +159,13 @@ def test_another_technique_brings_its_own_fields(owner_page: Client, workroom: W
     assert answer.context["state"].recipe.across.technique == technique
 
 
-def test_pleats_too_deep_for_their_width_are_refused_at_the_depth(owner_page: Client, workroom: Workroom) -> None:
+def test_pleats_too_deep_for_their_width_are_refused_at_the_depth(
+    owner_page: Client, workroom: Workroom
+) -> None:
     posted = fields(page_of(owner_page, make.recipe())) | {
-        "across.technique": "inverted", "across.width": "20", "across.depth": "40",
+        "across.technique": "inverted",
+        "across.width": "20",
+        "across.depth": "40",
     }
     answer = owner_page.post(WORK_OUT, posted)
     assert answer.status_code == 422
@@ -158,7 +179,11 @@ def test_a_size_beyond_all_cloth_is_refused_at_its_field(owner_page: Client, bot
 
 
 def test_from_the_cloth_owned(owner_page: Client, both: Recipe) -> None:
-    posted = fields(page_of(owner_page, both)) | {"mode": "cloth", "flat.across": "110", "find.across": "finished"}
+    posted = fields(page_of(owner_page, both)) | {
+        "mode": "cloth",
+        "flat.across": "110",
+        "find.across": "finished",
+    }
     answer = owner_page.post(WORK_OUT, posted, **LIVE)
     assert answer.status_code == 200
     assert "finished, with 40 tucks" in text(answer)
@@ -191,7 +216,9 @@ def test_inches_show_a_metric_depth_as_it_was_typed(owner_page: Client, workroom
     assert RecipeVersion.objects.count() == 1
 
 
-def test_a_form_shown_in_mm_is_read_in_mm_after_the_studio_changed_its_units(owner_page: Client, both: Recipe) -> None:
+def test_a_form_shown_in_mm_is_read_in_mm_after_the_studio_changed_its_units(
+    owner_page: Client, both: Recipe
+) -> None:
     posted = fields(page_of(owner_page, both))
     Workroom.objects.update(units="inch")
     answer = owner_page.post(WORK_OUT, posted, **LIVE)
@@ -207,7 +234,7 @@ def test_the_sample_of_this_cloth_is_what_the_page_uses(owner_page: Client, work
     assert "1 sample of this cloth, 16 tucks" in text(response)
 
 
-def test_lists_search_and_ask_as_often_for_many_as_for_few(owner_page: Client, workroom: Workroom, django_assert_max_num_queries) -> None:  # type: ignore[no-untyped-def]
+def test_lists_search_and_ask_as_often_for_many_as_for_few(owner_page: Client, workroom: Workroom) -> None:  # type: ignore[no-untyped-def]
     from django.db import connection
     from django.test.utils import CaptureQueriesContext
 
@@ -215,12 +242,23 @@ def test_lists_search_and_ask_as_often_for_many_as_for_few(owner_page: Client, w
     for many in (3, 12):
         for n in range(many):
             make.sample(make.recipe(f"Pin tucks {many} {n}").versions.get())
-        with CaptureQueriesContext(connection, ) as caught:
+        with CaptureQueriesContext(
+            connection,
+        ) as caught:
             shown = text(owner_page.get("/recipes/"))
         counts.append(len(caught))
     assert counts[0] == counts[1]
     assert "Pin tucks 12 11" in shown and "1 measured" in shown
     assert "Pin tucks 3 0" not in text(owner_page.get("/recipes/", {"words": "12 1"}))
+
+
+def test_a_maker_works_with_recipes_and_a_stranger_does_not(
+    maker_page: Client, stranger_page: Client, both: Recipe
+) -> None:
+    for address in ("/recipes/", "/recipes/new/", reverse("recipe", args=[both.pk])):
+        assert maker_page.get(address).status_code == 200
+        assert stranger_page.get(address).status_code == 302
+    assert stranger_page.post(WORK_OUT, {}).status_code == 302
 
 
 def test_missing_malformed_and_wrong_methods(owner_page: Client, both: Recipe) -> None:

@@ -19,9 +19,17 @@ def recipe(workroom: Workroom) -> Recipe:
 
 def posted(on, **changed: str) -> dict[str, str]:  # type: ignore[no-untyped-def]
     usual = {
-        "fabric": str(on.pk), "made_on": "2026-03-02", "washed": "on", "across_flat": "44.3",
-        "across_finished": "21.6", "across_tucks": "16", "along_flat": "", "along_finished": "", "along_tucks": "16",
-        "notes": "", "units": "metric",
+        "fabric": str(on.pk),
+        "made_on": "2026-03-02",
+        "washed": "on",
+        "across_flat": "44.3",
+        "across_finished": "21.6",
+        "across_tucks": "16",
+        "along_flat": "",
+        "along_finished": "",
+        "along_tucks": "16",
+        "notes": "",
+        "units": "metric",
     }
     return {**usual, **changed}
 
@@ -35,17 +43,26 @@ def test_a_sample_keeps_what_was_sewn_and_the_pool_it_goes_into(owner_page: Clie
     assert (row.across_technique, row.across_place, row.along_place) == ("tucks", "first", "second")
     assert (row.along_flat, row.along_tucks, row.along_depths) == (None, 0, 0)
     assert row.content == row.version.content
-    assert "the cloth adds 0.19 mm to each of 16 tucks" in owner_page.get(reverse("recipe", args=[recipe.pk])).content.decode()
+    assert (
+        "the cloth adds 0.19 mm to each of 16 tucks"
+        in owner_page.get(reverse("recipe", args=[recipe.pk])).content.decode()
+    )
 
 
 @pytest.mark.parametrize(
     ("changed", "field"),
     [
-        ({"across_finished": "3"}, "across_finished"), ({"across_finished": "44"}, "across_finished"),
-        ({"across_finished": ""}, "across_finished"), ({"across_flat": "wide"}, "across_flat"),
-        ({"across_tucks": "0"}, "across_tucks"), ({"across_tucks": "-3"}, "across_tucks"),
-        ({"across_flat": "", "across_finished": ""}, "across_flat"), ({"made_on": "soon"}, "made_on"),
-        ({"fabric": "77"}, "fabric"), ({"along_flat": "0"}, "along_flat"), ({"notes": "n" * 10_000}, "notes"),
+        ({"across_finished": "3"}, "across_finished"),
+        ({"across_finished": "44"}, "across_finished"),
+        ({"across_finished": ""}, "across_finished"),
+        ({"across_flat": "wide"}, "across_flat"),
+        ({"across_tucks": "0"}, "across_tucks"),
+        ({"across_tucks": "-3"}, "across_tucks"),
+        ({"across_flat": "", "across_finished": ""}, "across_flat"),
+        ({"made_on": "soon"}, "made_on"),
+        ({"fabric": "77"}, "fabric"),
+        ({"along_flat": "0"}, "along_flat"),
+        ({"notes": "n" * 10_000}, "notes"),
     ],
 )
 def test_what_can_not_be_is_refused_at_its_field_and_kept(

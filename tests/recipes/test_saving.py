@@ -84,7 +84,9 @@ def test_consequences_are_listed_and_ticked_where_nothing_is_cut(owner_page: Cli
 
     confirmed = fields(answer, form="")
     assert confirmed["across.tucks.0.depth"] == "6"
-    owner_page.post(reverse("recipe_save", args=[recipe.pk]), confirmed | {"follow": [str(here.pk)], "note": "Deeper"})
+    owner_page.post(
+        reverse("recipe_save", args=[recipe.pk]), confirmed | {"follow": [str(here.pk)], "note": "Deeper"}
+    )
     here.refresh_from_db()
     elsewhere.refresh_from_db()
     assert (here.version.number, here.version.note) == (2, "Deeper")
@@ -114,7 +116,9 @@ def test_consequences_ask_as_often_for_many_pieces_as_for_few(owner_page: Client
     assert counts[0] == counts[1]
 
 
-def test_an_older_version_is_shown_and_saving_starts_the_next_from_it(owner_page: Client, recipe: Recipe) -> None:
+def test_an_older_version_is_shown_and_saving_starts_the_next_from_it(
+    owner_page: Client, recipe: Recipe
+) -> None:
     make.version(recipe, of=make.content(make.tucks((30, 9))))
     old = owner_page.get(reverse("recipe_version", args=[recipe.pk, 1]))
     assert "it never changes" in old.content.decode()
