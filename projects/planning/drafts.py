@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from projects.calc.labour import DRIVERS, STARTING_SETUP
 
-from .plan import Measure
+from .plan import CheckMeasure, Measure
 
 CENT = Decimal("0.01")
 SETUP = "setup."
@@ -24,6 +24,7 @@ class Draft(NamedTuple):
     panel: str = ""
     panel_id: int | None = None
     measures: tuple[Measure, ...] = ()
+    checks: tuple[CheckMeasure, ...] = ()
     cautions: tuple[str, ...] = ()
     work: tuple[tuple[str, Decimal | int], ...] = ()
     booked: bool | None = None

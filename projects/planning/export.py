@@ -14,6 +14,7 @@ from .lays import lay_to_json
 from .plan import (
     FORMAT,
     Change,
+    CheckMeasure,
     FabricPlan,
     Measure,
     Note,
@@ -143,6 +144,7 @@ def _step(step: PlannedStep) -> dict[str, Any]:
         "detail": step.detail,
         "panel": step.panel,
         "measures": [_measure(m) for m in step.measures],
+        "checks": [_check(c) for c in step.checks],
         "cautions": list(step.cautions),
         "minutes": str(step.minutes),
         "state": step.state,
@@ -153,11 +155,17 @@ def _step(step: PlannedStep) -> dict[str, Any]:
 
 
 def _measure(measure: Measure) -> dict[str, Any]:
+    return {"label": measure.label, "kind": measure.kind, "length_nm": measure.length}
+
+
+def _check(check: CheckMeasure) -> dict[str, Any]:
     return {
-        "label": measure.label,
-        "kind": measure.kind,
-        "length_nm": measure.length,
-        "near_enough_nm": measure.tolerance,
+        "tuck": check.tuck,
+        "from": check.first_edge,
+        "to": check.far_edge,
+        "to_seam_nm": check.to_seam,
+        "to_edge_nm": check.to_edge,
+        "near_enough_nm": check.near_enough,
     }
 
 

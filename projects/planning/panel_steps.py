@@ -14,7 +14,7 @@ from projects.models import Fabric
 
 from . import cautions
 from .drafts import Draft
-from .plan import Measure, PanelLine
+from .plan import CheckMeasure, Measure, PanelLine
 
 EDGES = {"across": ("left edge", "right edge"), "along": ("top edge", "bottom edge")}
 BEGIN = {
@@ -130,12 +130,10 @@ def _sew(bench: Bench, side: SidePlan, second: bool, sub: float) -> Draft:
     if second:
         detail.append(_crossing(bench.plan.other(side.name)))
     checks = bench.checks.get(side.name, ())
-    if checks:
-        detail.append("Near enough is for both readings of a check together.")
     return bench.draft(
         "sew", "texture", sub, f"{verb} {bench.line.name} {side.name}: {_counted(side)}", side.name,
         detail=" ".join(text for text in detail if text),
-        measures=(*_sewn_length(direction), *_check_measures(side, checks)),
+        measures=_sewn_length(direction), checks=_check_measures(side, checks),
         cautions=(cautions.NEEDLES, *bench.plan.needle_warnings[:1]), work=_sewing(bench.plan, side, checks),
     )
 
@@ -163,12 +161,12 @@ def _sewn_length(direction: Direction) -> tuple[Measure, ...]:
     return (Measure("sew only this far, then fasten off", direction.sewn),)
 
 
-def _check_measures(side: SidePlan, checks: tuple[Check, ...]) -> Iterator[Measure]:
-    edges = EDGES[side.name]
-    for number, from_far, to_seam, to_edge, near_enough in checks:
-        first, far = edges[::-1] if from_far else edges
-        yield Measure(f"after tuck {number}, from the {first} to its seam", to_seam)
-        yield Measure(f"and from its seam to the raw {far}", to_edge, "mark", near_enough)
+def _check_measures(side: SidePlan, checks: tuple[Check, ...]) -> tuple[CheckMeasure, ...]:
+    near, far = EDGES[side.name]
+    return tuple(
+        CheckMeasure(number, *((far, near) if from_far else (near, far)), *readings)
+        for number, from_far, *readings in checks
+    )
 
 
 def _sewing(

@@ -136,7 +136,18 @@ class Measure(NamedTuple):
     label: str
     length: int
     kind: str = "mark"
-    tolerance: int | None = None
+
+
+class CheckMeasure(NamedTuple):
+    """Two readings after a tuck (nm): from the edge where sewing began to its seam, and from it to the far
+    raw edge; ``near_enough`` is for both together."""
+
+    tuck: int
+    first_edge: str
+    far_edge: str
+    to_seam: int
+    to_edge: int
+    near_enough: int
 
 
 class PlannedStep(NamedTuple):
@@ -149,6 +160,7 @@ class PlannedStep(NamedTuple):
     panel: str = ""
     panel_id: int | None = None
     measures: tuple[Measure, ...] = ()
+    checks: tuple[CheckMeasure, ...] = ()
     cautions: tuple[str, ...] = ()
     minutes: Decimal = Decimal(0)
     state: str = "open"

@@ -15,7 +15,7 @@ from projects.calc.labour import format_minutes
 from projects.calc.lengths import Rounding, System, about, rounded
 from projects.drawings import key, lay
 from projects.models import Workroom
-from projects.planning.plan import FabricPlan, Measure, PanelLine, PiecePlan, Plan, PlannedStep
+from projects.planning.plan import CheckMeasure, FabricPlan, Measure, PanelLine, PiecePlan, Plan, PlannedStep
 
 from .marks import MarkTable, mark_tables
 
@@ -50,6 +50,7 @@ class StepRow:
     title: str
     detail: str
     measures: tuple[str, ...]
+    checks: tuple[str, ...]
     cautions: tuple[str, ...]
     done: bool
     skipped: str
@@ -197,6 +198,7 @@ def _step(step: PlannedStep, system: System) -> StepRow:
         title=step.title,
         detail=step.detail if step.in_plan else f"{step.detail} No longer in the plan.".strip(),
         measures=tuple(_measure(measure, system) for measure in step.measures),
+        checks=tuple(_check(check, system) for check in step.checks),
         cautions=step.cautions,
         done=step.state == "done",
         skipped=step.reason if step.state == "skipped" else "",
@@ -209,9 +211,14 @@ def _measure(measure: Measure, system: System) -> str:
         text = about(measure.length, system)
     else:
         text = rounded(measure.length, Rounding(measure.kind), system)
-    if measure.tolerance is not None:
-        text += f", within {rounded(measure.tolerance, Rounding.MARK, system)} is near enough"
     return f"{measure.label} {text}"
+
+
+def _check(check: CheckMeasure, system: System) -> str:
+    """Both readings of a check measure on one line."""
+    seam, edge, near = (rounded(nm, Rounding.MARK, system) for nm in check[3:])
+    readings = f"{check.first_edge} to its seam {seam}, its seam to the raw {check.far_edge} {edge}"
+    return f"After tuck {check.tuck}: {readings}; together within {near}"
 
 
 def _budget(plan: Plan) -> Iterator[BudgetRow]:

@@ -59,11 +59,10 @@ def _drawings(line: PanelLine | None, workroom: Workroom) -> dict[str, str]:
 
 
 def _checks(steps: tuple[PlannedStep, ...], line: PanelLine | None) -> list[PlannedStep]:
-    """Steps of this panel at which something is measured against a tolerance."""
+    """Steps of this panel with check measures."""
     if line is None:
         return []
-    own = [step for step in steps if step.panel_id == line.panel_id]
-    return [step for step in own if any(measure.tolerance is not None for measure in step.measures)]
+    return [step for step in steps if step.panel_id == line.panel_id and step.checks]
 
 
 def newest_version(piece: Piece) -> RecipeVersion | None:

@@ -35,7 +35,7 @@ def _context(request: HttpRequest, project: Project, **extra: Any) -> dict[str, 
     done = sum(step.state != OPEN for step in plan.steps)
     return {
         "project": project,
-        "stages": [(heading, list(group)) for heading, group in grouped],
+        "groups": [(heading, list(group)) for heading, group in grouped],
         "done": done,
         "left": len(plan.steps) - done,
         "minutes_left": sum(step.minutes for step in plan.steps if step.state == OPEN),

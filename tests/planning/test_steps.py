@@ -69,15 +69,14 @@ def test_the_larger_mean_take_up_is_sewn_first_and_the_second_is_marked_on_what_
 def test_each_check_measure_has_two_readings_and_what_is_near_enough(coat: Project) -> None:
     plan = planned(coat)
     along = plan.pieces[0].panels[0].plan.along
-    measures = find(plan, "Sew Front along").measures
-    readings = list(zip(measures[::2], measures[1::2], strict=True))
-    assert len(readings) == -(-(along.count - 3) // 10)
+    checks = find(plan, "Sew Front along").checks
+    assert len(checks) == -(-(along.count - 3) // 10)
     flat = along.axis.flat
-    for first, second in readings:
-        number = int(first.label.split(",")[0].removeprefix("after tuck "))
-        assert first.length == along.axis.seams[number - 1]
-        assert first.length + second.length == flat - sum(along.axis.take_ups[:number])
-        assert (first.tolerance, second.tolerance >= MM) == (None, True)
+    for check in checks:
+        assert (check.first_edge, check.far_edge) == ("top edge", "bottom edge")
+        assert check.to_seam == along.axis.seams[check.tuck - 1]
+        assert check.to_seam + check.to_edge == flat - sum(along.axis.take_ups[: check.tuck])
+        assert check.near_enough >= MM
 
 
 def test_what_can_hurt_is_said_where_it_can(coat: Project) -> None:
