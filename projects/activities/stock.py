@@ -20,7 +20,7 @@ MOST = 10**13
 
 
 class StockError(ValueError):
-    """A booking that can't be: ``text(write)`` says why, ``write`` turning an amount into words.
+    """A booking that can't be: ``text`` says why, with amounts as its ``write`` puts them.
 
     ``field`` is the form field it belongs to; ``asked`` and ``there`` are the amounts it is about.
     """
@@ -29,8 +29,10 @@ class StockError(ValueError):
         super().__init__(pattern)
         self.pattern, self.asked, self.there, self.field = pattern, asked, there, field
 
-    def text(self, write: Callable[[int], str]) -> str:
-        return self.pattern.format(asked=write(self.asked), there=write(self.there))
+    def text(self, write: Callable[[int], str], short: Callable[[int], str] | None = None) -> str:
+        """Why, in words. ``short`` may write what is there more coarsely, where the two still differ."""
+        asked, there = write(self.asked), (short or write)(self.there)
+        return self.pattern.format(asked=asked, there=write(self.there) if there == asked else there)
 
     def __str__(self) -> str:
         return self.text(str)

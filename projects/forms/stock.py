@@ -23,6 +23,7 @@ KINDS = [
 NOTION_WORDS = {"cut": "Used"}
 FOR_A_PROJECT = ("reserved", "released")
 WITHOUT_PROJECT = ("received", "counted")
+STEPS = {lengths.System.METRIC: lengths.NM_PER_MM, lengths.System.INCH: lengths.NM_PER_INCH}
 MOST_CLOTH = 1_000 * 1_000 * lengths.NM_PER_MM
 
 
@@ -84,8 +85,14 @@ class BookingForm(StudioForm):
             return lengths.exact(amount, lengths.field_unit("cloth", self.system), "-")
         return f"{written(QuantityField().shown(amount))} {self.row.unit}"
 
+    def at_most(self, amount: int) -> str:
+        """What is there, cut down to whole millimetres or inches, so that it can be typed and taken."""
+        if isinstance(self.row, ClothLength):
+            amount -= amount % STEPS[self.system]
+        return self.written(amount)
+
 
 def refused(form: BookingForm, error: Any) -> ValidationError:
     """A booking the ledger refused, as an error of the form's own field, in the form's units."""
-    text = error.text(form.written)
+    text = error.text(form.written, form.at_most)
     return ValidationError({error.field: text} if error.field else text)

@@ -78,3 +78,17 @@ def test_yards_are_read_as_yards(owner_page: Client, workroom: Workroom) -> None
     owner_page.post(reverse("length_book", args=[roll.pk]), book_post(amount="2 1/4", units="inch"))
     assert balances.on_shelf(roll) == 2_057_400_000
     assert "2 ¹⁄₄ yd" in owner_page.get(reverse("length", args=[roll.pk])).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("there", "typed", "said"),
+    [(243_999_236, "9", "Only 0.243 m is there; 9 m"), (243_999_236, "243.9993 mm", "Only 0.243 m"),
+     (243_000_000, "0.2431", "Only 0.243 m is there; 0.2431 m"), (999_236, "0.5", "Only 0 m is there")],
+)  # fmt: skip
+def test_what_is_there_is_said_so_that_it_can_be_typed(
+    owner_page: Client, there: int, typed: str, said: str
+) -> None:
+    roll = make.length(received=there)
+    answer = owner_page.post(reverse("length_book", args=[roll.pk]), book_post(kind="cut", amount=typed))
+    assert answer.status_code == 422
+    assert said in str(answer.context["form"].errors["amount"])
