@@ -77,9 +77,20 @@ def test_a_deletion_is_undone_by_its_button(browser_page, owner, project):
 def test_every_page_looks_right(browser_page, owner, project, width):
     piece, client = project.pieces.get(), project.client
     pages = {
-        "today": [], "projects": [], "project_new": [], "project": [project.pk], "project_edit": [project.pk],
-        "project_buy": [project.pk], "piece_new": [project.pk], "piece": [piece.pk], "piece_edit": [piece.pk],
-        "panel_marks": [piece.pk], "clients": [], "client": [client.pk], "client_new": [], "client_edit": [client.pk],
+        "today": [],
+        "projects": [],
+        "project_new": [],
+        "project": [project.pk],
+        "project_edit": [project.pk],
+        "project_buy": [project.pk],
+        "piece_new": [project.pk],
+        "piece": [piece.pk],
+        "piece_edit": [piece.pk],
+        "panel_marks": [piece.pk],
+        "clients": [],
+        "client": [client.pk],
+        "client_new": [],
+        "client_edit": [client.pk],
     }
     page, titles = browser_page(width, person=owner), set()
     for name, args in pages.items():
