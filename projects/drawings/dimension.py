@@ -31,18 +31,7 @@ def grain(drawing: Drawing, x: float, y0: float, y1: float) -> None:
     ]
     drawing.path([line(x, y0, x, y1), *heads], fill="none", stroke=INK, stroke_width=1.6)
     middle = (y0 + y1) / 2
-    drawing.text(x + 8, middle + 5, "grain", **plate())
-
-
-def plate() -> dict[str, str | float]:
-    """A pale edge round words that lie over lines, so they stay legible."""
-    return {
-        "stroke": "#fff",
-        "stroke_width": 4,
-        "stroke_linejoin": "round",
-        "paint_order": "stroke",
-        "fill": INK,
-    }
+    drawing.text_over(x + 8, middle + 5, "grain")
 
 
 def fits(words: str, room: float, size: float = TEXT) -> bool:

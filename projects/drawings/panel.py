@@ -186,7 +186,7 @@ def _joins(drawing: Drawing, frame: _Frame, plan: PanelPlan) -> None:
             drawing.path(
                 [line(x, frame.y(0) - 3, x, frame.y(frame.length))], fill="none", stroke=INK, stroke_width=3
             )
-            drawing.text(x + 6, frame.y(frame.length) - 10, f"join in {join.number}", **dimension.plate())
+            drawing.text_over(x + 6, frame.y(frame.length) - 10, f"join in {join.number}")
 
 
 def _sizes(drawing: Drawing, frame: _Frame, plan: PanelPlan) -> None:

@@ -126,15 +126,4 @@ def _sizes(drawing: Drawing, frame: _Frame, axis: Axis, system: System) -> None:
     drawing.text(frame.left, frame.flat_bottom + 19, f"flat {about(axis.flat, system)}", fill=INK)
     room = frame.finished_left
     words = f"finished {about(axis.length, system)}"
-    drawing.text(min(room, drawing.width - 150), frame.finished_top - 8, words, **_halo())
-
-
-def _halo() -> dict[str, str | float]:
-    """A pale edge round words that lie over tints, so they stay legible."""
-    return {
-        "stroke": "#fff",
-        "stroke_width": 4,
-        "stroke_linejoin": "round",
-        "paint_order": "stroke",
-        "fill": INK,
-    }
+    drawing.text_over(min(room, drawing.width - 150), frame.finished_top - 8, words)

@@ -90,6 +90,14 @@ class Drawing:
         attributes = {"font_family": FONT, "font_size": size, "fill": INK, **attributes}
         self.add("text", escape(_printable(words)), x=x, y=y, **attributes)
 
+    def text_over(self, x: float, y: float, words: str, **attributes: Value) -> None:
+        """Words over lines or tints: a pale edge first, then the words.
+
+        Written twice because the printer knows no paint-order and would lay the edge over the letters.
+        """
+        self.text(x, y, words, **attributes, stroke="#fff", stroke_width=4, stroke_linejoin="round")
+        self.text(x, y, words, **attributes)
+
     def svg(self) -> SafeString:
         """The finished element. Nothing in it carries an id, so it can stand on a page more than once."""
         body = "".join(self.parts)

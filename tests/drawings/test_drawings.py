@@ -143,7 +143,9 @@ def test_a_panel_says_its_cut_size_its_hand_and_its_joins() -> None:
     assert "RIGHT" in words
     assert f"cut {plan.cut_width / 1e7:.1f} cm" in words
     assert plan.joins is not None
-    assert [w for w in words if w.startswith("join in")] == [f"join in {j.number}" for j in plan.joins.joins]
+    assert [w for w in dict.fromkeys(words) if w.startswith("join in")] == [
+        f"join in {j.number}" for j in plan.joins.joins
+    ]
     assert "1A" in words
     assert f"{plan.across.count}{plan.across.axis.marks[-1]}" in words
 
@@ -169,3 +171,10 @@ def test_small_words_are_raised_to_12_px() -> None:
     drawing = Drawing(100, 100, "x")
     drawing.text(1, 1, "small", font_size=7)
     assert 'font-size="12"' in drawing.svg()
+
+
+def test_words_over_lines_stay_legible_where_paint_order_is_not_known() -> None:
+    """The pale edge comes first, the words after it, without a stroke of their own."""
+    texts = [t for t in ElementTree.fromstring(drawings()["panel"]).iter(f"{SVG}text") if t.text == "grain"]
+    assert [t.get("stroke") for t in texts] == ["#fff", None]
+    assert all(t.get("paint-order") is None for t in texts)
