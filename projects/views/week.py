@@ -131,11 +131,16 @@ def project_context(request: HttpRequest, project: Project) -> dict[str, Any]:
     if not request.user.is_owner:
         logs = logs.filter(person=request.user)
     titles = dict(labour.STAGES)
+    order = list(titles)
+    totals_by_stage = sorted(
+        mine, key=lambda t: (order.index(t.stage) if t.stage in titles else -1, str(t.person))
+    )
     rows = [
-        {"stage": titles.get(t.stage, "Not said"), "person": t.person, "minutes": t.minutes} for t in mine
+        {"stage": titles.get(t.stage, "Not said"), "person": t.person, "minutes": t.minutes}
+        for t in totals_by_stage
     ]
     return {
-        "rows": sorted(rows, key=lambda r: (r["stage"], str(r["person"]))),
+        "rows": rows,
         "total": sum(r["minutes"] for r in rows),
         "page": _page(request, logs),
         "stages": titles,
