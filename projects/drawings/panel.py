@@ -217,7 +217,7 @@ def _words(drawing: Drawing, frame: _Frame, plan: PanelPlan, hand: str) -> None:
         drawing.text(frame.x(0), foot + 20 + 18 * number, words, font_size=SMALLEST_TEXT, fill=SOFT)
     if hand:
         drawing.text(
-            frame.x(frame.width) - 4, 62, hand.upper(), text_anchor="end", font_size=18, font_weight=600
+            frame.x(frame.width) - 4, 50, hand.upper(), text_anchor="end", font_size=18, font_weight=600
         )
     x = frame.x(frame.width) - 56
     high = min(120.0, (foot - TOP) * 0.5)
