@@ -6,12 +6,13 @@ Lengths are whole nm of finished cloth; the parts sum to the need.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from projects.calc.axis import count_within, repeat_of
 from projects.calc.centring import start_phase
 from projects.calc.direction import Direction
 from projects.calc.lengths import ceil_div
-from projects.calc.margin import sewing_margin, split_margin
+from projects.calc.margin import MarginParts, margin_parts, sewing_margin, split_margin
 from projects.calc.sampling import TakeUp
 from projects.calc.sizes import EDGES, PieceSize, Sizing
 from projects.calc.techniques import TECHNIQUES
@@ -33,6 +34,8 @@ class Parts:
     repeat_start: int = 0
     repeat_end: int = 0
     """Rounding up to whole repeats, at the far end (at the first on a mirrored panel)."""
+    margin_of: MarginParts | None = None
+    """What the margin comes from; None for plain cloth, which needs none."""
 
     @property
     def margin(self) -> int:
@@ -75,6 +78,7 @@ class Parts:
             self.margin_start,
             self.repeat_end,
             self.repeat_start,
+            self.margin_of,
         )
 
 
@@ -95,16 +99,22 @@ def parts_of(
     bare = Parts(pattern, start, end, sizing.squaring)
     if direction is None:
         return bare
-    margin = sewing_margin(
-        units(direction, bare, thickness),
-        take_up.se,
-        depth_spread=sizing.depth_spread,
-        both=both,
-        check_every=sizing.check_every,
-        tape=sizing.tape,
-    )
-    with_margin = Parts(pattern, start, end, sizing.squaring, *split_margin(margin, piece.margin_at))
+    tucks = units(direction, bare, thickness)
+    margin, of = _margin(tucks, take_up.se, sizing.depth_spread, both, sizing.check_every, sizing.tape)
+    ends = split_margin(margin, piece.margin_at)
+    with_margin = Parts(pattern, start, end, sizing.squaring, *ends, margin_of=of)
     return _in_whole_repeats(with_margin, direction, piece)
+
+
+@lru_cache(maxsize=1_024)
+def _margin(
+    tucks: int, se: int, spread: int, both: bool, every: int | None, tape: int
+) -> tuple[int, MarginParts]:
+    """The margin and its parts. They hang on few numbers: pieces of one recipe often share them."""
+    return (
+        sewing_margin(tucks, se, depth_spread=spread, both=both, check_every=every, tape=tape),
+        margin_parts(tucks, se, depth_spread=spread, both=both, check_every=every, tape=tape),
+    )
 
 
 def _in_whole_repeats(parts: Parts, direction: Direction, piece: PieceSize) -> Parts:

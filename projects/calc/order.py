@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 _NEITHER = "Both directions take up the same on average, so the order makes no difference to the length sewn."
-_ONE_WAY = "Only one direction is sewn, so there is no order to choose."
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,10 +32,11 @@ def sewn_difference(n1: int, sum_q1: int, n2: int, sum_q2: int) -> int:
 def sewing_order(n1: int, sum_q1: int, n2: int, sum_q2: int) -> Order:
     """The order with less to sew: 1 is across, 2 is along; see `sewn_difference` for the inputs (nm).
 
-    The direction with the larger mean take-up goes first. Equal means: "either".
+    The direction with the larger mean take-up goes first. Equal means: "either". Where only one is sewn, or
+    none, there is no order to choose and nothing to say why.
     """
     if n1 <= 0 or n2 <= 0:
-        return Order("across" if n1 > 0 else "along" if n2 > 0 else "either", 0, _ONE_WAY)
+        return Order("across" if n1 > 0 else "along" if n2 > 0 else "either", 0, "")
     difference = sewn_difference(n1, sum_q1, n2, sum_q2)
     if difference == 0:
         return Order("either", 0, _NEITHER)

@@ -37,7 +37,7 @@ class SampleExtent:
 
 @dataclass(frozen=True, slots=True)
 class SampleAdvice:
-    """The sample to make. `swatch` is the side of the square to wash; `buy` the length of cloth for both."""
+    """The sample to make. `swatch` is the side of the square to wash, 0 for none; `buy` the cloth for both."""
 
     across: SampleExtent
     along: SampleExtent
@@ -54,10 +54,13 @@ def sample_to_make(
     *,
     thickness: int | None = None,
     usable_width: int | None = None,
+    swatch: bool = True,
     rates: Mapping[str, Decimal] | None = None,
     setup: Mapping[str, Decimal] | None = None,
 ) -> SampleAdvice:
     """At least 12 tucks and 2 whole repeats in each direction sewn, and a swatch to wash, as one purchase.
+
+    Without `swatch` (what the wash takes is known) none is counted.
 
     `extras` are e across and along as known so far (nm); the sizes hold for washed cloth. Cloth as bought:
     sample and swatch side by side where the usable width (nm) holds both, else one after the other, as where
@@ -67,9 +70,10 @@ def sample_to_make(
     long = _extent(recipe.along, extras[1], thickness)
     tucks = wide.tucks + long.tucks
     minutes = estimate({"samples": 1, "sample_tucks": tucks}, rates, setup)
-    beside = usable_width is not None and wide.cut + SWATCH <= usable_width
-    buy = max(long.cut, SWATCH) if beside else long.cut + SWATCH
-    return SampleAdvice(wide, long, tucks, minutes, SWATCH, buy, _why(recipe))
+    square = SWATCH if swatch else 0
+    beside = usable_width is not None and wide.cut + square <= usable_width
+    buy = max(long.cut, square) if beside else long.cut + square
+    return SampleAdvice(wide, long, tucks, minutes, square, buy, _why(recipe, swatch))
 
 
 def _extent(direction: Direction | None, extra: int, thickness: int | None) -> SampleExtent:
@@ -83,14 +87,22 @@ def _extent(direction: Direction | None, extra: int, thickness: int | None) -> S
     return SampleExtent(flat + 2 * EDGE, flat, repeats * repeat, repeats, repeats * each)
 
 
-def _why(recipe: Recipe) -> str:
+def _why(recipe: Recipe, swatch: bool) -> str:
     both = (
         ", in both directions because the second is sewn through the layers of the first"
         if recipe.both
         else ""
     )
+    wash = " Wash the swatch to learn what the cloth loses." if swatch else ""
     return (
-        f"At least {LEAST_TUCKS} of them and {LEAST_REPEATS} whole repeats{both}: "
+        f"At least {LEAST_TUCKS} {_units(recipe)} and {LEAST_REPEATS} whole repeats{both}: "
         "what the cloth adds to each is small, and only shows over many. "
-        "Measure flat before sewing and again when pressed. Wash the swatch to learn what the cloth loses."
+        f"Measure flat before sewing and again when pressed.{wash}"
     )
+
+
+def _units(recipe: Recipe) -> str:
+    """ "tucks", "pleats", or both where the directions differ."""
+    sewn = [d for d in (recipe.across, recipe.along) if d is not None]
+    names = [TECHNIQUES[d.technique].unit + "s" for d in sewn]
+    return " or ".join(dict.fromkeys(names))

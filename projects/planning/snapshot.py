@@ -12,6 +12,7 @@ from typing import Any
 
 from projects.calc.axis import Axis, Pressing
 from projects.calc.caught import Zone
+from projects.calc.margin import MarginParts
 from projects.calc.need import Parts
 from projects.calc.order import Order
 from projects.calc.panels import Cloth, Opening, PanelPlan, PieceSize, SidePlan, Sizing
@@ -33,6 +34,7 @@ PARTS = {
     "squaring_nm": "squaring", "margin_start_nm": "margin_start", "margin_end_nm": "margin_end",
     "repeat_start_nm": "repeat_start", "repeat_end_nm": "repeat_end",
 }
+MARGIN_OF = {"margin_hand_nm": "hand", "margin_sample_nm": "sample", "margin_tape_nm": "tape"}
 TAKE_UP = {
     "extra_nm": "extra", "se_nm": "se", "low_nm": "low", "high_nm": "high", "basis": "basis",
     "samples": "samples", "tucks": "tucks",
@@ -53,22 +55,24 @@ OPENING = {"direction": "direction", "start_nm": "start", "end_nm": "end", "name
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """A panel as it was kept: its hand and its numbers."""
+    """A panel as it was kept: its hand, its numbers, and the row of the fabric it was cut from."""
 
     hand: str
     plan: PanelPlan
+    fabric_id: int | None = None
 
 
 class UnknownFormat(ValueError):
     """A kept panel written by a later version of the program."""
 
 
-def keep(hand: str, plan: PanelPlan) -> dict[str, Any]:
+def keep(hand: str, plan: PanelPlan, fabric_id: int | None = None) -> dict[str, Any]:
     """The JSON of a panel's numbers."""
     return {
         "format": FORMAT,
         "calc": CALC_VERSION,
         "hand": hand,
+        "fabric": fabric_id,
         "mirrored": plan.mirrored,
         "first": plan.first,
         "recipe": plan.recipe.to_json() if plan.recipe else None,
@@ -101,7 +105,14 @@ def read_kept(given: Mapping[str, Any]) -> Kept:
             given["first"],
             given["mirrored"],
         ),
+        given.get("fabric"),
     )
+
+
+def fabric_kept(given: Mapping[str, Any] | None) -> int | None:
+    """The row of the fabric a kept panel was cut from, without reading the rest; None where not kept."""
+    found = given.get("fabric") if isinstance(given, Mapping) else None
+    return found if isinstance(found, int) else None
 
 
 def changes(kept: PanelPlan, now: PanelPlan) -> tuple[Change, ...]:
@@ -162,7 +173,7 @@ def _cloth(given: Mapping[str, Any]) -> Cloth:
 def side_json(plan: SidePlan) -> dict[str, Any]:
     """One direction of a panel, with every seam."""
     return {
-        "parts": _write(plan.parts, PARTS),
+        "parts": _parts_json(plan.parts),
         "length_nm": plan.length,
         "drawn_in_nm": plan.drawn_in,
         "border_nm": plan.border,
@@ -176,11 +187,22 @@ def side_json(plan: SidePlan) -> dict[str, Any]:
     }
 
 
+def _parts_json(parts: Parts) -> dict[str, Any]:
+    """Without what the margin comes from where the direction is plain."""
+    of = _write(parts.margin_of, MARGIN_OF) if parts.margin_of else {}
+    return {**_write(parts, PARTS), **of}
+
+
+def _parts(given: Mapping[str, Any]) -> Parts:
+    of = MarginParts(**_read(given, MARGIN_OF)) if "margin_hand_nm" in given else None
+    return Parts(**_read(given, PARTS), margin_of=of)
+
+
 def _side(name: str, given: Mapping[str, Any], direction: Any) -> SidePlan:
     return SidePlan(
         name=name,
         direction=direction,
-        parts=Parts(**_read(given["parts"], PARTS)),
+        parts=_parts(given["parts"]),
         axis=_axis(given["axis"]) if given["axis"] else None,
         length=given["length_nm"],
         drawn_in=given["drawn_in_nm"],
