@@ -124,20 +124,25 @@ def log_by_hand(
 
 @transaction.atomic
 def change(*, log: LabourLog, revision: int, changes: dict[str, Any]) -> LabourLog:
-    """Change a finished log; its old minutes leave their sum and the new ones join theirs."""
+    """Change a finished log; its old minutes leave their sum and the new ones join theirs.
+
+    A log that was removed is in no sum, and stays out of them.
+    """
     current = LabourLog.objects.select_for_update().get(pk=log.pk)
     differing = {name: value for name, value in changes.items() if getattr(current, name) != value}
     if not differing:
         return current
     if current.revision != revision:
         raise Stale(current)
-    _add_to_total(current, -(current.minutes or 0))
+    if current.removed_at is None:
+        _add_to_total(current, -(current.minutes or 0))
     for name, value in differing.items():
         setattr(current, name, value)
     current.full_clean()
     current.revision += 1
     current.save(update_fields=[*differing, "revision"])
-    _add_to_total(current, current.minutes or 0)
+    if current.removed_at is None:
+        _add_to_total(current, current.minutes or 0)
     return current
 
 

@@ -1,10 +1,11 @@
 """Forms for hours."""
 
-from datetime import timedelta
+import datetime
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db.models import Q
 from django.utils import timezone
 
 from projects.calc import labour
@@ -52,16 +53,23 @@ class LogForm(StudioForm):
     ) -> None:
         super().__init__(*args, workroom=workroom, **kwargs)
         self.fields["project"].queryset = projects_to_log(log.project if log else None)
+        self.whose = whose = log.person if log else person
         if person.is_owner:
-            self.fields["person"].queryset = Person.objects.filter(is_active=True).order_by("shown_name")
-            self.initial.setdefault("person", person.pk)
+            # Hours of somebody switched off since stay theirs when the log is changed.
+            known = Person.objects.filter(Q(is_active=True) | Q(pk=whose.pk))
+            self.fields["person"].queryset = known.order_by("shown_name")
+            self.initial.setdefault("person", whose.pk)
         else:
             del self.fields["person"]
 
-    def clean_date(self) -> date:
+    def clean_person(self) -> Person | None:
+        """Nobody named: the log stays whose it is, and a new one is one's own."""
+        return self.cleaned_data["person"] or self.whose
+
+    def clean_date(self) -> datetime.date:
         on = self.cleaned_data["date"]
         today = timezone.localdate()
-        if on > today + timedelta(days=1):
+        if on > today + datetime.timedelta(days=1):
             raise ValidationError(f"{on:%d %b %Y} has not come yet; give the day the work was done.")
         if on.year < 2000:
             raise ValidationError(f"{on:%d %b %Y} is too long ago; give a day from 2000 on.")

@@ -149,3 +149,25 @@ def test_stored_sums_equal_the_logs_after_any_changes(maker, owner):
     for project in projects:
         living = LabourLog.objects.filter(project=project, removed_at=None)
         assert total(project) == sum(living.values_list("minutes", flat=True))
+
+
+def test_a_removed_log_that_is_changed_stays_out_of_the_sums(maker):
+    coat = make.project()
+    log = log_by_hand(maker, coat)
+    timing.remove(log=log, now=NOON)
+    timing.change(log=log, revision=2, changes={"minutes": 45})
+    assert total(coat) == 0
+    timing.put_back(log=log)
+    assert total(coat) == 45
+
+
+def test_a_log_stays_with_somebody_who_was_switched_off(owner_page, maker):
+    log = log_by_hand(maker, make.project())
+    type(maker).objects.filter(pk=maker.pk).update(is_active=False)
+    page = owner_page.get(f"/hours/{log.pk}/edit/").content.decode()
+    assert f'<option value="{maker.pk}" selected>' in page
+    data = {"minutes": "45 min", "date": "2026-03-02", "project": log.project_id, "revision": 1}
+    for extra in ({"person": maker.pk}, {}):
+        assert owner_page.post(f"/hours/{log.pk}/edit/", {**data, **extra}).status_code == 303
+    log.refresh_from_db()
+    assert (log.person, log.minutes) == (maker, 45)
