@@ -1,18 +1,19 @@
 """Mark tables of a sheet: one row a repeat, and what must be known before the first seam."""
 
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import accumulate, groupby
 
 from projects.calc.axis import Axis
-from projects.calc.lengths import Rounding, System, about, rounded, rounded_number, rounded_unit
+from projects.calc.lengths import Rounding, System, rounded, rounded_number, rounded_unit
 from projects.calc.marks import MarkRow, begin_at, cross_from
 from projects.calc.panels import PanelPlan, mirrored
 from projects.calc.side import SidePlan
 from projects.planning.plan import PanelLine, PiecePlan
 
-COLUMNS = 6
+COLUMNS = 4
+"""Tucks on one line of paper."""
 EDGE_NAMES = {"across": ("left", "right"), "along": ("top", "bottom")}
 
 
@@ -25,8 +26,13 @@ class MarkCell:
     before: str
     fold: str
     after: str
-    space: str
-    caught: str
+    caught: bool
+
+    @property
+    def line(self) -> str:
+        """The cell on one line of print, a star where the tuck is caught."""
+        star = "*" if self.caught else ""
+        return f"{self.number}{self.letter}{star} {self.before}–{self.fold}–{self.after}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,15 +55,16 @@ class MarkTable:
     begin: str
     flaps: str
     order: str
+    caught: str
 
 
-def mark_tables(piece: PiecePlan, system: System) -> Iterator[MarkTable]:
-    """The tables of a piece's panels; panels with the same numbers share one.
+def mark_tables(pieces: Iterable[PiecePlan], system: System) -> Iterator[MarkTable]:
+    """The tables of all panels; panels with the same numbers share one.
 
     A RIGHT is the mirror image of its LEFT, so its marks read the same from the opposite edge: it is turned
     back to be compared, and the table says from which edge each is measured.
     """
-    for lines in _alike(piece.panels):
+    for lines in _alike([line for piece in pieces for line in piece.panels if not line.spare]):
         plan = _unmirrored(lines[0])
         for side in plan.sides:
             if side.count:
@@ -68,7 +75,7 @@ def _unmirrored(line: PanelLine) -> PanelPlan:
     return mirrored(line.plan) if line.hand == "right" else line.plan
 
 
-def _alike(lines: tuple[PanelLine, ...]) -> list[list[PanelLine]]:
+def _alike(lines: list[PanelLine]) -> list[list[PanelLine]]:
     """Panels grouped by equal numbers, in their own order."""
     groups: list[tuple[PanelPlan, list[PanelLine]]] = []
     for line in lines:
@@ -85,13 +92,14 @@ def _table(lines: list[PanelLine], plan: PanelPlan, side: SidePlan, system: Syst
         title=f"{_names(lines)}: {_kind(side)} {side.name}",
         edges=_edges(lines, side.name),
         unit=rounded_unit(Rounding.MARK, system),
-        columns=_columns(side),
+        columns=COLUMNS,
         rows=tuple(_rows(side, system)),
         count=side.count,
         last=_mark(side.last_mark_from_far_edge or 0, system),
         begin=_begin(axis, side.name),
         flaps=_flaps(plan, side),
         order=_order(plan, side),
+        caught=_caught(side),
     )
 
 
@@ -99,8 +107,18 @@ def _kind(side: SidePlan) -> str:
     return "pleats" if side.direction and side.direction.is_pleats else "tucks"
 
 
+def _caught(side: SidePlan) -> str:
+    """Which tucks an edge, seam or opening catches, told together by reason."""
+    reasons: dict[str, list[str]] = {}
+    for row in side.marks():
+        if row.caught:
+            reasons.setdefault(row.caught, []).append(str(row.number))
+    return "; ".join(f"{', '.join(numbers)}: {reason}" for reason, numbers in reasons.items())
+
+
 def _names(lines: list[PanelLine]) -> str:
-    return " and ".join(line.name for line in lines)
+    names = [line.name for line in lines]
+    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
 
 
 def _edges(lines: list[PanelLine], name: str) -> str:
@@ -113,16 +131,15 @@ def _edges(lines: list[PanelLine], name: str) -> str:
     return f"LEFT from the {first} edge, RIGHT from the {far} edge, both face up"
 
 
-def _columns(side: SidePlan) -> int:
-    repeat = len(side.direction.tucks) if side.direction else 0
-    return min(COLUMNS, repeat or COLUMNS)
-
-
 def _rows(side: SidePlan, system: System) -> Iterator[MarkTableRow]:
-    """One row a repeat, wrapped where a repeat has more tucks than fit; pleats go six to a row."""
+    """One row a repeat, wrapped where a repeat has more tucks than fit.
+
+    Pleats, and tucks that are all alike, go several to a row.
+    """
     per_repeat = len(side.direction.tucks) if side.direction else 0
-    offset = _first_place(side) if per_repeat else 0
-    width = per_repeat or COLUMNS
+    alike = per_repeat < 2
+    width = COLUMNS if alike else per_repeat
+    offset = 0 if alike else _first_place(side)
     for turn, rows in groupby(side.marks(), key=lambda row: (row.number - 1 + offset) // width):
         cells: list[MarkCell | None] = [None] * width
         for row in rows:
@@ -130,7 +147,7 @@ def _rows(side: SidePlan, system: System) -> Iterator[MarkTableRow]:
         for start in range(0, width, COLUMNS):
             part = tuple(cells[start : start + COLUMNS])
             if any(part):
-                yield MarkTableRow(str(turn + 1) if start == 0 else "", part)
+                yield MarkTableRow("" if alike or start else str(turn + 1), part)
 
 
 def _first_place(side: SidePlan) -> int:
@@ -150,8 +167,7 @@ def _cell(row: MarkRow, system: System) -> MarkCell:
         before=_bare(row.stitch_before, system),
         fold=_bare(row.fold, system),
         after=_bare(row.stitch_after, system),
-        space=about(row.space, system),
-        caught=row.caught,
+        caught=bool(row.caught),
     )
 
 

@@ -118,7 +118,7 @@ def make_sheet(
         qr=segno.make(address, error="m").svg_data_uri(scale=4, border=2) if address else "",
         cuts=tuple(row for piece in plan.pieces for row in _cuts(piece)),
         lays=tuple(_lay(fabric, system) for fabric in plan.fabrics),
-        marks=tuple(table for piece in plan.pieces for table in mark_tables(piece, system)),
+        marks=tuple(mark_tables(plan.pieces, system)),
         key=tuple(_key(plan.pieces, system)),
         stages=tuple(_stages(plan.steps, system)),
         budget=tuple(_budget(plan)),
@@ -190,18 +190,34 @@ def _depths(line: PanelLine) -> set[tuple[str, int]]:
 
 def _stages(steps: tuple[PlannedStep, ...], system: System) -> Iterator[tuple[str, tuple[StepRow, ...]]]:
     for heading, group in groupby(steps, key=lambda step: step.heading):
-        yield heading, tuple(_step(step, system) for step in group)
+        yield heading, tuple(_rows(group, system))
 
 
-def _step(step: PlannedStep, system: System) -> StepRow:
+def _rows(group: Iterable[PlannedStep], system: System) -> Iterator[StepRow]:
+    """The steps under one heading: what is over in one line, and each caution once, where it is first due."""
+    said: set[str] = set()
+    for step in group:
+        if step.state != "open":
+            yield _over(step)
+            continue
+        yield _step(step, system, tuple(text for text in step.cautions if text not in said))
+        said.update(step.cautions)
+
+
+def _over(step: PlannedStep) -> StepRow:
+    reason = step.reason if step.state == "skipped" else ""
+    return StepRow(step.title, "", (), (), (), step.state == "done", reason, "")
+
+
+def _step(step: PlannedStep, system: System, cautions: tuple[str, ...]) -> StepRow:
     return StepRow(
         title=step.title,
         detail=step.detail if step.in_plan else f"{step.detail} No longer in the plan.".strip(),
         measures=tuple(_measure(measure, system) for measure in step.measures),
         checks=tuple(_check(check, system) for check in step.checks),
-        cautions=step.cautions,
-        done=step.state == "done",
-        skipped=step.reason if step.state == "skipped" else "",
+        cautions=cautions,
+        done=False,
+        skipped="",
         minutes=format_minutes(int(step.minutes)) if step.minutes >= 1 else "",
     )
 
@@ -237,7 +253,10 @@ def _time(minutes: Decimal) -> str:
 
 
 def _texts(plan: Plan, kind: str) -> tuple[str, ...]:
-    """Notes of one kind, each once, those of a piece with its name."""
-    own = [n for piece in plan.pieces for n in piece.notes]
-    found = [f"{n.about}: {n.text}" if n.about else n.text for n in (*plan.notes, *own) if n.kind == kind]
-    return tuple(dict.fromkeys(found))
+    """Notes of one kind, each once, with the names of what they are about."""
+    about: dict[str, list[str]] = {}
+    for note in (*plan.notes, *(note for piece in plan.pieces for note in piece.notes)):
+        names = about.setdefault(note.text, []) if note.kind == kind else []
+        if note.about and note.about not in names:
+            names.append(note.about)
+    return tuple(f"{', '.join(names)}: {text}" if names else text for text, names in about.items())
