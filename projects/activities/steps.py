@@ -49,6 +49,8 @@ def skip(*, project: Project, key: str, reason: str, person: Person, now: dateti
     reason = reason.strip()
     if not reason:
         raise ValidationError({"reason": "Say in a few words why it is skipped."})
+    if "\x00" in reason:
+        raise ValidationError({"reason": "There is a character in it that can't be kept. Type it again."})
     step = _row(project, key)
     if step.state == "done":
         raise ValidationError("This step is ticked as done. Untick it first, then skip it.")
@@ -181,7 +183,7 @@ def _row(project: Project, key: str, steps: tuple[PlannedStep, ...] | None = Non
 def _find(project: Project, key: str) -> Step | None:
     rows = Step.objects.select_for_update(of=("self",)).filter(project=project).select_related("panel")
     if not key.startswith(OWN):
-        return rows.filter(key=key).first() if key else None
+        return rows.filter(key=key).first() if key and "\x00" not in key else None
     number = key.removeprefix(OWN)
     return rows.filter(pk=int(number), key=None).first() if number.isdecimal() and len(number) < 19 else None
 

@@ -16,7 +16,7 @@ from projects.calc.recipe import FIRSTS, Recipe, RecipeError, assign_marks
 
 from .cells import MM, Cell, CellKind, from_post
 from .recipe_rows import fill_technique, rearrange, same_as
-from .recipe_side import Side, side_from_direction, side_from_post
+from .recipe_side import UNKEPT, Side, side_from_direction, side_from_post
 
 LONGEST_NAME, LONGEST_NOTE, LONGEST_NOTES = 200, 300, 10_000
 SIZE = {
@@ -125,11 +125,10 @@ class RecipeState:
         """(id, label, what is wrong) of everything wrong, in the order of the page."""
         found = [(key, key.capitalize(), text) for key, text in self.errors.items()]
         for side in self.sides:
-            if not side.is_nothing:
-                found += [
-                    (f"{side.name}-{key.replace('.', '-')}", _label(side, key), t)
-                    for key, t in side.errors.items()
-                ]
+            found += [
+                (f"{side.name}-{key.replace('.', '-')}", _label(side, key), t)
+                for key, t in side.errors.items()
+            ]
         return found + [(cell.ident, _cell_label(cell), cell.error) for cell in self.cells if cell.error]
 
 
@@ -227,3 +226,5 @@ def _check_words(state: RecipeState) -> None:
         length = len(getattr(state, key))
         if length > longest:
             state.errors[key] = f"That is {length} characters; say it in at most {longest}."
+        elif "\x00" in getattr(state, key):
+            state.errors[key] = UNKEPT

@@ -39,6 +39,7 @@ SEWN = [("whole", "the whole length"), ("part", "part of the length")]
 SEWN_PLEATS = [*SEWN, ("none", "not at all")]
 CENTRINGS = [("", "where the widest gap falls"), ("tuck", "on a tuck"), ("space", "on a space")]
 LONGEST_WAY = 60
+UNKEPT = "There is a character in it that can't be kept. Type it again."
 MOST_ROWS = 400
 
 SPACE = CellKind("From last seam", least=1, most=WIDEST_SPACE)
@@ -223,6 +224,8 @@ def _check(side: Side) -> None:
         return
     if len(side.way) > LONGEST_WAY:
         side.errors["way"] = f"That is {len(side.way)} characters; say it in at most {LONGEST_WAY}."
+    elif "\x00" in side.way:
+        side.errors["way"] = UNKEPT
     for cell in side.cells:
         if not cell.text.strip() and not cell.error:
             cell.error = "Type a length."

@@ -5,7 +5,7 @@ from functools import wraps
 from typing import Any
 
 from django.contrib.auth.views import redirect_to_login
-from django.core.exceptions import PermissionDenied
+from django.core.exceptions import BadRequest, PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 
 View = Callable[..., HttpResponse]
@@ -49,6 +49,8 @@ class RequireSignIn:
     def process_view(self, request: HttpRequest, view: View, args: Any, kwargs: Any) -> HttpResponse | None:
         if any(isinstance(value, int) and value > LARGEST_NUMBER for value in kwargs.values()):
             raise Http404
+        if "%00" in request.META.get("QUERY_STRING", ""):
+            raise BadRequest("A database can't be asked for a NUL character.")
         if getattr(view, "open_to_all", False) or request.user.is_authenticated:
             return None
         if request.method == "POST" and not request.htmx:
@@ -56,7 +58,7 @@ class RequireSignIn:
             from .signed_out import keep_page
 
             return keep_page(request)
-        here = request.get_full_path() if request.method == "GET" else request.META.get("HTTP_REFERER", "/")
+        here = request.get_full_path() if request.method in ("GET", "HEAD") else request.META.get("HTTP_REFERER", "/")
         answer = redirect_to_login(here)
         if request.htmx:
             leave = HttpResponse(status=204)

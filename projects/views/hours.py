@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from projects.activities import timing
 from projects.activities.revising import Stale
@@ -23,7 +23,7 @@ from .stale import stale_page
 STAGE_TITLES = dict(labour.STAGES)
 
 
-@require_GET
+@require_safe
 def hours(request: HttpRequest) -> HttpResponse:
     """One week: days, projects, and each log; an owner may look at everybody's."""
     context = week.context(request)
@@ -33,21 +33,22 @@ def hours(request: HttpRequest) -> HttpResponse:
     return show(request, "hours/week.html", context)
 
 
-@require_GET
+@require_safe
 def project_hours(request: HttpRequest, pk: int) -> HttpResponse:
     """All hours of one project: sums by stage, then the logs, newest first."""
     project = get_object_or_404(Project.objects.live(), pk=pk)
     return show(request, "hours/project.html", {"project": project, **week.project_context(request, project)})
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def log_new(request: HttpRequest) -> HttpResponse:
     initial = {
         "date": timezone.localdate(),
         "project": _asked_project(request),
         "stage": request.GET.get("stage", ""),
     }
-    form = LogForm(request.POST or None, workroom=request.workroom, person=request.user, initial=initial)
+    data = request.POST if request.method == "POST" else None
+    form = LogForm(data, workroom=request.workroom, person=request.user, initial=initial)
     if request.method == "POST" and form.is_valid():
         return once(request, lambda: _log(request, form))
     return show(
@@ -88,13 +89,14 @@ def _own_log(request: HttpRequest, pk: int) -> LabourLog:
     return log
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def log_edit(request: HttpRequest, pk: int) -> HttpResponse:
     log = _own_log(request, pk)
     if log.minutes is None:
         raise PermissionDenied("This timer still runs. Stop it first; then its time can be changed.")
+    data = request.POST if request.method == "POST" else None
     form = LogForm(
-        request.POST or None, workroom=request.workroom, person=request.user, log=log, initial=_initial(log)
+        data, workroom=request.workroom, person=request.user, log=log, initial=_initial(log)
     )
     if request.method == "POST" and form.is_valid():
         try:

@@ -52,7 +52,12 @@ def _pairs(text: str) -> Pairs | None:
 
 
 def _is_pair(given: Any) -> bool:
-    return isinstance(given, list) and len(given) == 2 and all(isinstance(part, str) for part in given)
+    return isinstance(given, list) and len(given) == 2 and all(_is_text(part) for part in given)
+
+
+def _is_text(given: Any) -> bool:
+    """Text that can be written out again; half of a pair that stands for one character can't be."""
+    return isinstance(given, str) and given.encode("utf-8", "ignore").decode() == given
 
 
 def _words(name: str) -> str:

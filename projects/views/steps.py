@@ -10,7 +10,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from projects.activities import panels, timing
 from projects.activities import steps as activity
@@ -46,7 +46,7 @@ def _context(request: HttpRequest, project: Project, **extra: Any) -> dict[str, 
     }
 
 
-@require_GET
+@require_safe
 def steps(request: HttpRequest, pk: int) -> HttpResponse:
     """All steps in working order, a panel on the table from beginning to end."""
     return posts.show(request, "steps/steps.html", _context(request, _project(pk)))
@@ -115,10 +115,11 @@ def step_time(request: HttpRequest, pk: int) -> HttpResponse:
     return posts.go(request, f"{reverse('steps', args=[pk])}#step-{key}")
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def step_new(request: HttpRequest, pk: int) -> HttpResponse:
     project = _project(pk)
-    form = OwnStepForm(request.POST or None, workroom=request.workroom, initial={"stage": "finish"})
+    data = request.POST if request.method == "POST" else None
+    form = OwnStepForm(data, workroom=request.workroom, initial={"stage": "finish"})
     if request.method == "POST" and form.is_valid():
         return posts.once(request, lambda: _add(request, project, form))
     context = {"form": form, "project": project, "heading": "Add a step"}
@@ -143,10 +144,11 @@ def _own(pk: int, step_pk: int) -> tuple[Project, Step]:
     return project, get_object_or_404(Step, pk=step_pk, project=project, key=None)
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def step_edit(request: HttpRequest, pk: int, step_pk: int) -> HttpResponse:
     project, step = _own(pk, step_pk)
-    form = OwnStepForm(request.POST or None, workroom=request.workroom, instance=step)
+    data = request.POST if request.method == "POST" else None
+    form = OwnStepForm(data, workroom=request.workroom, instance=step)
     if request.method == "POST" and form.is_valid():
         try:
             return posts.once(request, lambda: _save(request, project, step, form))
