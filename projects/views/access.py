@@ -58,7 +58,8 @@ class RequireSignIn:
             from .signed_out import keep_page
 
             return keep_page(request)
-        here = request.get_full_path() if request.method in ("GET", "HEAD") else request.META.get("HTTP_REFERER", "/")
+        read = request.method in ("GET", "HEAD")
+        here = request.get_full_path() if read else request.META.get("HTTP_REFERER", "/")
         answer = redirect_to_login(here)
         if request.htmx:
             leave = HttpResponse(status=204)

@@ -7,7 +7,7 @@ from django.db.models import Count, Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from projects.activities import clients as activity
 from projects.forms.client import ClientForm
@@ -29,14 +29,14 @@ def _found(words: str) -> QuerySet[Client]:
     return rows.order_by("name", "pk")
 
 
-@require_GET
+@require_safe
 def client_list(request: HttpRequest) -> HttpResponse:
     words = request.GET.get("words", "").strip()[:200]
     page = Paginator(_found(words), PAGE).get_page(request.GET.get("page"))
     return posts.show(request, "clients/list.html", {"rows": page, "words": words, "keep": keep(words=words)})
 
 
-@require_GET
+@require_safe
 def client_page(request: HttpRequest, pk: int) -> HttpResponse:
     client = get_object_or_404(Client.objects.live(), pk=pk)
     page = Paginator(client.projects.live().order_by("-number"), PAGE).get_page(request.GET.get("page"))

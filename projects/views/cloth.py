@@ -10,7 +10,7 @@ from django.db.models.functions import Coalesce
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from projects.activities import balances
 from projects.activities import fabrics as activity
@@ -50,7 +50,7 @@ def _found(words: list[str]) -> QuerySet[Fabric]:
     ).order_by("name", "pk")
 
 
-@require_GET
+@require_safe
 def cloth(request: HttpRequest) -> HttpResponse:
     q = request.GET.get("words", "").strip()[:200]
     page = Paginator(_found(words_of(q)), PAGE).get_page(request.GET.get("page"))
@@ -81,7 +81,7 @@ def _samples_on(fabric: Fabric) -> QuerySet[Sample]:
     return samples.select_related("version__recipe").order_by("-made_on", "-pk")
 
 
-@require_GET
+@require_safe
 def fabric_page(request: HttpRequest, pk: int) -> HttpResponse:
     fabric = get_object_or_404(Fabric.objects.live(), pk=pk)
     lengths = _lengths_of(fabric)

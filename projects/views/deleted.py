@@ -8,7 +8,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import path, reverse
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from projects.activities import deleting
 from projects.models import Deletion
@@ -21,7 +21,7 @@ def days_left(deletion: Deletion, now: datetime) -> int:
     return max(0, (deletion.deleted_at + deleting.KEPT_FOR - now).days)
 
 
-@require_GET
+@require_safe
 def deleted(request: HttpRequest) -> HttpResponse:
     now = timezone.now()
     rows = [(deletion, days_left(deletion, now)) for deletion in deleting.restorable()]

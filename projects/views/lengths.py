@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from projects.activities import fabrics as activity
 from projects.forms.fabric import ClothLengthForm
@@ -25,7 +25,7 @@ def _living() -> QuerySet[ClothLength]:
     return ClothLength.objects.live().filter(fabric__deleted_at=None).select_related("fabric")
 
 
-@require_GET
+@require_safe
 def length_page(request: HttpRequest, pk: int) -> HttpResponse:
     length = get_object_or_404(_living(), pk=pk)
     return posts.show(request, PAGE, {"length": length, **booking.context(request, length)})

@@ -9,7 +9,7 @@ from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from projects.activities import balances
 from projects.activities import notions as activity
@@ -25,7 +25,7 @@ PAGE = 50
 FIELDS = ("name", "kind", "colour", "size", "place", "notes")
 
 
-@require_GET
+@require_safe
 def notions(request: HttpRequest) -> HttpResponse:
     q = request.GET.get("words", "").strip()[:200]
     found = Notion.objects.live().filter(every_word(words_of(q), FIELDS))
@@ -45,7 +45,7 @@ def _needs(notion: Notion) -> QuerySet[NotionNeed]:
     return needs.select_related("project").order_by("-project__number")
 
 
-@require_GET
+@require_safe
 def notion_page(request: HttpRequest, pk: int) -> HttpResponse:
     notion = get_object_or_404(Notion.objects.live(), pk=pk)
     return posts.show(request, "cloth/notion.html", _context(request, notion))

@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import path, reverse
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from projects.activities import operations
 from projects.activities import people as activity
@@ -28,7 +28,7 @@ def _list_page(request: HttpRequest, form: InviteForm, *, status: int = 200) -> 
     return render(request, "people/list.html", context, status=status)
 
 
-@require_GET
+@require_safe
 @access.owner_only
 def people(request: HttpRequest) -> HttpResponse:
     return _list_page(request, InviteForm(workroom=request.workroom))

@@ -5,7 +5,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from projects.activities import pieces as activity
 from projects.forms.piece import PieceForm
@@ -25,13 +25,13 @@ def living_piece(pk: int) -> Piece:
     return get_object_or_404(rows.select_related("project__client", "version__recipe", "fabric"), pk=pk)
 
 
-@require_GET
+@require_safe
 def piece_page(request: HttpRequest, pk: int) -> HttpResponse:
     context = page_of(living_piece(pk), request.GET.get("panel", ""), request.workroom)
     return posts.show(request, "pieces/piece.html", context)
 
 
-@require_GET
+@require_safe
 def panel_marks(request: HttpRequest, pk: int) -> HttpResponse:
     context = page_of(living_piece(pk), request.GET.get("panel", ""), request.workroom)
     return posts.show(request, "pieces/marks.html", context)

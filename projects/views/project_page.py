@@ -8,7 +8,6 @@ from projects.activities import finding_projects as finding
 from projects.models import Person, Project
 from projects.planning.making import plan_project
 from projects.planning.plan import Plan
-from projects.planning.several import open_steps
 
 NEXT = 5
 
@@ -36,7 +35,7 @@ class StageLine:
 def page_of(project: Project, person: Person) -> dict[str, Any]:
     """Everything the page needs. Makers see hours of their own where owners see everybody's."""
     plan = plan_project(project)
-    to_do = open_steps(plan)
+    to_do = plan.next_steps()
     stages = stage_lines(plan, project, person)
     panels = [panel for piece in plan.pieces for panel in piece.panels]
     return {

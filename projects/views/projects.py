@@ -4,7 +4,7 @@ from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from projects.activities import finding_projects as finding
 from projects.activities import projects as activity
@@ -24,7 +24,7 @@ def living(pk: int) -> Project:
     return get_object_or_404(Project.objects.live().select_related("client"), pk=pk)
 
 
-@require_GET
+@require_safe
 def project_list(request: HttpRequest) -> HttpResponse:
     state = request.GET.get("state", "in_hand")
     if state not in STATES and state != finding.ALL:
@@ -47,7 +47,7 @@ def project_list(request: HttpRequest) -> HttpResponse:
     return posts.show(request, "projects/list.html", context)
 
 
-@require_GET
+@require_safe
 def project_page(request: HttpRequest, pk: int) -> HttpResponse:
     return posts.show(request, "projects/project.html", page_of(living(pk), request.user))
 

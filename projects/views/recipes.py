@@ -9,7 +9,7 @@ from django.db.models import Count, Max, Prefetch, Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from projects.calc.errors import CalcError
 from projects.calc.lengths import System
@@ -49,7 +49,7 @@ def kind_of(version: RecipeVersion) -> str:
         return "can't be read"
 
 
-@require_GET
+@require_safe
 def recipe_list(request: HttpRequest) -> HttpResponse:
     words = request.GET.get("words", "").strip()[:200]
     page = Paginator(_found(words), PAGE).get_page(request.GET.get("page"))
@@ -106,7 +106,7 @@ def _stored(request: HttpRequest, version: RecipeVersion, around: QuerySet[Sampl
     return state
 
 
-@require_GET
+@require_safe
 def recipe(request: HttpRequest, pk: int) -> HttpResponse:
     """The newest version, ready to be changed."""
     row = get_object_or_404(Recipe.objects.live(), pk=pk)
@@ -114,7 +114,7 @@ def recipe(request: HttpRequest, pk: int) -> HttpResponse:
     return _show(request, version)
 
 
-@require_GET
+@require_safe
 def recipe_version(request: HttpRequest, pk: int, wanted: int) -> HttpResponse:
     """Any version. Changing it starts the next one from it; it stays as it is."""
     versions = RecipeVersion.objects.select_related("recipe").filter(recipe__deleted_at=None)

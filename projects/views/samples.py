@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from projects.activities import samples as activity
 from projects.calc.lengths import System
@@ -72,7 +72,7 @@ def _sample(pk: int) -> Sample:
     return get_object_or_404(rows.select_related("version__recipe", "fabric", "person"), pk=pk)
 
 
-@require_GET
+@require_safe
 def sample(request: HttpRequest, pk: int) -> HttpResponse:
     row = _sample(pk)
     found = found_on(row, System(request.workroom.units))

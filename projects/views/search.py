@@ -5,7 +5,7 @@ from typing import Any
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.urls import path
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from . import posts
 from .editing import keep
@@ -29,7 +29,7 @@ def _one(group: Group, words: list[str], request: HttpRequest) -> dict[str, Any]
     return {"groups": [found], "rows": page, "only": group, "total": found.total}
 
 
-@require_GET
+@require_safe
 def search(request: HttpRequest) -> HttpResponse:
     """``q`` is what to look for; ``in`` narrows to one noun, 50 a page."""
     q = request.GET.get("q", "").replace("\x00", " ").strip()[:MOST_LETTERS]

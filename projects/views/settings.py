@@ -9,7 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path, reverse
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from projects.activities import workroom as activity
 from projects.calc.labour import DRIVERS, STAGES, Driver
@@ -44,7 +44,7 @@ def in_force(day: date) -> dict[str, LabourRate]:
     return {rate.driver: rate for rate in LabourRate.objects.filter(from_date__lte=day).order_by("from_date")}
 
 
-@require_GET
+@require_safe
 @access.owner_only
 def rates(request: HttpRequest) -> HttpResponse:
     """Every part of the work with its starting value and, where there is one, the studio's own."""

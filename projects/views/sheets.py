@@ -6,7 +6,7 @@ from django.templatetags.static import static
 from django.urls import path, reverse
 from django.utils import timezone
 from django.utils.text import slugify
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from projects.models import Project
 from projects.planning import plan_project
@@ -21,7 +21,7 @@ def _sheet(request: HttpRequest, project: Project) -> Sheet:
     return make_sheet(plan_project(project), request.workroom, today=timezone.localdate(), address=address)
 
 
-@require_GET
+@require_safe
 def sheet(request: HttpRequest, pk: int) -> HttpResponse:
     """The sheet in the browser; what it shows is what its own print command prints."""
     project = get_object_or_404(Project.objects.live(), pk=pk)
@@ -43,7 +43,7 @@ def _print_styles(made: Sheet) -> dict[str, str]:
     return {key: f"{STATIC}css/{name}.css" for key, name in names.items()}
 
 
-@require_GET
+@require_safe
 def sheet_pdf(request: HttpRequest, pk: int) -> HttpResponse:
     """The sheet as a PDF; where PDFs can't be made here, the page for the browser's own print."""
     project = get_object_or_404(Project.objects.live(), pk=pk)

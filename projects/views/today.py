@@ -6,7 +6,7 @@ from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.urls import path
 from django.utils import timezone
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from projects.activities import finding_projects as finding
 from projects.activities import timing
@@ -20,7 +20,7 @@ SOON = timedelta(days=14)
 STILL_OPEN = ("asked", "in_hand", "waiting")
 
 
-@require_GET
+@require_safe
 def today(request: HttpRequest) -> HttpResponse:
     day = timezone.localdate()
     in_hand = list(finding.projects_in("in_hand")[: SHOWN + 1])

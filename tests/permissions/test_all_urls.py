@@ -14,7 +14,7 @@ from projects.models import Person, Project, Workroom
 from tests import make
 from tests.conftest import signed_in
 
-from .table import ALL, OPEN, OWNER, RULES
+from .table import ALL, DEED, OPEN, OWNER, RULES
 
 LEAST_ADDRESSES = 85
 WRONG_METHODS = ("put", "patch", "delete")
@@ -136,6 +136,20 @@ def test_who_may_see_a_page_sees_it(name: str, world: dict[str, Any], owner: Per
     for person in seers:
         answer = signed_in(person).get(address(name, world))
         assert answer.status_code in (200, 302, 303), f"{person}: {answer.status_code}"
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES if "GET" in RULES[name].methods])
+def test_what_can_be_read_can_be_asked_for_its_head(
+    name: str, world: dict[str, Any], owner: Person
+) -> None:
+    page, where = signed_in(owner), address(name, world)
+    head, whole = page.head(where), page.get(where)
+    assert head.status_code == whole.status_code and not head.content
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES if RULES[name].methods == DEED])
+def test_what_is_only_posted_has_no_head(name: str, world: dict[str, Any], owner: Person) -> None:
+    assert signed_in(owner).head(address(name, world)).status_code == 405
 
 
 @pytest.mark.parametrize("name", [name for name in NAMES if RULES[name].who != OPEN])
