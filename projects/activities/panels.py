@@ -61,7 +61,8 @@ def book_cut(panel: Panel, *, person: Person, now: datetime) -> Panel:
         return row
     line = _planned(row)
     row.cut_at, row.cut_by, row.dropped_at = now, person, None
-    row.kept, row.kept_format, row.calc_version = keep(line.hand, line.plan), FORMAT, CALC_VERSION
+    row.kept = keep(line.hand, line.plan, line.fabric_id)
+    row.kept_format, row.calc_version = FORMAT, CALC_VERSION
     row.save(update_fields=["cut_at", "cut_by", "dropped_at", "kept", "kept_format", "calc_version"])
     return row
 

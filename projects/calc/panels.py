@@ -108,6 +108,11 @@ class PanelPlan:
         return (self.along, self.across) if self.first == "along" else (self.across, self.along)
 
     @property
+    def both(self) -> tuple[SidePlan, SidePlan]:
+        """Both directions, across first."""
+        return self.across, self.along
+
+    @property
     def area(self) -> Decimal:
         """Flat cloth cut, square metres."""
         return Decimal(self.cut_width * self.cut_length) / _NM2_PER_M2

@@ -37,7 +37,7 @@ class SampleExtent:
 
 @dataclass(frozen=True, slots=True)
 class SampleAdvice:
-    """The sample to make. `swatch` is the side of the square to wash, 0 for none; `buy` the cloth for both."""
+    """The sample to make. `swatch` is the side of the square to wash (0: none); `buy` the cloth for both."""
 
     across: SampleExtent
     along: SampleExtent

@@ -1,6 +1,7 @@
 """What can hurt, in one plain line each; and which kinds of rule exist, never what they say."""
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 from projects.models import Fabric, NotionNeed, Project
 
@@ -10,6 +11,7 @@ IRON = "Hot iron and steam: try a scrap first, keep fingers clear, never leave t
 BLADES = "Blades: close the guard after each cut, keep fingers behind the ruler."
 NEEDLES = "Needles: fingers clear, foot off the pedal when threading, eyes covered against a broken needle."
 DUST = "Dust from cut pile: wear a mask, open a window, sweep up damp."
+SHORT = {IRON: "hot iron", BLADES: "blades", NEEDLES: "needles", DUST: "dust"}
 DECIDE = (
     "They differ by country and change: check the current text. "
     "Local rules and qualified testing decide, not this plan."
@@ -20,6 +22,19 @@ def iron(fabric: Fabric | None) -> str:
     """The iron's caution, with the most the fabric takes where it is known."""
     most = f" {fabric.name}: at most {fabric.iron}." if fabric is not None and fabric.iron else ""
     return IRON + most
+
+
+def short(cautions: tuple[str, ...]) -> tuple[str, ...]:
+    """A word or two for each caution, each once."""
+    return tuple(dict.fromkeys(_short(text) for text in cautions))
+
+
+@lru_cache(maxsize=256)
+def _short(text: str) -> str:
+    known = next((word for full, word in SHORT.items() if text.startswith(full)), "")
+    if known:
+        return known
+    return "thick under the needle" if "under the needle" in text else "rules"
 
 
 def cutting(fabric: Fabric | None) -> tuple[str, ...]:

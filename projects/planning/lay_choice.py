@@ -54,9 +54,9 @@ def choose_lay(
 
 def _parts(plan: Plan, fabric_id: int) -> list[tuple[LayPanel, bool]]:
     """What is cut from a fabric, in the order of its lay's request, and whether it is cut already."""
-    pieces = [piece for piece in plan.pieces if piece.fabric_id == fabric_id]
+    lines = [line for p in plan.pieces for line in p.panels if line.fabric_id == fabric_id]
     request = next((f.request for f in plan.fabrics if f.fabric_id == fabric_id), None)
-    cut = [line.cut for p in pieces for line in p.panels for _ in lay_panels(line, False)]
+    cut = [line.cut for line in lines for _ in lay_panels(line, False)]
     return list(zip(request.panels, cut, strict=True)) if request else []
 
 

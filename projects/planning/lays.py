@@ -14,33 +14,39 @@ FORMAT = 1
 @dataclass(frozen=True, slots=True)
 class LaidOut:
     """The lay to show and the lengths to cut. ``bands`` are stretches of it that can be cut apart straight
-    across, as (length, width) in nm; what is already cut is in none of them."""
+    across, as (length, width) in nm; what is already cut is in none of them. ``whole`` is what all panels
+    take, cut ones too (nm); 0 where they can't be laid."""
 
     lay: Lay | None
     bands: tuple[tuple[int, int], ...]
     kept: bool = False
     changed: bool = False
     problem: str = ""
+    whole: int = 0
 
 
 def lay_out(
-    panels: tuple[LayPanel, ...], cut: frozenset[int], kept: KeptLay | None, request: LayRequest
+    panels: tuple[LayPanel, ...],
+    cut: frozenset[int],
+    kept: KeptLay | None,
+    request: LayRequest,
+    width: int | None = None,
 ) -> LaidOut:
     """Lay ``panels`` as ``request`` says, or as kept if nothing changed. Places in ``cut`` are cut already.
 
-    A kept lay shows all panels, cut ones too; a quick one only what is still to cut. One kept on a length has
-    that length's width; one kept on cloth still to buy follows the fabric's.
+    A kept lay shows all panels, cut ones too; a quick one only what is still to cut. ``width`` is what the
+    length it is kept on has now, nm; one kept on cloth still to buy follows the fabric's.
     """
-    width = kept.width if kept is not None and kept.cloth_id else None
     matches = kept is not None and kept.inputs == inputs_json(request_for(request, panels, width))
     if kept is not None and matches:
         lay = lay_from_json(kept.result)
         if not cut:
-            return LaidOut(lay, bands_of(lay), kept=True)
+            return LaidOut(lay, bands_of(lay), kept=True, whole=lay.length)
     quick = _quick(request_for(request, tuple(p for i, p in enumerate(panels) if i not in cut)))
     if matches:
-        return LaidOut(lay, quick.bands, kept=True, problem=quick.problem)
-    return LaidOut(quick.lay, quick.bands, changed=kept is not None, problem=quick.problem)
+        return LaidOut(lay, quick.bands, kept=True, problem=quick.problem, whole=lay.length)
+    whole = _quick(request_for(request, panels)).whole if cut else quick.whole
+    return LaidOut(quick.lay, quick.bands, changed=kept is not None, problem=quick.problem, whole=whole)
 
 
 def request_for(request: LayRequest, panels: tuple[LayPanel, ...], width: int | None = None) -> LayRequest:
@@ -55,7 +61,7 @@ def _quick(request: LayRequest) -> LaidOut:
         lay = plan_lay(request)
     except LayError as error:
         return LaidOut(None, (), problem=str(error))
-    return LaidOut(lay, bands_of(lay))
+    return LaidOut(lay, bands_of(lay), whole=lay.length)
 
 
 def bands_of(lay: Lay) -> tuple[tuple[int, int], ...]:

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from functools import cached_property
 
 from django.db.models import Q, QuerySet, Sum
 from django.utils import timezone
@@ -25,6 +26,8 @@ from projects.models import (
     Workroom,
 )
 
+from .snapshot import fabric_kept
+
 DIRECTIONS = ("across", "along")
 
 
@@ -36,7 +39,7 @@ class Stock:
     free: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Rows:
     """All rows of one plan, by what they are looked up with."""
 
@@ -54,34 +57,50 @@ class Rows:
     """Keys of the steps that time was logged on."""
     logged: dict[str, int] = field(default_factory=dict)
     rates: dict[str, Decimal] = field(default_factory=dict)
+    cut_from: dict[int, Fabric] = field(default_factory=dict)
+    """Fabrics that panels are cut from, whatever their pieces are planned in now."""
 
-    @property
+    @cached_property
     def fabrics(self) -> dict[int, Fabric]:
-        """The fabrics of the pieces, in the order of the pieces."""
-        return {p.fabric_id: p.fabric for p in self.pieces if p.fabric_id}
+        """The fabrics of the pieces, in the order of the pieces, then those only of panels cut before."""
+        return {p.fabric_id: p.fabric for p in self.pieces if p.fabric_id} | self.cut_from
 
 
 def load_rows(project: Project, *, today: date | None = None) -> Rows:
     """Fetch everything a plan of ``project`` needs. ``today`` only decides which labour rates hold."""
     pieces = tuple(pieces_of(project))
-    panels = Panel.objects.filter(piece__project=project, piece__deleted_at=None)
-    fabrics = {p.fabric_id for p in pieces if p.fabric_id}
+    panels = tuple(panels_of([project]))
+    cut_from = fabrics_cut(panels)
+    fabrics = {*cut_from, *(p.fabric_id for p in pieces if p.fabric_id)}
     needs = tuple(needs_of(project))
     return Rows(
         project=project,
         workroom=Workroom.load(),
         pieces=pieces,
-        panels=_by(panels.order_by("piece_id", "number"), "piece_id"),
+        panels=_by(panels, "piece_id"),
         samples=tuple(samples_for(pieces)),
         stock=stock_of(fabrics, project),
         needs=needs,
         notions_free=notions_free([n.notion_id for n in needs], project),
-        lays={lay.fabric_id: lay for lay in KeptLay.objects.filter(project=project)},
+        lays={lay.fabric_id: lay for lay in KeptLay.objects.filter(project=project).select_related("cloth")},
         steps=tuple(Step.objects.filter(project=project).order_by("pk")),
         worked=worked_steps(project),
         logged=logged_by_stage(project),
         rates=rates_on(today or timezone.localdate()),
+        cut_from=cut_from,
     )
+
+
+def panels_of(projects: Iterable[Project]) -> QuerySet[Panel]:
+    """Panels of the living pieces of projects, by piece and number."""
+    panels = Panel.objects.filter(piece__project__in=projects, piece__deleted_at=None)
+    return panels.order_by("piece_id", "number")
+
+
+def fabrics_cut(panels: Iterable[Panel]) -> dict[int, Fabric]:
+    """The fabrics that panels were cut from, as they were kept with them."""
+    found = {key for row in panels if (key := fabric_kept(row.kept)) is not None}
+    return {fabric.pk: fabric for fabric in Fabric.objects.filter(pk__in=found).order_by("name", "pk")}
 
 
 def pieces_of(project: Project) -> QuerySet[Piece]:

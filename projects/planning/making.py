@@ -1,15 +1,16 @@
 """The whole Plan of one project, made from its rows."""
 
-from projects.models import Project
+from projects.models import Fabric, Project
 
 from . import cautions, notes
-from .advice import SampleNeeded, needed
+from .advice import Asked, SampleNeeded, needed
 from .budget import make_budget, total_range
 from .load import Rows, load_rows
 from .materials import plan_fabric, plan_notions
 from .pieces import Desk, plan_piece
 from .plan import FabricPlan, PiecePlan, Plan, ProjectFacts
-from .steps import generate, merge, pools_begun
+from .steps import generate, merge
+from .touched import pools_touched, swatch_open
 
 
 def plan_project(project: Project) -> Plan:
@@ -61,6 +62,14 @@ def _fabrics(pieces: tuple[PiecePlan, ...], desk: Desk) -> tuple[FabricPlan, ...
 
 
 def _samples(pieces: tuple[PiecePlan, ...], desk: Desk) -> tuple[SampleNeeded, ...]:
-    used = [(p.fabric_id, p.recipe, p.recipe_name) for p in pieces if p.fabric_id and p.recipe]
-    sizes = {key: (fabric.width, fabric.thickness) for key, fabric in desk.rows.fabrics.items()}
-    return needed(used, desk.samples, sizes, desk.rows.rates, pools_begun(desk.rows))
+    rows, cloth = desk.rows, desk.rows.fabrics
+    swatch = {key: swatch_open(fabric, rows) for key, fabric in cloth.items()}
+    used = (
+        _asked(p, cloth[p.fabric_id], swatch[p.fabric_id]) for p in pieces if p.fabric_id and p.recipe
+    )
+    return needed(used, desk.samples, rows.rates, pools_touched(rows))
+
+
+def _asked(piece: PiecePlan, fabric: Fabric, swatch: bool) -> Asked:
+    sizes = (fabric.width, fabric.thickness)
+    return Asked(fabric.pk, piece.recipe, piece.recipe_name, piece.version or 0, *sizes, swatch)

@@ -1,7 +1,7 @@
 """What to buy, with the reasons: cloth as laid, what the wash takes, samples, less what is on hand."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from projects.calc.lay import LayPanel, LayRequest
@@ -13,11 +13,12 @@ from .advice import SampleNeeded
 from .cloth import Washing
 from .lays import LaidOut, lay_out
 from .load import Rows
-from .on_hand import Served, serve
+from .on_hand import Band, Served, serve
 from .plan import BuyLine, FabricPlan, NotionPlan, PanelLine, PiecePlan
+from .touched import swatch_open
 
 PANELS, SHRINKAGE = "Panels as laid", "Shrinkage in the wash"
-SAMPLE_AND_SWATCH, ANOTHER_SAMPLE, SWATCH_ONLY = "Sample and wash swatch", "Another sample", "Wash swatch"
+SAMPLE, AND_SWATCH, SWATCH_ONLY = "Sample of {}", ", and wash swatch", "Wash swatch"
 ON_HAND, ROUNDING = "On hand", "Rounded up to the step it is sold in"
 
 
@@ -26,7 +27,7 @@ def plan_fabric(
 ) -> FabricPlan:
     """One fabric of the project: its lay, and what to buy as a sum of lines."""
     turns = {piece.pk: piece.may_turn for piece in rows.pieces}
-    lines = [(line, turns[p.piece_id]) for p in pieces if p.fabric_id == fabric.pk for line in p.panels]
+    lines = [(line, turns[p.piece_id]) for p in pieces for line in p.panels if line.fabric_id == fabric.pk]
     parts = [(part, line.cut) for line, may_turn in lines for part in lay_panels(line, may_turn)]
     panels = tuple(part for part, _ in parts)
     cut = frozenset(i for i, (_, is_cut) in enumerate(parts) if is_cut)
@@ -34,8 +35,11 @@ def plan_fabric(
     request = LayRequest(
         washing.worked_width(fabric.width), panels, one_way=fabric.one_way, system=System(rows.workroom.units)
     )
-    laid = lay_out(panels, cut, rows.lays.get(fabric.pk), request)
-    return _fabric_plan(fabric, laid, needed, washing, request, rows, _grams(lines))
+    kept = rows.lays.get(fabric.pk)
+    width = washing.width_of(kept.cloth, fabric) if kept and kept.cloth else None
+    laid = lay_out(panels, cut, kept, request, width)
+    made = _fabric_plan(fabric, laid, needed, washing, request, rows, _grams(lines))
+    return replace(made, lay_width=width if laid.kept and width else request.width)
 
 
 def lay_panels(line: PanelLine, may_turn: bool) -> tuple[LayPanel, ...]:
@@ -65,8 +69,9 @@ def _fabric_plan(
     grams: Decimal | None,
 ) -> FabricPlan:
     stock = rows.stock.get(fabric.pk, ())
-    extras = _extras(fabric, needed, washing, rows)
-    served = serve((*laid.bands, *(e.band for e in extras)), stock, fabric, washing)
+    extras = _extras(fabric, needed, rows)
+    bands = (*(Band(*band) for band in laid.bands), *(e.band for e in extras))
+    served = serve(bands, stock, fabric, washing)
     sums = _sums(laid, extras, served, washing, rows.workroom.buy_step)
     return FabricPlan(
         fabric_id=fabric.pk,
@@ -89,36 +94,46 @@ def _fabric_plan(
         samples=needed,
         request=request,
         panels=request.panels,
+        for_panels=washing.to_buy(sum(length for length, _ in laid.bands)),
+        for_all_panels=washing.to_buy(laid.whole),
     )
 
 
 @dataclass(frozen=True, slots=True)
 class Extra:
-    """Cloth beside the panels: a sample, a swatch to wash. ``length`` is as bought, nm."""
+    """Cloth beside the panels: a sample, a swatch to wash. ``length`` and ``width`` are as bought, nm."""
 
     why: str
     length: int
     width: int
 
     @property
-    def band(self) -> tuple[int, int]:
-        return self.length, self.width
+    def band(self) -> Band:
+        return Band(self.length, self.width, bought=True)
 
 
-def _extras(
-    fabric: Fabric, needed: tuple[SampleNeeded, ...], washing: Washing, rows: Rows
-) -> tuple[Extra, ...]:
-    """Samples to make, the first with a wash swatch; a swatch alone where only the wash is unknown."""
+def _extras(fabric: Fabric, needed: tuple[SampleNeeded, ...], rows: Rows) -> list[Extra]:
+    """Samples still to make, and a swatch where what the wash takes isn't known: with the sample beside
+    which it costs least, else alone."""
     if not rows.workroom.buy_swatch:
-        return ()
-    if needed:
-        first, *more = needed
-        wide = min(fabric.width, max(first.advice.across.cut, SWATCH))
-        head = Extra(SAMPLE_AND_SWATCH, first.advice.buy, wide)
-        rest = (Extra(ANOTHER_SAMPLE, n.advice.along.cut, n.advice.across.cut) for n in more)
-        return (head, *rest)
-    unknown = washing.when != "never" and fabric.shrink_along is None
-    return (Extra(SWATCH_ONLY, SWATCH, SWATCH),) if unknown else ()
+        return []
+    to_make = [n for n in needed if not n.over]
+    if not swatch_open(fabric, rows):
+        return [_sample(n, fabric, swatch=False) for n in to_make]
+    if not to_make:
+        return [Extra(SWATCH_ONLY, SWATCH, SWATCH)]
+    beside = min(to_make, key=lambda n: n.advice.buy - n.advice.along.cut)
+    return [_sample(n, fabric, swatch=n is beside) for n in to_make]
+
+
+def _sample(needed: SampleNeeded, fabric: Fabric, *, swatch: bool) -> Extra:
+    """One sample's cloth, as wide as it is; with the swatch beside it where both fit, else after it."""
+    wide, long, why = needed.advice.across.cut, needed.advice.along.cut, SAMPLE.format(needed.recipe_name)
+    if not swatch:
+        return Extra(why, long, min(fabric.width, wide))
+    both = wide + SWATCH
+    across = both if both <= fabric.width else max(wide, SWATCH)
+    return Extra(why + AND_SWATCH, needed.advice.buy, min(fabric.width, across))
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +144,7 @@ class Sums:
     lines: tuple[BuyLine, ...]
 
 
-def _sums(laid: LaidOut, extras: tuple[Extra, ...], served: Served, washing: Washing, step: int) -> Sums:
+def _sums(laid: LaidOut, extras: list[Extra], served: Served, washing: Washing, step: int) -> Sums:
     """All as cloth to be bought; the lines sum to what to buy. What is on hand counts as what it saves."""
     worked = sum(length for length, _ in laid.bands)
     on_laid = [i for i in range(len(laid.bands)) if i not in served.bands]

@@ -7,6 +7,7 @@ from projects.models import Fabric, Piece, Project, Workroom
 
 from .load import Rows
 from .plan import FabricPlan, Note, NotionPlan, PanelLine, PiecePlan
+from .words import counted
 
 KINDS = {"unsampled": "info", "unknown": "info", "caught": "info"}
 
@@ -117,7 +118,7 @@ def have_ready(
     system = System(rows.workroom.units)
     cloth = [f"{f.name}, {rounded(f.need, Rounding.CLOTH, system)}" for f in fabrics if f.need]
     taken = [f"from {label}: {rounded(nm, Rounding.CLOTH, system)}" for f in fabrics for label, nm in f.uses]
-    small = [f"{n.name}, {n.need.normalize():f} {n.unit}" for n in notions]
+    small = [f"{n.name}, {counted(n.need, n.unit)}" for n in notions]
     return (*cloth, *taken, *small, *_tools(pieces))
 
 

@@ -2,11 +2,20 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
-from projects.models import Fabric
+from projects.models import ClothLength, Fabric
 
 from .cloth import Washing
 from .load import Stock
+
+
+class Band(NamedTuple):
+    """A stretch of cloth to cut (nm): of worked cloth, or of cloth as bought (a sample, a swatch to wash)."""
+
+    length: int
+    width: int
+    bought: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,10 +31,8 @@ class Served:
 NOTHING = Served("", (), (), 0)
 
 
-def serve(
-    bands: Sequence[tuple[int, int]], stock: Iterable[Stock], fabric: Fabric, washing: Washing
-) -> Served:
-    """The dye lot that serves most of ``bands`` ((length, width) of worked cloth, nm); none if none fits.
+def serve(bands: Sequence[Band], stock: Iterable[Stock], fabric: Fabric, washing: Washing) -> Served:
+    """The dye lot that serves most of ``bands``; none if none fits.
 
     A stretch needs one continuous length, wide enough. Of equal lots the first by name is taken.
     """
@@ -38,29 +45,42 @@ def serve(
 
 
 def _serve_lot(
-    lot: str, bands: Sequence[tuple[int, int]], stock: list[Stock], fabric: Fabric, washing: Washing
+    lot: str, bands: Sequence[Band], stock: list[Stock], fabric: Fabric, washing: Washing
 ) -> Served:
     """The smallest lengths first, on each the longest stretches that still fit."""
-    left = sorted(range(len(bands)), key=lambda i: (-bands[i][0], i))
+    left = sorted(range(len(bands)), key=lambda i: (-bands[i].length, i))
     taken: list[int] = []
     uses: list[tuple[str, int]] = []
     for piece in sorted(stock, key=lambda s: washing.length_of(s.length, s.free)):
         here = _fill(piece, [i for i in left if i not in taken], bands, fabric, washing)
         if here:
             taken += here
-            uses.append((piece.length.label, sum(bands[i][0] for i in here)))
-    return Served(lot, tuple(sorted(taken)), tuple(uses), sum(bands[i][0] for i in taken))
+            worked = sum(_on(piece.length, bands[i], fabric, washing)[0] for i in here)
+            uses.append((piece.length.label, worked))
+    return Served(lot, tuple(sorted(taken)), tuple(uses), sum(bands[i].length for i in taken))
 
 
 def _fill(
-    piece: Stock, left: list[int], bands: Sequence[tuple[int, int]], fabric: Fabric, washing: Washing
+    piece: Stock, left: list[int], bands: Sequence[Band], fabric: Fabric, washing: Washing
 ) -> list[int]:
     room = washing.length_of(piece.length, piece.free)
-    width = washing.width_of(piece.length, fabric)
     here: list[int] = []
     for i in left:
-        length, wide = bands[i]
-        if wide <= width and length <= room:
+        length, fits = _on(piece.length, bands[i], fabric, washing)
+        if fits and length <= room:
             here.append(i)
             room -= length
     return here
+
+
+def _on(row: ClothLength, band: Band, fabric: Fabric, washing: Washing) -> tuple[int, bool]:
+    """What a band takes of a length's worked cloth (nm), and whether the length is wide enough.
+
+    Like is compared with like: what is cut as bought with the width as bought, where that is still there.
+    """
+    if not band.bought:
+        return band.length, band.width <= washing.width_of(row, fabric)
+    if row.washed:
+        wide = min(band.width, washing.worked_width(fabric.width))
+        return band.length, wide <= washing.width_of(row, fabric)
+    return washing.length_of(row, band.length), band.width <= (row.width or fabric.width)

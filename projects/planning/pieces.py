@@ -17,7 +17,7 @@ from .load import Rows
 from .naming import PanelName, panel_names
 from .plan import PanelLine, PiecePlan
 from .samples import DIRECTIONS, FIRST, SECOND, Samples, other, side
-from .snapshot import changes, read_kept
+from .snapshot import UnknownFormat, changes, fabric_kept, read_kept
 
 MARGIN_AT = {"both": "both", "start": "first", "end": "far"}
 
@@ -76,7 +76,7 @@ class Worked:
 def plan_piece(piece: Piece, desk: Desk) -> PiecePlan:
     """One piece with its panels. What can't be planned says why; panels that are cut stay as kept."""
     worked = work(piece, desk)
-    lines = _lines(piece, worked.plan, desk.rows.panels.get(piece.pk, ()))
+    lines, unread = _lines(piece, worked.plan, desk.rows)
     version = piece.version
     return PiecePlan(
         piece_id=piece.pk,
@@ -95,7 +95,7 @@ def plan_piece(piece: Piece, desk: Desk) -> PiecePlan:
         take_up_along=worked.take_ups.get("along"),
         panels=lines,
         notes=notes.of_piece(piece, worked.recipe, worked.plan, desk.rows.project),
-        problem=worked.problem,
+        problem=" ".join(text for text in (worked.problem, *unread) if text),
     )
 
 
@@ -214,14 +214,21 @@ def _draw_ins(recipe: Recipe | None, fabric: int | None, samples: Samples) -> Dr
     return DrawIns(**found)
 
 
-def _lines(piece: Piece, plan: PanelPlan | None, rows: tuple[Panel, ...]) -> tuple[PanelLine, ...]:
-    """The panels wanted, and those that are cut whether they are still wanted or not, by number."""
+def _lines(
+    piece: Piece, plan: PanelPlan | None, rows: Rows
+) -> tuple[tuple[PanelLine, ...], tuple[str, ...]]:
+    """The panels wanted, and those that are cut whether they are still wanted or not, by number; and what to
+    say of those that were kept by a later version of the program."""
     wanted = {n.number: n for n in panel_names(piece.name, piece.count, piece.mirrored, piece.spare)}
-    there = {row.number: row for row in rows}
+    there = {row.number: row for row in rows.panels.get(piece.pk, ())}
     numbers = sorted({*wanted, *(n for n, row in there.items() if row.cut_at is not None)})
-    hands = Hands(plan)
-    lines = (_line(wanted.get(number), there.get(number), hands) for number in numbers)
-    return tuple(line for line in lines if line is not None)
+    hands, lines, unread = Hands(plan), [], []
+    for number in numbers:
+        try:
+            lines.append(_line(wanted.get(number), there.get(number), hands, piece, rows))
+        except UnknownFormat as error:
+            unread.append(f"{there[number].name} is cut, but its numbers can't be read. {error}")
+    return tuple(line for line in lines if line is not None), tuple(unread)
 
 
 class Hands:
@@ -238,20 +245,30 @@ class Hands:
         return self.mirrored if is_mirrored else self.plan
 
 
-def _line(name: PanelName | None, row: Panel | None, hands: Hands) -> PanelLine | None:
+def _line(
+    name: PanelName | None, row: Panel | None, hands: Hands, piece: Piece, rows: Rows
+) -> PanelLine | None:
     if row is not None and row.cut_at is not None and row.kept is not None:
-        return _kept_line(row, hands.of(row.mirrored) if name else None, gone=name is None)
+        now = hands.of(row.mirrored) if name else None
+        return _kept_line(row, now, fabric_of(row, piece, rows), gone=name is None)
     plan = hands.of(name.mirrored) if name else None
     if name is None or plan is None:
         return None
     row_id = row.pk if row else None
-    return PanelLine(row_id, name.number, name.name, name.hand, name.spare, False, plan)
+    return PanelLine(row_id, name.number, name.name, name.hand, name.spare, False, plan, piece.fabric_id)
 
 
-def _kept_line(row: Panel, now: PanelPlan | None, gone: bool) -> PanelLine:
+def fabric_of(row: Panel, piece: Piece, rows: Rows) -> int | None:
+    """The fabric a cut panel was cut from, where it was kept and is still known; else its piece's."""
+    found = fabric_kept(row.kept)
+    return found if found in rows.fabrics else piece.fabric_id
+
+
+def _kept_line(row: Panel, now: PanelPlan | None, fabric: int | None, gone: bool) -> PanelLine:
     """A cut panel: its numbers as they were kept, and what later edits would have changed."""
     kept = read_kept(row.kept)
     differing = changes(kept.plan, now) if now else ()
     return PanelLine(
-        row.pk, row.number, row.name, kept.hand, row.spare, True, kept.plan, differing, no_longer_wanted=gone
-    )
+        row.pk, row.number, row.name, kept.hand, row.spare, True, kept.plan, fabric, differing,
+        no_longer_wanted=gone,
+    )  # fmt: skip

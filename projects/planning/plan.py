@@ -16,6 +16,7 @@ from projects.calc.recipe import Recipe
 from projects.calc.sampling import TakeUp
 
 from .advice import SampleNeeded
+from .words import unit_for
 
 FORMAT = 1
 STAGE_TITLES = dict(STAGES)
@@ -53,6 +54,8 @@ class PanelLine:
     spare: bool
     cut: bool
     plan: PanelPlan
+    fabric_id: int | None = None
+    """What it is cut from: its piece's fabric, or the one it was cut from before the piece changed."""
     changes: tuple[Change, ...] = ()
     no_longer_wanted: bool = False
     """Cut, though its piece no longer asks for so many."""
@@ -82,7 +85,7 @@ class PiecePlan:
 
 @dataclass(frozen=True, slots=True)
 class BuyLine:
-    """One reason in what to buy: "panels as laid", "shrinkage", "sample and wash swatch", "on hand"."""
+    """One reason in what to buy: "panels as laid", "shrinkage", "sample of pin tucks", "on hand"."""
 
     why: str
     length: int
@@ -116,7 +119,13 @@ class FabricPlan:
     samples: tuple[SampleNeeded, ...] = ()
     request: LayRequest | None = None
     """What the lay is asked for: all panels, cut ones too, on cloth as it is worked."""
+    lay_width: int = 0
+    """Width of the cloth the lay is drawn on (nm): that of the length it is kept on, else ``width``."""
     panels: tuple[LayPanel, ...] = ()
+    for_panels: int = 0
+    """Cloth as bought for the panels still to cut, without samples and swatches (nm)."""
+    for_all_panels: int = 0
+    """The same for all panels, cut ones too: it stays when one is cut."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +137,19 @@ class NotionPlan:
     free: Decimal
     buy: Decimal
     why: str = ""
+
+    @property
+    def need_unit(self) -> str:
+        """The unit as said of what is needed: "spool" for 1."""
+        return unit_for(self.need, self.unit)
+
+    @property
+    def free_unit(self) -> str:
+        return unit_for(self.free, self.unit)
+
+    @property
+    def buy_unit(self) -> str:
+        return unit_for(self.buy, self.unit)
 
 
 class Measure(NamedTuple):
@@ -162,6 +184,8 @@ class PlannedStep(NamedTuple):
     measures: tuple[Measure, ...] = ()
     checks: tuple[CheckMeasure, ...] = ()
     cautions: tuple[str, ...] = ()
+    short_cautions: tuple[str, ...] = ()
+    """A word or two for each caution, where its full text was read just before."""
     minutes: Decimal = Decimal(0)
     state: str = "open"
     reason: str = ""
@@ -170,6 +194,17 @@ class PlannedStep(NamedTuple):
     step_id: int | None = None
     place: float = 0.0
     """Where it stands; a step moved between two others stands halfway."""
+
+    @property
+    def of_panel(self) -> str:
+        """The part of the key that tells the panel; empty for steps of the whole project and own ones."""
+        panel = self.key.split(":")[0]
+        return panel if "." in panel else ""
+
+    @property
+    def kind(self) -> str:
+        """What a generated step does ("cut", "mark", "sew"); of an own step its row."""
+        return self.key.split(":")[1]
 
     @property
     def heading(self) -> str:
@@ -221,6 +256,18 @@ class Plan:
     def step(self, key: str) -> PlannedStep | None:
         """The step with this key, or None."""
         return next((step for step in self.steps if step.key == key), None)
+
+    def next_steps(self, limit: int | None = None) -> tuple[PlannedStep, ...]:
+        """Steps still to do, what comes next first; without a piece there are only the maker's own.
+
+        In working order, but a panel that was begun is finished before another is cut or taken up.
+        """
+        to_do = [s for s in self.steps if s.state == "open" and s.in_plan and (self.pieces or s.own)]
+        begun = {s.of_panel for s in self.steps if s.state == "done" and s.of_panel and s.kind != "cut"}
+        untouched = (i for i, s in enumerate(to_do) if s.of_panel and s.of_panel not in begun)
+        first = next(untouched, len(to_do))
+        later = sorted(to_do[first:], key=lambda s: s.of_panel not in begun)
+        return tuple([*to_do[:first], *later][:limit])
 
     @property
     def minutes(self) -> Decimal:

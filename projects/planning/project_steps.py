@@ -1,6 +1,6 @@
 """The steps of a project that belong to no one panel: the sample, the wash, making up, handing over."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
 
 from projects.calc.sample_advice import SWATCH
@@ -10,6 +10,7 @@ from . import cautions
 from .advice import SampleNeeded
 from .drafts import Draft
 from .plan import FabricPlan, Measure, Note, PanelLine, PiecePlan
+from .touched import prepare_key, sample_key, swatch_key, swatch_wanted
 
 SAMPLE_AT, SWATCH_AT, WASH_AT = 100.0, 300.0, 500.0
 MAKE_UP_AT, FINISH_AT, DELIVER_AT = 9e8, 9.1e8, 9.2e8
@@ -20,20 +21,17 @@ def before_cutting(
     project: Project,
     fabrics: Iterable[tuple[Fabric, FabricPlan]],
     pieces: tuple[PiecePlan, ...],
-    begun: frozenset[str],
+    states: Mapping[str, str],
 ) -> Iterator[Draft]:
-    """Samples, wash swatches, and washing or pressing each cloth."""
+    """Samples, wash swatches, and washing or pressing each cloth. ``states`` of touched steps by key."""
     for number, (fabric, plan) in enumerate(fabrics):
         for sample, needed in enumerate(plan.samples):
             yield _sample(fabric, needed, SAMPLE_AT + number + sample / 100)
-        swatch = f"f{fabric.pk}:swatch::1"
-        if project.washing != "never" and (fabric.shrink_along is None or swatch in begun):
+        swatch, prepare = swatch_key(fabric.pk), prepare_key(fabric.pk)
+        if swatch_wanted(fabric, project) or (swatch in states and project.washing != "never"):
             yield _swatch(fabric, swatch, SWATCH_AT + number)
-        yield _prepare(project, fabric, plan, pieces, WASH_AT + number)
-
-
-def sample_key(fabric_id: int, pool: str) -> str:
-    return f"f{fabric_id}:sample:{pool}:1"
+        for_panels = plan.for_all_panels if states.get(prepare) == "done" else plan.for_panels
+        yield _prepare(project, fabric, for_panels, _metres(plan, fabric.pk, pieces), WASH_AT + number)
 
 
 def _sample(fabric: Fabric, needed: SampleNeeded, place: float) -> Draft:
@@ -59,8 +57,9 @@ def _swatch(fabric: Fabric, key: str, place: float) -> Draft:
 
 
 def _prepare(
-    project: Project, fabric: Fabric, plan: FabricPlan, pieces: tuple[PiecePlan, ...], place: float
+    project: Project, fabric: Fabric, for_panels: int, metres: Decimal, place: float
 ) -> Draft:
+    """A wash that is done says what it was done for: all panels, those cut since too (nm as bought)."""
     wash = project.washing == "before"
     verb = "Wash and press" if wash else "Press"
     why = {
@@ -68,15 +67,16 @@ def _prepare(
         "before": "Wash and dry it as the finished work will be.",
     }
     return Draft(
-        f"f{fabric.pk}:prepare::1", "prepare", place, f"{verb} {fabric.name}", why.get(project.washing, ""),
-        measures=(Measure("cloth for the panels", plan.need, "cloth"),) if plan.need else (),
-        cautions=(cautions.iron(fabric),), work=(("cloth_metres", _metres(fabric, plan, pieces)),),
+        prepare_key(fabric.pk), "prepare", place, f"{verb} {fabric.name}", why.get(project.washing, ""),
+        measures=(Measure("cloth for the panels", for_panels, "cloth"),) if for_panels else (),
+        cautions=(cautions.iron(fabric),), work=(("cloth_metres", metres),),
     )
 
 
-def _metres(fabric: Fabric, plan: FabricPlan, pieces: tuple[PiecePlan, ...]) -> Decimal:
+def _metres(plan: FabricPlan, fabric_id: int, pieces: tuple[PiecePlan, ...]) -> Decimal:
     """Cloth of all panels, cut ones too, as a length: booking one as cut changes no estimate."""
-    area = sum((line.plan.area for p in pieces if p.fabric_id == fabric.pk for line in p.panels), Decimal(0))
+    lines = (line for p in pieces for line in p.panels if line.fabric_id == fabric_id)
+    area = sum((line.plan.area for line in lines), Decimal(0))
     return (area * METRE / plan.width).quantize(Decimal("0.01")) if plan.width else Decimal(0)
 
 

@@ -7,23 +7,18 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Any
 
-from projects.models import Panel, Piece, Project, Step, Workroom
+from projects.models import Fabric, Panel, Piece, Project, Step, Workroom
 
-from .load import Rows, rates_on, samples_for
+from .load import Rows, fabrics_cut, panels_of, rates_on, samples_for
 from .making import plan_rows
-from .plan import Plan, PlannedStep
+from .plan import PlannedStep
+from .snapshot import fabric_kept
 
 
 def next_steps(projects: Sequence[Project], *, today: date) -> dict[int, PlannedStep | None]:
     """By project, its first step still to do; None where there is nothing left to do."""
     plans = ((rows.project.pk, plan_rows(rows)) for rows in load_several(projects, today=today))
-    return {pk: next(iter(open_steps(plan)), None) for pk, plan in plans}
-
-
-def open_steps(plan: Plan) -> list[PlannedStep]:
-    """Steps still to do, in working order. Without a piece there are only the maker's own."""
-    steps = (step for step in plan.steps if step.state == "open" and step.in_plan)
-    return [step for step in steps if plan.pieces or step.own]
+    return {pk: next(iter(plan.next_steps(1)), None) for pk, plan in plans}
 
 
 def load_several(projects: Sequence[Project], *, today: date) -> list[Rows]:
@@ -35,7 +30,8 @@ def load_several(projects: Sequence[Project], *, today: date) -> list[Rows]:
         .order_by("order", "pk")
     )
     samples, rates, workroom = tuple(samples_for(pieces)), rates_on(today), Workroom.load()
-    panels = _grouped(Panel.objects.filter(piece__in=pieces).order_by("piece_id", "number"), "piece_id")
+    found = list(panels_of(projects))
+    panels, cut_from = _grouped(found, "piece_id"), fabrics_cut(found)
     steps = _grouped(Step.objects.filter(project__in=projects).order_by("pk"), "project_id")
     by_project = _grouped(pieces, "project_id")
     return [
@@ -47,9 +43,18 @@ def load_several(projects: Sequence[Project], *, today: date) -> list[Rows]:
             samples=samples,
             steps=steps.get(project.pk, ()),
             rates=rates,
+            cut_from=_own(cut_from, by_project.get(project.pk, ()), panels),
         )
         for project in projects
     ]
+
+
+def _own(
+    fabrics: dict[int, Fabric], pieces: Iterable[Piece], panels: dict[int, tuple[Panel, ...]]
+) -> dict[int, Fabric]:
+    """Those of ``fabrics`` that the panels of these pieces were cut from."""
+    keys = {fabric_kept(row.kept) for piece in pieces for row in panels.get(piece.pk, ())}
+    return {key: fabric for key, fabric in fabrics.items() if key in keys}
 
 
 def _grouped(rows: Iterable[Any], name: str) -> dict[int, tuple[Any, ...]]:

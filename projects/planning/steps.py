@@ -1,17 +1,22 @@
 """The steps of a plan: what it generates, merged with what people did, moved, skipped and added."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections import Counter
+from collections.abc import Iterator, Mapping
 from decimal import Decimal
 
 from projects.calc.checks import Check
+from projects.calc.lengths import share_out
 from projects.models import Fabric, Step
 
-from .drafts import Draft, setup_of, starting
+from . import cautions
+from .drafts import CENT, Draft, setup_of, starting
 from .load import Rows
 from .panel_steps import Bench, checks_for, panel_steps
 from .plan import FabricPlan, Note, PiecePlan, PlannedStep
 from .project_steps import after_panels, before_cutting
+from .touched import states_of
 
+NOTHING = Decimal(0)
 OWN = "own:"
 """An own step's key in the Plan: this and its row's key, so that every step has one handle."""
 
@@ -21,18 +26,13 @@ def generate(
 ) -> list[Draft]:
     """Every step the plan asks for, in true working order."""
     cloth = rows.fabrics
-    begun = begun_keys(rows.steps)
+    states = states_of(rows)
     drafts = [
-        *before_cutting(rows.project, [(cloth[f.fabric_id], f) for f in fabrics], pieces, begun),
+        *before_cutting(rows.project, [(cloth[f.fabric_id], f) for f in fabrics], pieces, states),
         *(draft for bench in _benches(pieces, cloth) for draft in panel_steps(bench)),
         *after_panels(rows.project, pieces, rules, cloth.values()),
     ]
     return sorted(drafts, key=lambda draft: draft.place)
-
-
-def begun_keys(steps: Iterable[Step]) -> frozenset[str]:
-    """Generated steps that somebody touched."""
-    return frozenset(step.key for step in steps if step.key)
 
 
 def _benches(pieces: tuple[PiecePlan, ...], cloth: Mapping[int, Fabric]) -> Iterator[Bench]:
@@ -42,7 +42,7 @@ def _benches(pieces: tuple[PiecePlan, ...], cloth: Mapping[int, Fabric]) -> Iter
             plan = line.plan
             checks = known.setdefault(id(plan), {}) or checks_for(plan)
             known[id(plan)] = checks
-            fabric = cloth.get(piece.fabric_id) if piece.fabric_id else None
+            fabric = cloth.get(line.fabric_id) if line.fabric_id else None
             yield Bench(line, fabric, str(piece.piece_id), 100 * place + line.number, checks)
 
 
@@ -53,8 +53,9 @@ def merge(drafts: list[Draft], rows: Rows) -> tuple[tuple[PlannedStep, ...], dic
     keys = {draft.key for draft in drafts}
     gone = [step for key, step in touched.items() if key not in keys and _stays(step, rows)]
     shelf = _Shelf(rows, drafts)
+    shared = _with_setup(drafts, rows.rates)
     steps = [
-        *(_generated(d, first, touched.get(d.key), rows.rates) for d, first in _with_setup(drafts)),
+        *(_generated(draft, setup, touched.get(draft.key), rows.rates) for draft, setup in shared),
         *(shelf.step(step, step.key or "", in_plan=False) for step in gone),
         *(shelf.step(step, f"{OWN}{step.pk}", in_plan=True) for step in own),
     ]
@@ -73,17 +74,26 @@ def _on_starting(drafts: list[Draft], rates: Mapping[str, Decimal]) -> dict[str,
     return found
 
 
-def _with_setup(drafts: list[Draft]) -> Iterator[tuple[Draft, bool]]:
-    """Each draft, and whether its stage is set up with it: the first that has work."""
-    seen: set[str] = set()
+def _with_setup(drafts: list[Draft], rates: Mapping[str, Decimal]) -> Iterator[tuple[Draft, Decimal]]:
+    """Each draft with its part of its stage's setting up: those that have work share it equally, to a
+    hundredth, so that no step seems to take long only because it comes first."""
+    times = Counter(draft.stage for draft in drafts if draft.work)
+    shares = {stage: _shares(setup_of(stage, rates), count) for stage, count in times.items()}
     for draft in drafts:
-        first = bool(draft.work) and draft.stage not in seen
-        if first:
-            seen.add(draft.stage)
-        yield draft, first
+        yield draft, next(shares[draft.stage]) if draft.work else NOTHING
 
 
-def _generated(draft: Draft, first: bool, row: Step | None, rates: Mapping[str, Decimal]) -> PlannedStep:
+def _shares(setup: Decimal, count: int) -> Iterator[Decimal]:
+    """``count`` parts that sum to ``setup``; what does not divide goes to the first ones."""
+    hundredths = int(setup / CENT)
+    odd = setup - hundredths * CENT
+    parts = share_out(hundredths, count)
+    yield parts[0] * CENT + odd
+    for part in parts[1:]:
+        yield part * CENT
+
+
+def _generated(draft: Draft, setup: Decimal, row: Step | None, rates: Mapping[str, Decimal]) -> PlannedStep:
     return PlannedStep(
         key=draft.key,
         stage=draft.stage,
@@ -94,7 +104,8 @@ def _generated(draft: Draft, first: bool, row: Step | None, rates: Mapping[str, 
         measures=draft.measures,
         checks=draft.checks,
         cautions=draft.cautions,
-        minutes=draft.minutes(rates) + (setup_of(draft.stage, rates) if first else 0),
+        short_cautions=cautions.short(draft.cautions),
+        minutes=draft.minutes(rates) + setup,
         state=_state(draft, row.state if row else "open"),
         reason=row.reason if row else "",
         step_id=row.pk if row else None,
@@ -135,10 +146,3 @@ class _Shelf:
             step_id=row.pk,
             place=self.ends.get(row.stage, 0.0) if row.place is None else row.place,
         )
-
-
-def pools_begun(rows: Rows) -> frozenset[str]:
-    """Sample pools whose step somebody touched, as ``fabric:pool``."""
-    touched = (key.split(":") for key in begun_keys(rows.steps) if ":sample:" in key)
-    return frozenset(f"{parts[0][1:]}:{parts[2]}" for parts in touched)
-
