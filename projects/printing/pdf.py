@@ -15,7 +15,7 @@ STATIC = "http://static.invalid/"
 
 
 @cache
-def _fetcher() -> Any:
+def own_fetcher() -> Any:
     """A fetcher that serves static files by ``STATIC`` and ``data:``, and refuses everything else."""
     from weasyprint.urls import URLFetcher, URLFetcherResponse
 
@@ -45,5 +45,5 @@ def render_pdf(html: str) -> bytes:
     from weasyprint import HTML
 
     with _ONE_AT_A_TIME:
-        page = HTML(string=html, base_url=STATIC, url_fetcher=_fetcher())
+        page = HTML(string=html, base_url=STATIC, url_fetcher=own_fetcher())
         return bytes(page.write_pdf(finisher=_print_at_full_size))

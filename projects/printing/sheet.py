@@ -117,7 +117,7 @@ def make_sheet(
         printed_on=today,
         qr=segno.make(address, error="m").svg_data_uri(scale=4, border=2) if address else "",
         cuts=tuple(row for piece in plan.pieces for row in _cuts(piece)),
-        lays=tuple(_lay(fabric, system) for fabric in plan.fabrics),
+        lays=tuple(_lay(plan, fabric, system) for fabric in plan.fabrics),
         marks=tuple(mark_tables(plan.pieces, system)),
         key=tuple(_key(plan.pieces, system)),
         stages=tuple(_stages(plan.steps, system)),
@@ -158,14 +158,17 @@ def _joined(line: PanelLine) -> str:
     return f"cut as {len(joins.widths)} widths, joined inside tucks" if joins else ""
 
 
-def _lay(fabric: FabricPlan, system: System) -> LayPart:
+def _lay(plan: Plan, fabric: FabricPlan, system: System) -> LayPart:
     if fabric.lay is None:
         return LayPart(fabric.name, None, "", fabric.problem)
     used = rounded(fabric.lay.length, Rounding.CLOTH, system)
-    width = rounded(fabric.width, Rounding.PANEL, system)
+    width = rounded(fabric.lay_width, Rounding.PANEL, system)
     proof = ", shortest possible" if fabric.lay.shortest else ""
-    drawing = lay.lay(fabric.lay, cloth_width=fabric.width, system=system, title=f"lay of {fabric.name}")
-    return LayPart(fabric.name, drawing, f"{used} of cloth {width} wide{proof}", fabric.problem)
+    cut = [i for i, place in enumerate(places_of(plan, fabric.fabric_id)) if place.cut]
+    hatched = "; hatched panels are cut already" if cut else ""
+    title = f"lay of {fabric.name}"
+    drawing = lay.lay(fabric.lay, cloth_width=fabric.lay_width, system=system, title=title, cut=cut)
+    return LayPart(fabric.name, drawing, f"{used} of cloth {width} wide{proof}{hatched}", fabric.problem)
 
 
 def _key(pieces: tuple[PiecePlan, ...], system: System) -> Iterator[KeyRow]:
