@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from projects.calc.axis import AxisError, Pressing, Tuck
+from projects.calc.margin import margin_parts
 from projects.calc.panels import (
     Cloth,
     DrawIns,
@@ -530,3 +531,15 @@ def test_a_piece_no_pleat_can_be_laid_in_is_refused() -> None:
     with pytest.raises(AxisError) as refused:
         panel(Recipe(Direction("inverted", width=50 * MM, depth=40 * MM)), PieceSize(400 * MM, 300 * MM))
     assert refused.value.field == "depth"
+
+
+def test_the_margin_says_what_it_comes_from() -> None:
+    for n, se, both, every in ((60, 100_000, False, None), (60, 300_000, True, None), (60, 90_000, True, 10)):
+        asked = {"depth_spread": 400_000, "both": both, "check_every": every}
+        whole, parts = sewing_margin(n, se, **asked), margin_parts(n, se, **asked)
+        z = 2.58 if both else 2.33
+        assert parts.hand == pytest.approx(z * 2 * 400_000 * min(n, every or n) ** 0.5, abs=1)
+        assert parts.sample == pytest.approx(z * min(n, every or n) * se, abs=1)
+        assert parts.tape == (round(z * 500_000) if every else 0)
+        assert abs(parts.total - whole) <= 2
+    assert margin_parts(0, 100_000) == (0, 0, 0)

@@ -253,3 +253,54 @@ def test_a_sample_that_was_begun_stays_in_the_plan_when_it_is_measured(coat: Pro
     steps.untick(project=coat, key=key)
     Step.objects.all().delete()
     assert planned(coat).step(key) is None
+
+
+def test_a_panel_that_was_begun_is_finished_before_the_next_is_cut(coat: Project, owner: Person) -> None:
+    def coming() -> list[str]:
+        return [step.title.split(":")[0] for step in planned(coat).next_steps()]
+
+    for start in ("Sew and measure", "Wash and press", "Cut Front"):
+        assert coming()[0].startswith(start)
+        steps.tick(project=coat, key=find(planned(coat), start).key, person=owner, now=NOW)
+    assert coming()[:2] == ["Cut Band", "Cut Band, spare"], "a cut alone begins nothing"
+    steps.tick(project=coat, key=find(planned(coat), "Mark Front along").key, person=owner, now=NOW)
+    order = coming()
+    assert order[:2] == ["Sew Front along", "Press Front along"]
+    assert order.index("Cut Front to the piece") < order.index("Cut Band")
+    plan = planned(coat)
+    assert plan.next_steps(1) == plan.next_steps()[:1]
+    assert sorted(s.key for s in plan.next_steps()) == sorted(s.key for s in plan.steps if s.state == "open")
+
+
+def test_setting_up_is_shared_by_the_steps_of_a_stage(coat: Project) -> None:
+    other = make.fabric("Cotton lawn", shrink_along=Decimal(0), shrink_across=Decimal(0))
+    make.piece(coat, name="Collar", fabric=other, across=200 * MM, along=80 * MM, order=2)
+    make.piece(coat, name="Stand", fabric=make.fabric("Batiste"), across=200 * MM, along=80 * MM, order=3)
+    plan = planned(coat)
+    washes = [s.minutes for s in plan.steps if s.stage == "prepare"]
+    assert len(washes) == 3
+    assert min(washes) >= 5, "15 minutes are shared by three"
+    assert sum(s.minutes for s in plan.steps) == plan.minutes
+
+
+def test_each_caution_has_a_word(coat: Project) -> None:
+    plan = planned(coat)
+    assert find(plan, "Sew Front along").short_cautions == ("needles",)
+    assert find(plan, "Press Front along").short_cautions == ("hot iron",)
+    assert find(plan, "Cut Front").short_cautions == ("blades",)
+    assert find(plan, "Check Front").short_cautions == ()
+
+
+def test_two_samples_of_one_name_say_their_version(coat: Project) -> None:
+    cloth, recipe = make.fabric("Linen voile"), make.recipe(of=BOTH_WAYS)
+    first = recipe.versions.get()
+    across = make.content(make.tucks(*make.GRADUATED)).to_json()
+    second = recipe.versions.create(number=2, content=across)
+    make.piece(coat, name="Back", fabric=cloth, version=first, order=2)
+    make.piece(coat, name="Yoke", fabric=cloth, version=second, order=3)
+    titles = [s.title for s in planned(coat).steps if s.title.startswith("Sew and measure")]
+    mine = [title for title in titles if title.endswith("on Linen voile")]
+    assert len(set(titles)) == len(titles)
+    assert [("version 1" in t, "version 2" in t) for t in mine][-2:] == [(True, False), (False, True)]
+    detail = next(s.detail for s in planned(coat).steps if s.title == mine[-1])
+    assert "At least 12 tucks and" in detail
