@@ -9,9 +9,10 @@ from projects.calc import lengths
 from projects.models import Workroom
 
 from .fields import LengthFormField
+from .plain import PlainWords
 
 
-class StudioForm(forms.Form):
+class StudioForm(PlainWords, forms.Form):
     """A form that knows the studio's units.
 
     ``units`` says in which system the form was shown, so that a form opened before the studio changed its

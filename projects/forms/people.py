@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from projects.models import Person
 
 from .base import StudioForm
+from .plain import PlainWords
 
 GOOD_PASSWORD = "At least 8 characters: no common password, not only figures, not like your name."
 AS_TYPED = {"autocapitalize": "none", "spellcheck": "false"}
@@ -25,6 +26,7 @@ def username_field() -> forms.CharField:
     return forms.CharField(
         label="User name", max_length=150, validators=[UnicodeUsernameValidator()],
         help_text="For signing in: letters, figures and @ . + - _, no spaces.",
+        error_messages={"invalid": "“%(given)s” can't be a user name: letters, figures and @ . + - _ only."},
         widget=forms.TextInput(attrs={"autocomplete": "username", **AS_TYPED}),
     )
 
@@ -65,7 +67,7 @@ class NewPassword(forms.Form):
         return data
 
 
-class SignInForm(forms.Form):
+class SignInForm(PlainWords, forms.Form):
     """Who signs in. ``next`` is where to go then; what a signed-out form held goes along."""
 
     username = forms.CharField(

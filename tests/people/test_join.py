@@ -108,4 +108,4 @@ def test_a_taken_name_uses_up_no_link(owner_page: Client, name: str) -> None:
 def test_an_invitation_needs_a_name_and_a_role(owner_page: Client) -> None:
     answer = invited(owner_page, shown_name="", role="king")
     assert answer.status_code == 422 and not Invitation.objects.exists()
-    assert b"king is not one of the available choices" in answer.content
+    assert "“king” is not in the list" in answer.content.decode()

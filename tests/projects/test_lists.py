@@ -44,8 +44,9 @@ def test_words_are_looked_for_in_title_client_and_number(owner_page, words):
 
 def test_strange_words_find_nothing_and_break_nothing(owner_page):
     make.project()
-    for words in ("%", "²", "9" * 400, "'; --", "\x00", "合唱"):
+    for words in ("%", "²", "9" * 400, "'; --", "合唱"):
         assert owner_page.get(reverse("projects"), {"words": words, "state": "all"}).status_code == 200
+    assert owner_page.get(reverse("projects"), {"words": "\x00"}).status_code == 400
 
 
 def test_fifty_a_page_and_the_words_stay(owner_page):
