@@ -313,3 +313,19 @@ def test_any_text_is_read_or_refused_in_words(text: str) -> None:
         assert error.remedy in str(error)
     else:
         assert typed.nm >= 0 and typed.unit in UNITS
+
+
+@pytest.mark.parametrize(
+    ("nm", "metric", "inch"),
+    [
+        (160_000, "0.16 mm", "about 0.006 in"),
+        (9 * 160_000, "1.44 mm", "about 0.057 in"),
+        (396_875, "about 0.4 mm", "¹⁄₆₄ in"),
+        (152_400, "about 0.15 mm", "0.006 in"),
+        (2_000_000, "2 mm", "about 0.079 in"),
+        (10_000, "0.01 mm", "less than 0.001 in"),
+    ],
+)
+def test_thickness_is_as_it_was_measured(nm: int, metric: str, inch: str) -> None:
+    assert lengths.thickness(nm, lengths.System.METRIC) == metric
+    assert lengths.thickness(nm, lengths.System.INCH) == inch

@@ -6,6 +6,7 @@ from decimal import Decimal
 import pytest
 
 from projects.activities import panels, steps
+from projects.calc.recipe import Direction
 from projects.models import Fabric, Panel, Person, Piece, Project
 from projects.planning import plan_project
 from projects.planning.plan import FabricPlan, Plan
@@ -82,8 +83,8 @@ def test_a_swatch_is_bought_only_where_shrinkage_is_unknown(
 
 def test_the_order_of_samples_changes_no_sum(coat: Project, cloth: Fabric) -> None:
     Fabric.objects.filter(pk=cloth.pk).update(shrink_along=None)
-    wide = make.version(of=make.content(make.tucks((400, 9))))
-    piece = make.piece(coat, name="Yoke", fabric=cloth, version=wide, order=5)
+    pleats = make.version(of=make.content(Direction("box", width=40 * MM, depth=20 * MM)))
+    piece = make.piece(coat, name="Yoke", fabric=cloth, version=pleats, order=5)
     Piece.objects.filter(name="Front").update(order=1)
     needs = []
     for order in (5, 0):
