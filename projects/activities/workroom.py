@@ -10,12 +10,19 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
-from projects.calc.labour import DRIVERS
+from projects.calc.labour import DRIVERS, STARTING_SETUP, Driver
 from projects.models import LabourRate, Person, Workroom
+from projects.planning.drafts import SETUP
 
 from .people import make_person
 from .revising import save_changes
 
+SETUPS = {
+    SETUP + stage: Driver(SETUP + stage, stage, "setting up, once a project", "project", minutes)
+    for stage, minutes in STARTING_SETUP.items()
+}
+PARTS = {**SETUPS, **DRIVERS}
+"""Everything a studio may have its own minutes for: setting up each stage, and what is counted in it."""
 WRONG_CODE = "This is not the code printed on the console; look there and type it again."
 
 
@@ -62,7 +69,7 @@ def change_settings(workroom: Workroom, *, revision: int, changes: dict[str, Any
 @transaction.atomic
 def set_rate(*, driver: str, minutes: Decimal, from_date: date) -> LabourRate:
     """Minutes one of ``driver`` takes here from a date on; the same date again replaces its figure."""
-    if driver not in DRIVERS:
+    if driver not in PARTS:
         raise ValidationError({"driver": "There is no such part of the work; choose one from the page."})
     rate = LabourRate.objects.select_for_update().filter(driver=driver, from_date=from_date).first()
     rate = rate or LabourRate(driver=driver, from_date=from_date)

@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from projects.activities import workroom as activity
-from projects.calc.labour import DRIVERS, STAGES, Driver
+from projects.calc.labour import STAGES, Driver
 from projects.forms.workroom import RateForm, WorkroomForm
 from projects.models import LabourRate
 
@@ -50,16 +50,16 @@ def rates(request: HttpRequest) -> HttpResponse:
     """Every part of the work with its starting value and, where there is one, the studio's own."""
     own = in_force(timezone.localdate())
     stages = [
-        (title, [(driver, own.get(key)) for key, driver in DRIVERS.items() if driver.stage == stage])
+        (title, [(driver, own.get(key)) for key, driver in activity.PARTS.items() if driver.stage == stage])
         for stage, title in STAGES
     ]
     return render(request, "studio/rates.html", {"stages": [s for s in stages if s[1]], "own": len(own)})
 
 
 def _driver(key: str) -> Driver:
-    if key not in DRIVERS:
+    if key not in activity.PARTS:
         raise Http404
-    return DRIVERS[key]
+    return activity.PARTS[key]
 
 
 def _seen(history: list[LabourRate]) -> str:
@@ -121,6 +121,6 @@ def rate_clear(request: HttpRequest, key: str) -> HttpResponse:
 urlpatterns = [
     path("studio/settings/", settings, name="settings"),
     path("studio/rates/", rates, name="rates"),
-    path("studio/rates/<slug:key>/", rate, name="rate"),
-    path("studio/rates/<slug:key>/clear/", rate_clear, name="rate_clear"),
+    path("studio/rates/<str:key>/", rate, name="rate"),
+    path("studio/rates/<str:key>/clear/", rate_clear, name="rate_clear"),
 ]

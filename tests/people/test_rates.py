@@ -7,8 +7,11 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from projects.calc.labour import DRIVERS
+from projects.activities.pieces import create_piece
+from projects.calc.labour import DRIVERS, STARTING_SETUP
 from projects.models import LabourRate
+from projects.planning import plan_project
+from tests import make
 
 
 def save(page: Client, **changes: str):
@@ -19,7 +22,8 @@ def save(page: Client, **changes: str):
 
 def test_every_driver_is_listed_as_a_starting_value(owner_page: Client) -> None:
     page = owner_page.get("/studio/rates/").content.decode()
-    assert page.count("starting value</span>") == len(DRIVERS)
+    assert page.count("starting value</span>") == len(DRIVERS) + len(STARTING_SETUP)
+    assert page.count("Setting up, once a project</td>") == len(STARTING_SETUP)
     for driver in DRIVERS.values():
         assert driver.counts[1:] in page
 
@@ -75,3 +79,19 @@ def test_bad_figures_save_nothing(owner_page: Client, changes: dict[str, str]) -
 def test_no_such_part_of_the_work(owner_page: Client) -> None:
     assert owner_page.get("/studio/rates/naps/").status_code == 404
     assert owner_page.post("/studio/rates/naps/clear/").status_code == 404
+
+
+def test_setting_up_a_stage_has_its_own_figure_and_the_plan_counts_it(owner_page: Client) -> None:
+    project, values = make.project(), {"name": "Yoke", "across": 300 * make.MM, "along": 200 * make.MM}
+    create_piece(project=project, values={**values, "fabric": make.fabric()})
+    before = plan_project(project).minutes
+    where = "/studio/rates/setup.cut/"
+    shown = owner_page.get(where)
+    assert "Setting up, once a project" in shown.content.decode()
+    data = {"minutes": "40", "from_date": str(timezone.localdate()), "seen": ""}
+    assert owner_page.post(where, data)["Location"] == "/studio/rates/"
+    assert plan_project(project).minutes == before + 40 - STARTING_SETUP["cut"]
+    assert "our own, from" in owner_page.get("/studio/rates/").content.decode()
+    owner_page.post(f"{where}clear/")
+    assert plan_project(project).minutes == before
+    assert owner_page.get("/studio/rates/setup.dyeing/").status_code == 404
