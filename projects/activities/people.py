@@ -10,6 +10,8 @@ from django.utils import timezone
 
 from projects.models import Invitation, Person
 
+from . import timing
+
 LINK_LASTS = timedelta(days=7)
 TOKEN_BYTES = 32
 LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"
@@ -96,8 +98,12 @@ def _keep_an_owner(person: Person) -> None:
 
 @transaction.atomic
 def switch_off(person: Person) -> None:
-    """They are signed out at once and can't sign in; their hours and work stay. Never the last owner."""
+    """They are signed out at once and can't sign in; their hours and work stay. Never the last owner.
+
+    A timer they left running is stopped and its time logged: nobody could stop it any more.
+    """
     _keep_an_owner(person)
+    timing.stop(person=person, now=timezone.now())
     Person.objects.filter(pk=person.pk).update(is_active=False)
 
 

@@ -2,6 +2,7 @@
 
 import re
 import threading
+from datetime import timedelta
 from uuid import uuid4
 
 import pytest
@@ -9,9 +10,10 @@ from django.core.exceptions import ValidationError
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
-from projects.activities import people
-from projects.models import Person
+from projects.activities import people, timing
+from projects.models import LabourTotal, Person
 from tests import make
 from tests.conftest import signed_in
 
@@ -52,6 +54,21 @@ def test_the_last_owner_stays(owner_page: Client, owner: Person, maker: Person) 
     assert answer.status_code == 422 and b"A studio needs an owner" in answer.content
     owner.refresh_from_db()
     assert owner.is_owner
+
+
+def test_switching_off_stops_and_logs_a_running_timer(owner_page: Client, maker: Person) -> None:
+    project, began = make.project(), timezone.now() - timedelta(minutes=50)
+    log = timing.start(person=maker, project=project, now=began, zone=make.workroom().zone)
+    owner_page.post(f"/studio/people/{maker.pk}/off/")
+    log.refresh_from_db()
+    assert timing.running(maker) is None and log.minutes == 50
+    assert LabourTotal.objects.get(project=project, person=maker).minutes == 50
+
+
+def test_the_last_owner_s_timer_runs_on(owner_page: Client, owner: Person) -> None:
+    timing.start(person=owner, project=None, now=timezone.now(), zone=make.workroom().zone)
+    owner_page.post(f"/studio/people/{owner.pk}/off/")
+    assert timing.running(owner) is not None
 
 
 def test_an_owner_who_is_switched_off_does_not_count(owner: Person) -> None:
