@@ -38,11 +38,13 @@ def start(
 
     The same start again (a second tap, a second device) leaves the timer that runs as it is.
     """
-    same = _same_work(running(person), project, stage, step)
-    if same:
-        return same
     try:
         with transaction.atomic():
+            # One tap of a person at a time: the second then sees the timer of the first, and leaves it.
+            Person.objects.select_for_update().get(pk=person.pk)
+            same = _same_work(running(person), project, stage, step)
+            if same:
+                return same
             stop(person=person, now=now)
             return LabourLog.objects.create(
                 person=person,

@@ -54,6 +54,11 @@ class Piece(Revised, Deletable, TypedUnits):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def recipe(self) -> int | None:
+        """The version it follows, under the name its form gives it."""
+        return self.version_id
+
 
 class Panel(models.Model):
     """One panel: bench, cutting, hours, photographs and corrections hang on this row.

@@ -1,5 +1,7 @@
 """The job sheet: as a page for the browser's own print, and as a PDF."""
 
+from dataclasses import replace
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.templatetags.static import static
@@ -8,17 +10,28 @@ from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
+from projects.activities import finding_projects
 from projects.models import Project
 from projects.planning import plan_project
+from projects.planning.plan import Plan
 from projects.printing.available import pdf_available, why_not
 from projects.printing.pdf import STATIC, render_pdf
 from projects.printing.sheet import Sheet, make_sheet, sheet_html
 
 
+def _plan(request: HttpRequest, project: Project) -> Plan:
+    """The plan; a maker's sheet tells the hours of that maker alone."""
+    plan = plan_project(project)
+    if request.user.is_owner:
+        return plan
+    own = finding_projects.minutes_by_stage(project, person=request.user)
+    return replace(plan, budget=tuple(replace(line, logged=own.get(line.stage, 0)) for line in plan.budget))
+
+
 def _sheet(request: HttpRequest, project: Project) -> Sheet:
     base = request.workroom.public_address.rstrip("/")
     address = base + reverse("project", args=[project.pk]) if base else ""
-    return make_sheet(plan_project(project), request.workroom, today=timezone.localdate(), address=address)
+    return make_sheet(_plan(request, project), request.workroom, today=timezone.localdate(), address=address)
 
 
 @require_safe
