@@ -85,6 +85,14 @@ _ABOUT: Final[dict[System, _Style]] = {
     System.METRIC: _Style(NM_PER_MM // 10, "mm", 1),
     System.INCH: _Style(NM_PER_INCH // 64, "in", None),
 }
+_THIN: Final[dict[System, _Style]] = {
+    System.METRIC: _Style(NM_PER_MM // 100, "mm", 2),
+    System.INCH: _Style(NM_PER_INCH // 1000, "in", 3),
+}
+_WHOLE: Final[dict[System, int]] = {
+    System.METRIC: NM_PER_MM // 1000,
+    System.INCH: NM_PER_INCH // 10_000,
+}
 
 
 def parse(
@@ -158,6 +166,24 @@ def about(nm: int, system: System) -> str:
         return f"less than {_styled(style.step, style)} {style.unit}"
     text = f"{_trimmed(_styled(nm, style), style)} {style.unit}"
     return f"about {text}" if off else text
+
+
+def thickness(nm: int, system: System) -> str:
+    """How thick cloth is, or layers of it: exact as far as 0.001 mm, 1/64 in or 0.0001 in hold it.
+
+    Else "about", to 0.01 mm or 0.001 in: what was measured in one system is seldom round in the other.
+
+    >>> thickness(160_000, System.METRIC), thickness(160_000, System.INCH), thickness(396_875, System.INCH)
+    ('0.16 mm', 'about 0.006 in', '¹⁄₆₄ in')
+    """
+    style = _THIN[system]
+    if system is System.INCH and nm % _ABOUT[system].step == 0:
+        return about(nm, system)
+    if nm % _WHOLE[system] == 0:
+        return f"{_decimal(nm, style.unit)} {style.unit}"
+    if nm < style.step:
+        return f"less than {_styled(style.step, style)} {style.unit}"
+    return f"about {_styled(nm, style).rstrip('0').rstrip('.')} {style.unit}"
 
 
 # -- writing -------------------------------------------------------------------------------------------------

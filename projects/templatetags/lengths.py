@@ -35,3 +35,9 @@ def cloth(context: dict[str, Any], nm: int | None) -> str:
 def depth(context: dict[str, Any], nm: int | None) -> str:
     """A depth or space: never rounded in its own unit, "about" in the other."""
     return "unknown" if nm is None else lengths.about(nm, _system(context))
+
+
+@register.simple_tag(takes_context=True)
+def thickness(context: dict[str, Any], nm: int | None) -> str:
+    """How thick cloth is, or layers of it: as measured, "about" only in the other system."""
+    return "unknown" if nm is None else lengths.thickness(nm, _system(context))

@@ -7,12 +7,13 @@ from decimal import Decimal
 from fractions import Fraction
 
 from projects.calc import labour
+from projects.calc.direction import Direction
 from projects.calc.gaps import GapNote
-from projects.calc.lengths import Rounding, System, about, rounded
+from projects.calc.lengths import Rounding, System, about, rounded, thickness
 from projects.calc.panels import PanelPlan
 from projects.calc.sampling import TakeUp
 from projects.planning.recipe_backwards import Answer
-from projects.planning.recipe_work import SideWork, Work
+from projects.planning.recipe_work import SideWork, Work, folds_each
 
 SQUARE_YARD = Decimal("0.83612736")
 """Square metres."""
@@ -28,14 +29,21 @@ def facts(work: Work, system: System) -> list[Fact]:
     """The five figures under the title."""
     lead = work.sides[0]
     metre, square = ("m", "m²") if system is System.METRIC else ("yd", "yd²")
-    ratios = "; ".join(f"{s.name}: {_two(s.ratio)} {metre} makes 1 {metre}" for s in work.sides)
     return [
-        Fact(_two(lead.ratio), f"flat to finished, {ratios}"),
+        Fact(_two(lead.ratio), f"flat to finished, {_ratios(work, metre)}"),
         Fact(f"{_two(work.area)} {square}", f"flat cloth per finished {square}"),
         Fact(_repeat(lead, system), f"one {_unit(lead)} {lead.name}, finished to flat"),
         _layers(work, system),
         _hours(work, system, square),
     ]
+
+
+def _ratios(work: Work, metre: str) -> str:
+    """For instance "across: 2.04 m makes 1 m"; both directions at once where they read alike."""
+    said = {s.name: f"{_two(s.ratio)} {metre} makes 1 {metre}" for s in work.sides}
+    if len(said) == 2 and len(set(said.values())) == 1:
+        return f"both ways: {said['across']}"
+    return "; ".join(f"{name}: {text}" for name, text in said.items())
 
 
 def _two(value: Fraction) -> str:
@@ -49,9 +57,17 @@ def _unit(side: SideWork) -> str:
 
 
 def _repeat(side: SideWork, system: System) -> str:
+    """For instance "54 → about 110.7 mm"; "about" is said once, before whatever it holds for."""
     first, last = about(side.repeat, system), about(side.repeat_flat, system)
     unit = "mm" if system is System.METRIC else "in"
-    return f"{first.removesuffix(f' {unit}')} → {last}".replace("about ", "≈\N{NARROW NO-BREAK SPACE}")
+    if first.startswith("about "):
+        last = last.removeprefix("about ")
+    return f"{first.removesuffix(f' {unit}')} → {last}"
+
+
+def one_repeat(side: SideWork, system: System) -> str:
+    """The answer to one direction's table, said under it."""
+    return f"One {_unit(side)}, finished to flat: {_repeat(side, system)}, {_two(side.ratio)} to 1."
 
 
 def _layers(work: Work, system: System) -> Fact:
@@ -59,7 +75,7 @@ def _layers(work: Work, system: System) -> Fact:
     thick = (
         "this cloth's thickness is not known"
         if work.thickness is None
-        else f"{about(work.thickness, system)} thick"
+        else f"{thickness(work.thickness, system)} thick"
     )
     return Fact(f"{work.layers} layers" if work.layers > 1 else "1 layer", f"{where}, {thick}")
 
@@ -132,10 +148,34 @@ def sums(panel: PanelPlan, system: System) -> list[tuple[str, str, str]]:
         ("squaring up, both sides", *(2 * s.parts.squaring for s in (across, along))),
         ("sewing margin", *(s.parts.margin for s in (across, along))),
         ("whole repeats", *(s.parts.repeat_start + s.parts.repeat_end for s in (across, along))),
-        ("tucks take up", *(s.axis.take_up if s.axis else 0 for s in (across, along))),
+        (f"{sewn_words(panel)} take up", *(s.axis.take_up if s.axis else 0 for s in (across, along))),
         ("drawn in by the other way's seams", across.flat - across.marked, along.flat - along.marked),
     ]
     return [(label, size(a, system), size(b, system)) for label, a, b in lines if a or b]
+
+
+def sewn_words(panel: PanelPlan) -> str:
+    """ "tucks", "pleats", or both where the directions differ."""
+    units = dict.fromkeys(f"{unit_of(s.direction)}s" for s in panel.both if s.direction)
+    return " and ".join(units) or "tucks"
+
+
+def unit_of(direction: Direction) -> str:
+    return "pleat" if direction.is_pleats else "tuck"
+
+
+def counted(panel: PanelPlan) -> str:
+    """For instance "42 tucks across and 56 along." A box pleat is one pleat, though it has two folds."""
+    said: list[str] = []
+    unit = ""
+    for plan in panel.both:
+        if plan.direction is not None:
+            mine = unit_of(plan.direction)
+            count = plan.count // folds_each(plan.direction)
+            named = f" {mine}{'' if count == 1 else 's'}" if mine != unit else ""
+            said.append(f"{count}{named} {plan.name}")
+            unit = mine
+    return f"{' and '.join(said)}."
 
 
 def percent(share: Decimal) -> str:
