@@ -24,12 +24,12 @@ def iron(fabric: Fabric | None) -> str:
     return IRON + most
 
 
+@lru_cache(maxsize=256)
 def short(cautions: tuple[str, ...]) -> tuple[str, ...]:
     """A word or two for each caution, each once."""
     return tuple(dict.fromkeys(_short(text) for text in cautions))
 
 
-@lru_cache(maxsize=256)
 def _short(text: str) -> str:
     known = next((word for full, word in SHORT.items() if text.startswith(full)), "")
     if known:
@@ -60,9 +60,17 @@ def _wearer(project: Project, kinds: set[str]) -> list[str]:
 
 
 def _burning(project: Project, cloths: list[Fabric]) -> list[str]:
+    nightwear = ["Nightwear: there are rules on how easily nightwear may burn."] if project.nightwear else []
+    return [*nightwear, *_quick_to_burn(cloths)]
+
+
+def of_cloth(cloths: Iterable[Fabric]) -> tuple[str, ...]:
+    """The same words for cloth by itself, whatever is made of it."""
+    return tuple(f"{text} {DECIDE}" for text in _quick_to_burn(list(cloths)))
+
+
+def _quick_to_burn(cloths: list[Fabric]) -> list[str]:
     found = []
-    if project.nightwear:
-        found.append("Nightwear: there are rules on how easily nightwear may burn.")
     for what, kind in (("Sheer", "sheer"), ("Raised", "raised")):
         names = ", ".join(f.name for f in cloths if getattr(f, kind))
         if names:

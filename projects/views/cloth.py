@@ -16,6 +16,7 @@ from projects.activities import balances
 from projects.activities import fabrics as activity
 from projects.forms.fabric import FabricForm
 from projects.models import ClothLength, Fabric, Piece, Project, Sample, StockEntry
+from projects.planning import cautions
 
 from . import posts
 from .editing import keep, offer_undo, save
@@ -87,6 +88,7 @@ def fabric_page(request: HttpRequest, pk: int) -> HttpResponse:
     lengths = _lengths_of(fabric)
     context = {
         "fabric": fabric,
+        "rules": cautions.of_cloth([fabric]),
         "lengths": lengths,
         "on_shelf": sum(x.balance.on_shelf for x in lengths),
         "reserved": sum(x.balance.reserved for x in lengths),
