@@ -2,71 +2,209 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+
 from django.utils.safestring import SafeString
 
 from projects.calc.lay import Lay, Placement
 from projects.calc.lengths import Rounding, System, rounded
 
 from . import dimension
-from .svg import EDGE, INK, SMALLEST_TEXT, Drawing, letter_width
+from .svg import EDGE, INK, SMALLEST_TEXT, Drawing, letter_width, line
 
 LEFT, TOP, RIGHT, BOTTOM = 60, 44, 12, 34
 SELVEDGE = "selvedge"
+BESIDE = 230
+"""Room right of the cloth (px) for a key of all panels; without it, panels that need one are told below."""
+KEY_LINE, COLUMN, SLIM, HATCH = 22, 300, 18, 9
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """One panel in pixels. ``number`` leads to the key, where the panel is in it."""
+
+    placed: Placement
+    x: float
+    y: float
+    wide: float
+    high: float
+    cut: bool
+    size: str
+    number: int | None = None
+
+    @property
+    def named(self) -> bool:
+        """Whether its whole name can be written in it."""
+        return self.high >= 24 and dimension.fits(self.placed.name, self.wide - 12)
+
+    @property
+    def said(self) -> str:
+        return f"{self.placed.name}, {self.size}{', cut already' if self.cut else ''}"
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """Pixels for a nm, and which way the cloth lies: its length from left to right, or ``upright``."""
+
+    factor: float
+    upright: bool
+    system: System
+
+    def box(self, along: int, across: int, length: int, width: int) -> tuple[float, float, float, float]:
+        """x, y, wide and high in pixels of what lies ``along`` and ``across`` the cloth."""
+        level = (along, across, length, width)
+        turned = (across, along, width, length)
+        x, y, wide, high = (nm * self.factor for nm in (turned if self.upright else level))
+        return LEFT + x, TOP + y, wide, high
+
+
+def _scale(length: int, cloth_width: int, room: float, tallest: float, system: System) -> Scale:
+    """The way round in which the cloth is drawn larger."""
+    level = min(room / length, tallest / cloth_width)
+    upright = min(room / cloth_width, tallest / length)
+    return Scale(max(level, upright), upright > level, system)
 
 
 def lay(
-    laid: Lay, *, cloth_width: int, system: System, title: str, width: int = 760, kind: str = "lay"
+    laid: Lay,
+    *,
+    cloth_width: int,
+    system: System,
+    title: str,
+    cut: Collection[int] = (),
+    width: int = 760,
+    tallest: int = 460,
+    kind: str = "lay",
 ) -> SafeString:
-    """The cloth lies with its length from left to right, so that a long lay stays readable.
+    """The cloth with its length from left to right, or downwards where a short lay is drawn larger so.
 
-    Panels lie as they are cut; the arrow in each is its grain, level unless the panel was turned.
+    Panels lie as they are cut; the arrow in each is its grain, along the cloth unless the panel was turned.
+    ``cut`` are the places in ``laid.placements`` that are cut already: they are hatched. A panel too narrow
+    for its name has a number, told in a key beside or below. The cloth is at most ``tallest`` px high.
     """
     length = max(laid.length, 1)
-    scale = min((width - LEFT - RIGHT) / length, 460 / cloth_width)
-    drawing = Drawing(width, TOP + cloth_width * scale + BOTTOM, title, kind)
-    right, foot = LEFT + length * scale, TOP + cloth_width * scale
-    drawing.box(LEFT, TOP, length * scale, cloth_width * scale)
-    for placement in laid.placements:
-        _panel(drawing, placement, scale, system)
-    dimension.across(drawing, LEFT, right, 26, f"used {rounded(laid.length, Rounding.CLOTH, system)}")
-    dimension.along(drawing, 30, TOP, foot, rounded(cloth_width, Rounding.PANEL, system))
-    drawing.text(LEFT, foot + 20, SELVEDGE, font_size=SMALLEST_TEXT)
+    scale = _scale(length, cloth_width, width - LEFT - RIGHT, tallest, system)
+    x, y, wide, high = scale.box(0, 0, length, cloth_width)
+    panels = [_shown(p, i in cut, scale) for i, p in enumerate(laid.placements)]
+    beside = width - (x + wide) - RIGHT >= BESIDE
+    panels = list(_numbered(panels, everyone=beside))
+    keyed = [p for p in panels if p.number is not None]
+    columns = 1 if beside else int((width - LEFT) // COLUMN) or 1
+    rows = -(-len(keyed) // columns) * KEY_LINE
+    foot = y + high + BOTTOM
+    drawing = Drawing(width, max(foot, TOP + rows + 8) if beside else foot + rows, title, kind)
+    _cloth(drawing, (x, y, wide, high), laid.length, cloth_width, scale)
+    for panel in panels:
+        _panel(drawing, panel, scale.upright)
+    at = (x + wide + 24, TOP + 16.0) if beside else (x, foot + 12)
+    _key(drawing, keyed, *at, (width - at[0] - 6) / columns - 12, columns)
     return drawing.svg()
 
 
-def _panel(drawing: Drawing, placed: Placement, scale: float, system: System) -> None:
-    x, y = LEFT + placed.y * scale, TOP + placed.x * scale
-    wide, high = placed.length * scale, placed.width * scale
-    drawing.box(x, y, wide, high, fill="#fff", stroke=INK, stroke_width=1.4)
-    size = f"{_say(placed.width, system)} × {_say(placed.length, system)}"
-    lines = [_shortened(placed.name, wide - 12), size]
-    room = int((high - 8) // 18)
-    for number, words in enumerate(lines[: max(0, room)]):
-        if words and dimension.fits(words, wide - 8):
-            drawing.text(x + 6, y + 18 + 18 * number, words, font_weight=600 if number == 0 else None)
-    _grain(drawing, x, y, wide, high, placed.turned)
+def _cloth(
+    drawing: Drawing, box: tuple[float, float, float, float], length: int, width: int, scale: Scale
+) -> None:
+    x, y, wide, high = box
+    drawing.box(x, y, wide, high)
+    said = f"used {rounded(length, Rounding.CLOTH, scale.system)}", _size(width, scale.system)
+    level, high_up = reversed(said) if scale.upright else said
+    dimension.across(drawing, x, x + wide, 26, level)
+    dimension.along(drawing, 30, y, y + high, high_up)
+    edges = "selvedges left and right" if scale.upright else SELVEDGE
+    drawing.text(x, y + high + 20, edges, font_size=SMALLEST_TEXT)
 
 
-def _say(nm: int, system: System) -> str:
+def _size(nm: int, system: System) -> str:
     return rounded(nm, Rounding.PANEL, system)
 
 
-def _shortened(name: str, room: float) -> str:
-    """A name cut to its room, with dots; empty where not even a few letters fit."""
-    if letter_width(name) <= room:
-        return name
-    letters = int(room / letter_width("x")) - 1
-    return f"{name[:letters]}…" if letters >= 3 else ""
+def _shown(placed: Placement, cut: bool, scale: Scale) -> Shown:
+    size = f"{_size(placed.width, scale.system)} × {_size(placed.length, scale.system)}"
+    return Shown(placed, *scale.box(placed.y, placed.x, placed.length, placed.width), cut, size)
 
 
-def _grain(drawing: Drawing, x: float, y: float, wide: float, high: float, turned: bool) -> None:
-    """A small arrow in the panel's lower right corner, along its own grain."""
-    reach = min(36.0, (high if turned else wide) * 0.4)
-    if reach < 10:
+def _numbered(panels: list[Shown], *, everyone: bool) -> Iterator[Shown]:
+    """Numbers for those the key tells of: all of them, or those that can't hold their names."""
+    number = 0
+    for p in panels:
+        if not everyone and p.named:
+            yield p
+            continue
+        number += 1
+        yield Shown(p.placed, p.x, p.y, p.wide, p.high, p.cut, p.size, number)
+
+
+def _panel(drawing: Drawing, panel: Shown, upright: bool) -> None:
+    x, y, wide, high = panel.x, panel.y, panel.wide, panel.high
+    drawing.box(x, y, wide, high, fill="#fff", stroke=INK, stroke_width=1.4)
+    if panel.cut:
+        hatching = [line(*ends) for ends in _hatch(x, y, wide, high)]
+        drawing.path(hatching, fill="none", stroke=EDGE, stroke_width=0.8)
+    _grain(drawing, panel, panel.placed.turned != upright)
+    lines = list(_lines(panel))
+    if panel.number is not None and (min(wide, high) < SLIM or not lines):
+        _slim(drawing, panel, panel.number)
         return
-    x1, y1 = x + wide - 8, y + high - 8
-    if turned:
-        steps = f"M{x1:.1f} {y1:.1f}v{-reach:.1f}m-4 6l4 -6l4 6"
+    write = drawing.text_over if panel.cut else drawing.text
+    for number, words in enumerate(lines[: int((high - 6) // 18)]):
+        bold = 600 if number == 0 else None
+        write(x + 6, y + 18 + 18 * number, words, font_weight=bold)
+
+
+def _lines(panel: Shown) -> Iterator[str]:
+    """What is written in a panel, as far as it fits across it."""
+    name = panel.placed.name if panel.named else ""
+    first = f"{panel.number} {name}".strip() if panel.number is not None else name
+    if name and not dimension.fits(first, panel.wide - 8):
+        first = str(panel.number)
+    size = "" if panel.number is not None else panel.size
+    for words in (first, "cut" if panel.cut else "", size):
+        if words and dimension.fits(words, panel.wide - 8):
+            yield words
+
+
+def _slim(drawing: Drawing, panel: Shown, number: int) -> None:
+    """The number of a strip; those of strips that lie together stand one after another."""
+    level = panel.wide >= panel.high
+    x = panel.x + (14 + number % 8 * 24 if level and panel.wide > 220 else panel.wide / 2)
+    y = panel.y + (panel.high / 2 + 4 if level else 16 + number % 4 * 16)
+    drawing.text_over(x, y, str(number), font_size=SMALLEST_TEXT, text_anchor="middle")
+
+
+def _hatch(x: float, y: float, wide: float, high: float) -> Iterator[tuple[float, float, float, float]]:
+    """Slanting lines inside a rectangle, each as its two ends."""
+    reach = HATCH
+    while reach < wide + high:
+        over, down = max(0.0, reach - high), max(0.0, reach - wide)
+        yield x + over, y + reach - over, x + reach - down, y + down
+        reach += HATCH
+
+
+def _key(drawing: Drawing, keyed: list[Shown], x: float, y: float, room: float, columns: int) -> None:
+    """A line a numbered panel: its number, name and size, side by side in columns."""
+    rows = -(-len(keyed) // columns)
+    for place, panel in enumerate(keyed):
+        column, row = divmod(place, rows)
+        at = (x + column * (room + 12), y + row * KEY_LINE)
+        drawing.text(*at, _shortened(f"{panel.number}  {panel.said}", room))
+
+
+def _shortened(words: str, room: float) -> str:
+    """Words cut to their room, with dots."""
+    if letter_width(words) <= room:
+        return words
+    return f"{words[: max(1, int(room / letter_width('x')) - 1)]}…"
+
+
+def _grain(drawing: Drawing, panel: Shown, on_end: bool) -> None:
+    """A small arrow in the panel's lower right corner, along its own grain."""
+    reach = min(36.0, (panel.high if on_end else panel.wide) * 0.4)
+    if reach < 10 or min(panel.wide, panel.high) < 2 * SLIM:
+        return
+    x, y = panel.x + panel.wide - 8, panel.y + panel.high - 8
+    if on_end:
+        steps = f"M{x:.1f} {y:.1f}v{-reach:.1f}m-4 6l4 -6l4 6"
     else:
-        steps = f"M{x1:.1f} {y1:.1f}h{-reach:.1f}m6 -4l-6 4l6 4"
+        steps = f"M{x:.1f} {y:.1f}h{-reach:.1f}m6 -4l-6 4l6 4"
     drawing.path([steps], fill="none", stroke=EDGE, stroke_width=1.5)

@@ -15,6 +15,7 @@ from projects.calc.labour import format_minutes
 from projects.calc.lengths import Rounding, System, about, rounded
 from projects.drawings import key, lay
 from projects.models import Workroom
+from projects.planning.lay_places import places_of
 from projects.planning.plan import CheckMeasure, FabricPlan, Measure, PanelLine, PiecePlan, Plan, PlannedStep
 
 from .marks import MarkTable, mark_tables

@@ -178,3 +178,41 @@ def test_words_over_lines_stay_legible_where_paint_order_is_not_known() -> None:
     texts = [t for t in ElementTree.fromstring(drawings()["panel"]).iter(f"{SVG}text") if t.text == "grain"]
     assert [t.get("stroke") for t in texts] == ["#fff", None]
     assert all(t.get("paint-order") is None for t in texts)
+
+
+def strips(count: int, length: int = 30) -> str:
+    """A back, and strips beside it that are too narrow for their names."""
+    panels = (LayPanel("Back", 700 * MM, 1_300 * MM), LayPanel("Binding strip", 900 * MM, length * MM, count))
+    laid = plan_lay(LayRequest(width=1_400 * MM, panels=panels))
+    cut = [i for i, p in enumerate(laid.placements) if p.name == "Back"]
+    return lay(laid, cut=cut, cloth_width=1_400 * MM, system=System.METRIC, title="x")
+
+
+def words(svg: str) -> list[str]:
+    return [t.text or "" for t in ElementTree.fromstring(svg).iter(f"{SVG}text")]
+
+
+def test_no_name_is_cut_off_in_a_lay_and_each_number_is_told_in_the_key() -> None:
+    said = words(strips(4))
+    assert not any("…" in text for text in said)
+    told = [text.split()[0] for text in said if "Binding strip, 90.0 cm" in text]
+    assert told == ["1", "2", "3", "4"] and all(said.count(number) >= 1 for number in told)
+
+
+def test_what_is_cut_is_hatched_inside_its_panel_and_named_so() -> None:
+    root = ElementTree.fromstring(strips(1))
+    hatching = [p for p in root.iter(f"{SVG}path") if p.get("stroke-width") == "0.8"]
+    assert len(hatching) == 1 and "cut" in words(strips(1))
+    boxes = [r for r in root.iter(f"{SVG}rect") if r.get("stroke-width") == "1.4"]
+    box = max(boxes, key=lambda r: float(r.get("height")))
+    x, y, wide, high = (float(box.get(k)) for k in ("x", "y", "width", "height"))
+    for px, py in re.findall(r"[ML]([\d.]+) ([\d.]+)", hatching[0].get("d")):
+        assert x - 0.02 <= float(px) <= x + wide + 0.02 and y - 0.02 <= float(py) <= y + high + 0.02
+
+
+def test_a_short_lay_is_drawn_upright_and_fills_the_width() -> None:
+    laid = plan_lay(LayRequest(width=1_120 * MM, panels=(LayPanel("Yoke", 510 * MM, 350 * MM, 2),)))
+    root = ElementTree.fromstring(lay(laid, cloth_width=1_120 * MM, system=System.METRIC, title="x"))
+    cloth = next(root.iter(f"{SVG}rect"))
+    assert float(cloth.get("width")) > 0.85 * float(root.get("width"))
+    assert abs(float(cloth.get("height")) / float(cloth.get("width")) - 350 / 1_120) < 0.001
