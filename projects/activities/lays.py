@@ -4,11 +4,15 @@ from datetime import datetime
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import Sum
 
 from projects.activities import balances, stock
-from projects.models import ClothLength, Fabric, KeptLay, Person, Project
+from projects.models import ClothLength, Fabric, KeptLay, Person, Project, StockEntry
 from projects.planning import plan_project
 from projects.planning.lay_choice import LayChoice, LayError, choose_lay
+
+RESERVED = "for the lay"
+"""The note of what a lay reserves; the same words end the note of what is released with it."""
 
 
 class LayMoved(Exception):
@@ -56,7 +60,7 @@ def _choose(project: Project, fabric: Fabric, cloth: ClothLength | None, seen: i
 def _reserve(cloth: ClothLength, project: Project, takes: int, person: Person, at: datetime | None) -> None:
     missing = takes - balances.reserved_for(cloth, project)
     if missing > 0:
-        stock.reserve(row=cloth, project=project, amount=missing, person=person, note="for the lay", at=at)
+        stock.reserve(row=cloth, project=project, amount=missing, person=person, note=RESERVED, at=at)
 
 
 def _write(
@@ -80,6 +84,34 @@ def _write(
 
 
 @transaction.atomic
-def forget_lay(*, project: Project, fabric: Fabric) -> None:
-    """Let go of the kept lay; the plan shows the shortest it finds again. What is reserved stays reserved."""
-    KeptLay.objects.filter(project=project, fabric=fabric).delete()
+def forget_lay(
+    *,
+    project: Project,
+    fabric: Fabric,
+    person: Person,
+    release: bool = False,
+    at: datetime | None = None,
+) -> int:
+    """Let go of the kept lay; the plan shows the shortest it finds again.
+
+    With ``release`` what it reserved is free again; returns how much, nm as on the shelf.
+    """
+    Project.objects.select_for_update().get(pk=project.pk)
+    kept = KeptLay.objects.filter(project=project, fabric=fabric).select_related("cloth").first()
+    if kept is None:
+        return 0
+    amount = reserved_by(kept) if release else 0
+    if amount and kept.cloth:
+        note = f"no longer {RESERVED}"
+        stock.release(row=kept.cloth, project=project, amount=amount, person=person, note=note, at=at)
+    kept.delete()
+    return amount
+
+
+def reserved_by(kept: KeptLay) -> int:
+    """What is still held on a kept lay's length because of the lay, nm; not what was reserved by hand."""
+    if kept.cloth is None or not kept.cloth.is_live:
+        return 0
+    lines = kept.cloth.entries.filter(kind__in=StockEntry.HELD, project=kept.project_id)
+    by_lay = lines.filter(note__endswith=RESERVED).aggregate(all=Sum("amount"))["all"] or 0
+    return max(0, min(-by_lay, balances.reserved_for(kept.cloth, kept.project)))

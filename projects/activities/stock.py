@@ -136,6 +136,24 @@ def count(
     return _add(row, "counted", total - now.on_shelf, None, person, note, at)
 
 
+@transaction.atomic
+def uncut(*, entry: StockEntry, person: Person | None, note: str, at: datetime | None = None) -> int:
+    """What a ``cut`` line took was not cut after all: it is counted in again, and what the project held of it
+    is held again. Returns the amount. Raises ``StockError`` where the length was deleted meanwhile."""
+    row = entry.cloth or entry.notion
+    _lock(row)
+    before = row.entries.filter(pk__lt=entry.pk).order_by("pk").last()
+    _add(row, "counted", -entry.amount, entry.project, person, note, at)
+    if before is not None and before.project_id == entry.project_id and _gave_back(before, entry):
+        _add(row, "reserved", -before.amount, entry.project, person, note, at)
+    return -entry.amount
+
+
+def _gave_back(before: StockEntry, entry: StockEntry) -> bool:
+    """Whether a line is the release that ``_take`` wrote with the line after it."""
+    return before.kind == "released" and before.note == f"{entry.kind} now"
+
+
 _TOO_MUCH = {
     (False, False): "Only {there} is there; {asked} can't be taken. Take less, or count the shelf again.",
     (False, True): "Only {there} is free, the rest is reserved; {asked} can't be taken. "

@@ -9,6 +9,7 @@ from projects.models import ClothLength
 from projects.planning.load import Stock
 
 from .base import StudioForm
+from .stock import typeable
 
 
 class LengthChoice(forms.ModelChoiceField):
@@ -46,3 +47,24 @@ class KeepLayForm(StudioForm):
     def written(self, nm: int) -> str:
         """A length for an error, exact."""
         return lengths.exact(nm, lengths.field_unit("cloth", self.system), "-")
+
+    def at_most(self, nm: int) -> str:
+        """What is there, so that it can be typed and taken; what is asked is rounded up the same way."""
+        return self.written(typeable(nm, self.system))
+
+    def at_least(self, nm: int) -> str:
+        return self.written(-typeable(-nm, self.system))
+
+    def leave_out(self, kept_on: int | None) -> None:
+        """Offer no longer the length (None: cloth to buy) that the lay is kept on already."""
+        field = self.fields["cloth"]
+        if kept_on is None:
+            field.empty_label = None
+        field.queryset = field.queryset.exclude(pk=kept_on)
+        self.initial["cloth"] = None if kept_on else next((c.pk for c in field.queryset), None)
+
+    @property
+    def elsewhere(self) -> bool:
+        """Whether there is anything to choose."""
+        field = self.fields["cloth"]
+        return field.empty_label is not None or field.queryset.exists()

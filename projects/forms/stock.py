@@ -87,9 +87,12 @@ class BookingForm(StudioForm):
 
     def at_most(self, amount: int) -> str:
         """What is there, cut down to whole millimetres or inches, so that it can be typed and taken."""
-        if isinstance(self.row, ClothLength):
-            amount -= amount % STEPS[self.system]
-        return self.written(amount)
+        return self.written(typeable(amount, self.system) if isinstance(self.row, ClothLength) else amount)
+
+
+def typeable(nm: int, system: lengths.System) -> int:
+    """A length cut down to whole millimetres or inches."""
+    return nm - nm % STEPS[system]
 
 
 def refused(form: BookingForm, error: Any) -> ValidationError:

@@ -13,7 +13,8 @@ from django.utils import timezone
 
 from projects.activities import balances, stock
 from projects.activities.panels import book_cut, sync_panels
-from projects.models import ClothLength, Fabric, KeptLay, Person, Project
+from projects.forms.lay import KeepLayForm
+from projects.models import ClothLength, Fabric, KeptLay, Person, Project, Workroom
 from projects.planning import plan_project
 from tests import make
 from tests.cloth.posts import METRE, MM
@@ -49,7 +50,7 @@ def test_the_page_shows_what_the_plan_says(owner_page: Client) -> None:
     assert len(lay.placements) == 3 and all(p.name in text for p in lay.placements)
     assert "<svg" in text
     assert ("shortest possible" in text) == lay.shortest
-    assert ("at least that is needed" in text) != lay.shortest
+    assert ("is needed" in text) != lay.shortest
 
 
 def test_keeping_and_the_plan_changing_since(owner_page: Client, owner: Person) -> None:
@@ -211,7 +212,7 @@ def test_what_is_cut_is_marked_and_not_laid_again(owner_page: Client, owner: Per
     first = KeptLay.objects.get()
     cut_panel(project, "Back", owner)
     page = owner_page.get(at("lay", project, fabric))
-    assert page.context["cut"] == {"Back"}
+    assert {p.panel for p in page.context["places"] if p.cut} == {"Back"}
     assert [p.name for p in page.context["line"].lay.placements].count("Back") == 1
     roll = make.length(fabric)
     owner_page.post(at("lay_keep", project, fabric), keep_post(project, cloth=roll.pk, reserve="on"))
@@ -227,3 +228,46 @@ def cut_panel(project: Project, name: str, person: Person) -> None:
     sync_panels(piece)
     for panel in piece.panels.all():
         book_cut(panel, person=person, now=timezone.now())
+
+
+def test_a_kept_length_that_gets_another_width_is_a_change_of_plan(owner_page: Client) -> None:
+    project, fabric = coat()
+    roll = make.length(fabric, width=1_200 * MM)
+    owner_page.post(at("lay_keep", project, fabric), keep_post(project, cloth=roll.pk))
+    assert plan_project(project).fabrics[0].kept_lay
+    roll.width = 1_150 * MM
+    roll.save()
+    line = plan_project(project).fabrics[0]
+    assert (line.kept_lay, line.lay_changed) == (False, True)
+
+
+def test_where_it_is_kept_is_not_offered_again(owner_page: Client) -> None:
+    project, fabric = coat()
+    roll, other = make.length(fabric), make.length(fabric)
+    owner_page.post(at("lay_keep", project, fabric), keep_post(project, cloth=roll.pk))
+    field = owner_page.get(at("lay", project, fabric)).context["form"].fields["cloth"]
+    assert list(field.queryset) == [other] and field.empty_label == "Cloth still to buy"
+    owner_page.post(at("lay_keep", project, fabric), keep_post(project))
+    field = owner_page.get(at("lay", project, fabric)).context["form"].fields["cloth"]
+    assert list(field.queryset) == [roll, other] and field.empty_label is None
+
+
+def test_forgetting_releases_what_the_lay_reserved_if_asked(owner_page: Client, owner: Person) -> None:
+    project, fabric = coat()
+    roll = make.length(fabric, received=9 * METRE)
+    stock.reserve(row=roll, project=project, amount=METRE, person=owner, note="by hand")
+    for release, left in ((None, True), ("on", False)):
+        owner_page.post(at("lay_keep", project, fabric), keep_post(project, cloth=roll.pk, reserve="on"))
+        takes = KeptLay.objects.get().length
+        assert balances.reserved_for(roll, project) == takes
+        assert owner_page.get(at("lay", project, fabric)).context["reserved"] == takes - METRE
+        post = {"op": str(uuid.uuid4())} | ({"release": release} if release else {})
+        owner_page.post(at("lay_forget", project, fabric), post)
+        assert not KeptLay.objects.exists()
+        assert balances.reserved_for(roll, project) == (takes if left else METRE)
+
+
+def test_a_lay_refused_in_a_race_names_what_can_be_typed(owner_page: Client) -> None:
+    form = KeepLayForm(workroom=Workroom.load(), stock=())
+    error = stock.StockError("{asked} of {there}", asked=2_000_300_001, there=1_999_800_001)
+    assert error.text(form.at_least, form.at_most) == "2.001 m of 1.999 m"

@@ -1,0 +1,132 @@
+"""Panels booked as cut from a kept lay: the panel, its stretch off the length once, and taking both back."""
+
+import uuid
+from decimal import Decimal
+from typing import Any
+
+from django.contrib.messages import get_messages
+from django.http import HttpResponse
+from django.test import Client
+from django.urls import reverse
+
+from projects.activities import balances, stock
+from projects.activities.panels import sync_panels
+from projects.models import ClothLength, Fabric, KeptLay, Panel, Person, Project
+from projects.planning import plan_project
+from projects.planning.lay_places import places_of, stretches_of
+from tests import make
+from tests.cloth.posts import METRE, MM
+
+
+def kept_coat(page: Client, **fabric: Any) -> tuple[Project, Fabric, ClothLength]:
+    """Two fronts side by side in one stretch, a back in another, kept on a length."""
+    project, cloth = make.project(), make.fabric(**fabric)
+    for piece in (
+        make.piece(project, name="Front", count=2, mirrored=True, fabric=cloth),
+        make.piece(project, name="Back", across=1_200 * MM, fabric=cloth),
+    ):
+        sync_panels(piece)
+    roll = make.length(cloth, received=9 * METRE)
+    seen = plan_project(project).fabrics[0].lay.length
+    data = {"op": str(uuid.uuid4()), "units": "metric", "seen": seen, "cloth": roll.pk, "reserve": "on"}
+    answer = page.post(reverse("lay_keep", args=[project.pk, cloth.pk]), data)
+    assert answer.status_code == 303
+    return project, cloth, roll
+
+
+def post(page: Client, verb: str, project: Project, fabric: Fabric, name: str) -> HttpResponse:
+    panel = Panel.objects.get(piece__project=project, name=name)
+    address = reverse(f"lay_{verb}", args=[project.pk, fabric.pk, panel.pk])
+    return page.post(address, {"op": str(uuid.uuid4())})
+
+
+def state(roll: ClothLength, project: Project) -> tuple[int, int]:
+    return balances.on_shelf(roll), balances.reserved_for(roll, project)
+
+
+def test_stretches_are_end_to_end_and_each_place_lies_in_one(owner_page: Client) -> None:
+    project, fabric, _ = kept_coat(owner_page)
+    plan = plan_project(project)
+    lay = plan.fabrics[0].lay
+    found = stretches_of(lay)
+    assert [s.start for s in found] == [0, *(s.end for s in found[:-1])] and found[-1].end == lay.length
+    by = {s.number: s for s in found}
+    places = places_of(plan, fabric.pk)
+    assert len({p.panel_id for p in places}) == 3 and None not in {p.panel_id for p in places}
+    for p in places:
+        s = by[p.stretch]
+        assert s.start <= p.placed.y and p.placed.y + p.placed.length <= s.end
+    fronts = {p.stretch for p in places if p.panel.startswith("Front")}
+    assert len(fronts) == 1 and len(found) == 2
+
+
+def test_each_stretch_is_taken_once_and_all_take_what_the_lay_takes(owner_page: Client) -> None:
+    project, fabric, roll = kept_coat(owner_page, shrink_along=Decimal("0.037"))
+    takes = balances.reserved_for(roll, project)
+    assert takes > KeptLay.objects.get().length
+    post(owner_page, "cut", project, fabric, "Front, left")
+    after = state(roll, project)
+    assert after[0] < 9 * METRE and 9 * METRE - after[0] == takes - after[1]
+    assert Panel.objects.get(name="Front, left").cut_at
+    post(owner_page, "cut", project, fabric, "Front, right")
+    assert state(roll, project) == after, "the stretch of both fronts is off the length already"
+    post(owner_page, "cut", project, fabric, "Back")
+    assert state(roll, project) == (9 * METRE - takes, 0)
+    assert Panel.objects.filter(cut_at=None).count() == 0
+
+
+def test_taking_it_back_reverses_both_by_lines_that_stay(owner_page: Client) -> None:
+    project, fabric, roll = kept_coat(owner_page)
+    before, lines = state(roll, project), roll.entries.count()
+    post(owner_page, "cut", project, fabric, "Front, left")
+    post(owner_page, "cut", project, fabric, "Front, right")
+    taken = state(roll, project)
+    post(owner_page, "uncut", project, fabric, "Front, left")
+    assert state(roll, project) == taken, "the other front is still cut from that stretch"
+    assert Panel.objects.get(name="Front, left").cut_at is None
+    post(owner_page, "uncut", project, fabric, "Front, right")
+    assert state(roll, project) == before
+    assert roll.entries.count() == lines + 4, "released and cut, counted and reserved"
+    assert owner_page.get(reverse("lay", args=[project.pk, fabric.pk])).context["taken"] == frozenset()
+    post(owner_page, "cut", project, fabric, "Front, right")
+    assert state(roll, project) == taken, "it can be cut again"
+
+
+def test_a_doubled_post_takes_once(owner_page: Client) -> None:
+    project, fabric, roll = kept_coat(owner_page)
+    panel = Panel.objects.get(name="Back")
+    address = reverse("lay_cut", args=[project.pk, fabric.pk, panel.pk])
+    data = {"op": str(uuid.uuid4())}
+    for _ in range(2):
+        assert owner_page.post(address, data).status_code == 303
+    owner_page.post(address, {"op": str(uuid.uuid4())})
+    assert roll.entries.filter(kind="cut").count() == 1
+
+
+def test_too_little_on_the_length_books_nothing(owner_page: Client, owner: Person) -> None:
+    project, fabric, roll = kept_coat(owner_page)
+    held = balances.reserved_for(roll, project)
+    stock.release(row=roll, project=project, amount=held, person=owner)
+    stock.count(row=roll, total=10 * MM, person=owner)
+    answer = post(owner_page, "cut", project, fabric, "Back")
+    said = [str(m) for m in get_messages(answer.wsgi_request)]
+    assert any("is there" in text for text in said), said
+    assert Panel.objects.get(name="Back").cut_at is None and balances.on_shelf(roll) == 10 * MM
+
+
+def test_a_lay_kept_on_cloth_to_buy_has_nothing_to_cut_from(owner_page: Client) -> None:
+    project, fabric, roll = kept_coat(owner_page)
+    KeptLay.objects.update(cloth=None)
+    answer = post(owner_page, "cut", project, fabric, "Back")
+    assert answer.status_code == 303 and Panel.objects.get(name="Back").cut_at is None
+    assert "Book as cut" not in owner_page.get(reverse("lay", args=[project.pk, fabric.pk])).content.decode()
+
+
+def test_strangers_panels_are_not_found(owner_page: Client) -> None:
+    project, fabric, _ = kept_coat(owner_page)
+    other = make.piece(make.project("Other"), name="Else")
+    sync_panels(other)
+    for verb in ("cut", "uncut"):
+        address = reverse(f"lay_{verb}", args=[project.pk, fabric.pk, other.panels.get().pk])
+        assert owner_page.post(address).status_code == 404
+        assert owner_page.get(address).status_code == 405
