@@ -3,11 +3,13 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import quote
 
 from django.db.models import Count, Model, Q, QuerySet, Window
 from django.urls import reverse
 
 from projects.models import Client, ClothLength, Fabric, Notion, Piece, Project, Recipe, Sample, Step
+from projects.planning.steps import OWN
 
 from .searching import every_word
 
@@ -29,6 +31,7 @@ class Group:
     title: str
     rows: Callable[[list[str], bool], QuerySet[Any]]
     line: Callable[[Any], Line]
+    about: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +92,7 @@ def _piece_line(piece: Piece) -> Line:
 
 
 def _steps(words: list[str], owner: bool) -> QuerySet[Step]:
+    """Steps that have a row. Others are only in the plan of their project, too dear to make for all."""
     steps = Step.objects.filter(removed_at=None, project__deleted_at=None)
     steps = steps.filter(every_word(words, ("title", "detail", "reason")))
     return steps.select_related("project").order_by("-project__number", "pk")
@@ -96,7 +100,8 @@ def _steps(words: list[str], owner: bool) -> QuerySet[Step]:
 
 def _step_line(step: Step) -> Line:
     beside = f"{step.project.title}, {step.get_state_display().lower()}"
-    return Line(step.title, beside, reverse("steps", args=[step.project_id]))
+    at = f"#step-{quote(step.key or f'{OWN}{step.pk}')}"
+    return Line(step.title, beside, reverse("steps", args=[step.project_id]) + at)
 
 
 def _recipes(words: list[str], owner: bool) -> QuerySet[Recipe]:
@@ -153,7 +158,7 @@ GROUPS = (
     Group("projects", "Projects", _projects, _project_line),
     Group("clients", "Clients", _clients, _client_line),
     Group("pieces", "Pieces", _pieces, _piece_line),
-    Group("steps", "Steps", _steps, _step_line),
+    Group("steps", "Steps", _steps, _step_line, "those ticked, skipped, moved or added"),
     Group("recipes", "Recipes", _recipes, _recipe_line),
     Group("samples", "Samples", _samples, _sample_line),
     Group("fabrics", "Fabrics", _fabrics, _fabric_line),
