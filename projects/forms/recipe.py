@@ -81,6 +81,11 @@ class RecipeState:
         return "/".join([self.mode, *self.find.values(), nothing])
 
     @property
+    def both(self) -> bool:
+        """Whether both directions are sewn, so that there is an order to choose."""
+        return not any(side.is_nothing for side in self.sides)
+
+    @property
     def wrong(self) -> bool:
         return bool(self.errors) or self.recipe is None or any(c.error for c in self.cells)
 

@@ -161,6 +161,11 @@ def starting_take_up(direction: Direction, thickness: int | None = None) -> tupl
     return TECHNIQUES[direction.technique].starting_take_up(direction, thickness)
 
 
+def folds_each(direction: Direction) -> int:
+    """How many folds count as one: two of a box or an inverted pleat; a tuck is its own."""
+    return len(starting_take_up(direction)) if direction.is_pleats else 1
+
+
 def _order(across: SideWork | None, along: SideWork | None) -> Order:
     """Which direction first, judged on a finished square metre."""
     counted = [

@@ -24,26 +24,41 @@ class SampleLine:
     found: tuple[tuple[str, str], ...]
 
 
-def beside(request: HttpRequest, samples: list[Sample], pieces: list[Piece]) -> dict[str, Any]:
+def beside(request: HttpRequest, samples: list[Sample], pieces: list[Piece], shown: int) -> dict[str, Any]:
+    """`shown` is the number of the version on the page."""
     system = System(request.workroom.units)
     return {
         "samples": [SampleLine(sample, found_on(sample, system)) for sample in samples],
-        "tried": tried(samples),
+        "tried": tried(samples, shown),
         "used": f"used on {len(pieces)} piece{'' if len(pieces) == 1 else 's'}" if pieces else "not used yet",
         "pieces": pieces,
     }
 
 
-def tried(samples: list[Sample]) -> str:
-    """For instance "tried twice on linen voile, 92 g/m²"."""
+def tried(samples: list[Sample], shown: int) -> str:
+    """For instance "tried twice on linen voile, 92 g/m², and once as version 2"."""
     if not samples:
         return "not tried yet"
-    count = TIMES[len(samples)] if len(samples) < len(TIMES) else f"{len(samples)} times"
+    own = [s for s in samples if s.version.number == shown]
+    others = {s.version.number for s in samples} - {shown}
+    which = f"version {min(others)}" if len(others) == 1 else "other versions"
+    as_other = f"{_times(len(samples) - len(own))} as {which}"
+    if not own:
+        return f"tried {as_other}"
+    said = f"tried {_times(len(own))} on {_cloths(own)}"
+    return f"{said}, and {as_other}" if others else said
+
+
+def _times(count: int) -> str:
+    return TIMES[count] if count < len(TIMES) else f"{count} times"
+
+
+def _cloths(samples: list[Sample]) -> str:
     fabrics = list(dict.fromkeys(s.fabric for s in samples))
     if len(fabrics) > 1:
-        return f"tried {count} on {len(fabrics)} cloths"
+        return f"{len(fabrics)} cloths"
     weight = f", {fabrics[0].grams.normalize():f} g/m²" if fabrics[0].grams else ""
-    return f"tried {count} on {fabrics[0].name}{weight}"
+    return f"{fabrics[0].name}{weight}"
 
 
 def found_on(sample: Sample, system: System) -> tuple[tuple[str, str], ...]:

@@ -52,6 +52,7 @@ class SideView:
     work: SideWork | None = None
     notes: list[tuple[str, str]] = field(default_factory=list)
     rests: str = ""
+    repeat: str = ""
     sewn_first: str = ""
     letter: str = ""
 
@@ -60,7 +61,15 @@ class SideView:
         return self.side.name
 
     @property
+    def title(self) -> str:
+        if self.side.is_nothing:
+            return self.name.capitalize()
+        return f"{'Pleats' if self.side.is_pleats else 'Tucks'} {self.name}"
+
+    @property
     def takes(self) -> str:
+        if self.side.is_nothing:
+            return "nothing is sewn this way"
         return ", ".join(text for text in (TAKES[self.name], self.sewn_first) if text)
 
     @property
@@ -168,6 +177,7 @@ def context(request: HttpRequest, state: form.RecipeState, **more: Any) -> dict[
         "finds": form.FINDS,
         "share": words.percent(fabric.light) if fabric and fabric.light is not None else "",
         "sums": words.sums(found.panel, system) if found and found.panel else [],
+        "counted": words.counted(found.panel) if found and found.panel else "",
         "backwards": found.answers if found else [],
         "problems": state.problems(),
         **more,
@@ -183,6 +193,7 @@ def _side_view(side: Side, state: form.RecipeState, work: Work | None) -> SideVi
     view.work = done
     view.notes = [words.gap_words(note, done, state.system) for note in done.gaps]
     view.rests = words.rests_on(done.take_up, done, state.system)
+    view.repeat = words.one_repeat(done, state.system)
     view.letter = done.direction.mark
     if len(work.sides) > 1 and work.first in ("across", "along"):
         view.sewn_first = "sewn first" if work.first == side.name else "sewn second"

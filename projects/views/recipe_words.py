@@ -117,8 +117,8 @@ def rests_on(known: TakeUp, side: SideWork, system: System) -> str:
         )
     if known.basis == "none":
         return (
-            f"No sample yet: each {unit} is taken to swallow just twice its depth; what the cloth adds by itself "
-            f"is eight times in ten between {signed(known.low, system)} and {signed(known.high, system)} "
+            f"No sample yet: each {unit} is taken to swallow just twice its depth; what the cloth adds by "
+            f"itself is eight times in ten between {signed(known.low, system)} and {signed(known.high, system)} "
             "(starting value)."
         )
     samples = "1 sample" if known.samples == 1 else f"{known.samples} samples"

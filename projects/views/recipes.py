@@ -74,8 +74,9 @@ def version_context(
     versions = list(recipe.versions.order_by("-number"))
     samples = Sample.objects.live().filter(version__recipe=recipe).select_related("fabric", "version")
     used = Piece.objects.live().filter(version__recipe=recipe, project__deleted_at=None)
+    pieces = list(used.select_related("project")[:200])
     shared.update(recipe=recipe, versions=versions, newest=versions[0].number, next=versions[0].number + 1)
-    return {**shared, **beside(request, list(samples), list(used.select_related("project")[:200]))}
+    return {**shared, **beside(request, list(samples), pieces, version.number)}
 
 
 def page(
