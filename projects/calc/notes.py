@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from projects.calc.folds import Tuck
 from projects.calc.gaps import gap_notes
 from projects.calc.need import reach_of
 from projects.calc.side import SidePlan
@@ -36,9 +38,9 @@ def panel_notes(across: SidePlan, along: SidePlan, sizing: Sizing, cloth: Cloth)
 
 
 _GAP_WORDS = {
-    "tight": "Tight after tuck {0}: press each tuck before sewing the next.",
-    "blind": "Blind after tuck {0}: the fold meets the next seam.",
-    "overlapping": "Overlapping after tuck {0}: sew against the pressing, the last tuck first.",
+    "tight": "Tight after {0}: press each tuck before sewing the next.",
+    "blind": "Blind after {0}: the fold meets the next seam.",
+    "overlapping": "Overlapping after {0}: sew against the pressing, the last tuck first.",
 }
 
 
@@ -47,7 +49,19 @@ def _gaps(plan: SidePlan, cloth: Cloth) -> list[Note]:
     if direction is None or direction.is_pleats:
         return []
     found = gap_notes(direction.tucks, direction.laid, reach_of(direction, cloth.thickness))
-    return [Note("gap", _GAP_WORDS[n.kind].format(n.after), plan.name) for n in found]
+    return [
+        Note("gap", _GAP_WORDS[n.kind].format(_after(direction.tucks, n.after)), plan.name) for n in found
+    ]
+
+
+def _after(tucks: Sequence[Tuck], number: int) -> str:
+    """Which tuck of the repeat (from 1), without a number that marks count from the edge of a panel."""
+    if len(tucks) == 1:
+        return "every tuck"
+    mark = tucks[number - 1].mark
+    if mark and sum(tuck.mark == mark for tuck in tucks) == 1:
+        return f"every {mark}"
+    return f"tuck {number} of each repeat" + (f" ({mark})" if mark else "")
 
 
 def _caught(plan: SidePlan) -> list[Note]:
