@@ -1,23 +1,18 @@
 """How long one week of hours and one project's hours take with 200,000 logs, and how often they ask.
 
-Run: python tests/bench/hours_bench.py. It works in a database of its own, which it removes.
+Run: python -m tests.bench.hours_bench. It works in a database of its own, which it removes.
 """
 
-import sys
 from datetime import date, timedelta
-from pathlib import Path
-
-sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 # First of all, for it sets Django up.
-from tests.bench.projects_bench import measure  # noqa: E402, I001
+from tests.bench.common import compare, in_own_database  # isort: skip
 
-from django.db.models import Count, Sum  # noqa: E402
-from django.test import Client as Browser  # noqa: E402
-from django.test.runner import DiscoverRunner  # noqa: E402
+from django.db.models import Sum
+from django.test import Client as Browser
 
-from projects.models import LabourLog, LabourTotal, Person, Project  # noqa: E402
-from tests import make  # noqa: E402
+from projects.models import LabourLog, LabourTotal, Person, Project
+from tests import make
 
 LIMIT_MS = 150.0
 FEW, MANY, BATCH = 10, 200_000, 20_000
@@ -60,31 +55,9 @@ def run() -> bool:
         f"/projects/{projects[0].pk}/hours/?before=2020-01-01.150000",
     )
     add_logs(FEW, people, projects)
-    few = {address: measure(page, address) for address in addresses}
-    add_logs(MANY, people, projects)
-    print(LabourLog.objects.aggregate(logs=Count("pk")), "logs, half of them on one project")
-    good = True
-    for address in addresses:
-        (before, asked), (after, asks) = few[address], measure(page, address)
-        fits = after < LIMIT_MS and asks == asked
-        good = good and fits
-        print(
-            f"{address:45} {FEW}: {before:6.1f} ms, {asked} queries   {MANY}: {after:6.1f} ms, {asks} queries"
-            f"   limit {LIMIT_MS:.0f} ms, same queries: {'kept' if fits else 'BROKEN'}"
-        )
-    return good
-
-
-def main() -> int:
-    runner = DiscoverRunner(verbosity=0, interactive=False)
-    runner.setup_test_environment()
-    databases = runner.setup_databases()
-    try:
-        return 0 if run() else 1
-    finally:
-        runner.teardown_databases(databases)
-        runner.teardown_test_environment()
+    print("half of all logs are on one project")
+    return compare(page, addresses, (FEW, MANY), lambda: add_logs(MANY, people, projects), LIMIT_MS)
 
 
 if __name__ == "__main__":
-    raise SystemExit(main())
+    raise SystemExit(in_own_database(run))

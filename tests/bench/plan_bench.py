@@ -21,7 +21,8 @@ from projects.calc.recipe import Direction, Recipe, assign_marks  # noqa: E402
 from projects.models import Fabric, Piece, Project, RecipeVersion, Workroom  # noqa: E402
 from projects.models import Recipe as RecipeRow  # noqa: E402
 from projects.planning import Rows, plan_rows  # noqa: E402
-from projects.planning.pieces import remembered  # noqa: E402
+from projects.planning.budget import _total  # noqa: E402
+from projects.planning.pieces import remembered, shared_by  # noqa: E402
 from projects.planning.plan import Plan  # noqa: E402
 
 MM = 1_000_000
@@ -54,20 +55,22 @@ def tucks(plan: Plan) -> int:
 def main() -> int:
     loaded = rows()
     counted = tucks(plan_rows(loaded))
-    again = statistics.median(timed(loaded) for _ in range(RUNS))
-    first = statistics.median(timed(loaded, forget=True) for _ in range(RUNS))
-    print(f"plan of {PIECES} pieces, {counted} tucks: median {again:.1f} ms, limit {LIMIT_MS:.0f} ms")
-    print(f"  with nothing remembered from the last time: median {first:.1f} ms")
-    return 0 if again < LIMIT_MS and counted >= TUCKS else 1
+    warm = statistics.median(timed(loaded) for _ in range(RUNS))
+    cold = statistics.median(timed(loaded, forget=True) for _ in range(RUNS))
+    print(f"plan of {PIECES} pieces, {counted} tucks; medians of processor time, limit {LIMIT_MS:.0f} ms")
+    print(f"  nothing remembered:                {cold:.1f} ms")
+    print(f"  remembered from the page before:   {warm:.1f} ms")
+    return 0 if cold < LIMIT_MS and counted >= TUCKS else 1
 
 
 def timed(loaded: Rows, *, forget: bool = False) -> float:
-    """Milliseconds one plan takes; ``forget`` empties what pieces.remembered holds first."""
+    """Milliseconds of processor time one plan takes; ``forget`` empties what earlier plans left behind."""
     if forget:
-        remembered.cache_clear()
-    start = time.perf_counter()
+        for memory in (remembered, shared_by, _total):
+            memory.cache_clear()
+    start = time.process_time()
     plan_rows(loaded)
-    return (time.perf_counter() - start) * 1000
+    return (time.process_time() - start) * 1000
 
 
 if __name__ == "__main__":

@@ -1,32 +1,24 @@
 """How much computing the job sheet of a large project takes: 12 pieces, 36 tucks each way, three pictures.
 
-Run: python tests/bench/sheet_bench.py. It works in a database of its own, which it removes.
+Run: python -m tests.bench.sheet_bench. It works in a database of its own, which it removes.
 """
 
 import base64
 import io
-import os
 import statistics
-import sys
 import time
 from datetime import date
-from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
-os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings")
+# First of all, for it sets Django up.
+from tests.bench.common import in_own_database  # isort: skip
 
-import django  # noqa: E402
+from PIL import Image
 
-django.setup()
-
-from django.test.runner import DiscoverRunner  # noqa: E402
-from PIL import Image  # noqa: E402
-
-from projects.activities.panels import sync_panels  # noqa: E402
-from projects.planning import plan_project  # noqa: E402
-from projects.printing.pdf import STATIC, render_pdf  # noqa: E402
-from projects.printing.sheet import Picture, make_sheet, sheet_html  # noqa: E402
-from tests import make  # noqa: E402
+from projects.activities.panels import sync_panels
+from projects.planning import plan_project
+from projects.printing.pdf import STATIC, render_pdf
+from projects.printing.sheet import Picture, make_sheet, sheet_html
+from tests import make
 
 LIMIT_S = 3.0
 PIECES, TUCKS, PICTURES, RUNS = 12, 36, 3, 3
@@ -79,16 +71,5 @@ def run() -> bool:
     return spent < LIMIT_S
 
 
-def main() -> int:
-    runner = DiscoverRunner(verbosity=0, interactive=False)
-    runner.setup_test_environment()
-    databases = runner.setup_databases()
-    try:
-        return 0 if run() else 1
-    finally:
-        runner.teardown_databases(databases)
-        runner.teardown_test_environment()
-
-
 if __name__ == "__main__":
-    raise SystemExit(main())
+    raise SystemExit(in_own_database(run))
