@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from .svg import INK, SOFT, TEXT, Drawing, letter_width, line
+from .svg import INK, SOFT, TEXT, Drawing, letter_width, line, rect
 
 TICK = 5
+GRAIN = "grain"
 
 
 def across(drawing: Drawing, x0: float, x1: float, y: float, words: str) -> None:
@@ -24,14 +25,17 @@ def along(drawing: Drawing, x: float, y0: float, y1: float, words: str) -> None:
 
 
 def grain(drawing: Drawing, x: float, y0: float, y1: float) -> None:
-    """The grain arrow, upright, with its word beside it."""
+    """The grain arrow, upright, with its word beside it, on a pale ground: it lies over other lines."""
     heads = [
         f"M{x - 5:.1f} {y0 + 9:.1f}L{x:.1f} {y0:.1f}L{x + 5:.1f} {y0 + 9:.1f}",
         f"M{x - 5:.1f} {y1 - 9:.1f}L{x:.1f} {y1:.1f}L{x + 5:.1f} {y1 - 9:.1f}",
     ]
-    drawing.path([line(x, y0, x, y1), *heads], fill="none", stroke=INK, stroke_width=1.6)
-    middle = (y0 + y1) / 2
-    drawing.text_over(x + 8, middle + 5, "grain")
+    arrow, middle = [line(x, y0, x, y1), *heads], (y0 + y1) / 2
+    ground = rect(x + 4, middle - 10, x + 12 + letter_width(GRAIN), middle + 11)
+    drawing.path([*arrow, ground], fill="none", stroke="#fff", stroke_width=7, stroke_linejoin="round")
+    drawing.path([ground], fill="#fff", stroke="none")
+    drawing.path(arrow, fill="none", stroke=INK, stroke_width=1.8)
+    drawing.text(x + 8, middle + 5, GRAIN)
 
 
 def fits(words: str, room: float, size: float = TEXT) -> bool:

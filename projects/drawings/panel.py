@@ -15,6 +15,7 @@ from .marks import level, look, upright
 from .svg import INK, SMALLEST_TEXT, SOFT, Drawing, letter_width, line, rect
 
 LEFT, TOP, RIGHT, BOTTOM = 92, 78, 20, 52
+NARROWEST = 300
 FINE = 9.0
 """Stitch lines nearer than this (pixels) are drawn as one fold line; the marks' table has them all."""
 
@@ -47,17 +48,20 @@ def panel(
     most_high: int = 900,
     corner: tuple[int, int] | None = None,
     kind: str = "panel",
+    trimmed: bool = False,
 ) -> SafeString:
     """One panel to scale. `hand` is "left", "right" or "". Made for `width` pixels, text 12 px or more.
 
-    `corner` (across, along; nm) shows only that much from the first corner, for a phone.
+    `corner` (across, along; nm) shows only that much from the first corner, for a phone. `trimmed` makes the
+    drawing no wider than a tall panel needs.
     """
     shown = (plan.cut_width, plan.cut_length)
     if corner:
         shown = (min(shown[0], corner[0]), min(shown[1], corner[1]))
     scale = min((width - LEFT - RIGHT) / shown[0], most_high / shown[1])
     frame = _Frame(scale, *shown, system)
-    drawing = Drawing(width, TOP + shown[1] * scale + BOTTOM, title, kind)
+    wide = max(NARROWEST, LEFT + shown[0] * scale + RIGHT) if trimmed else width
+    drawing = Drawing(wide, TOP + shown[1] * scale + BOTTOM, title, kind)
     drawing.box(frame.x(0), frame.y(0), shown[0] * scale, shown[1] * scale, stroke="none")
     _piece(drawing, frame, plan)
     _tucks(drawing, frame, plan.across, True)

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from projects.calc.recipe import Direction, Recipe
+from projects.calc.sample_advice import LEAST_TUCKS
 from projects.calc.sampling import THIS_CLOTH, Reading, TakeUp, draw_in, take_up
 from projects.models import Sample
 
@@ -78,6 +79,12 @@ class Samples:
         asked = [(d, s, place_of(recipe, d)) for d, s in sides if s is not None]
         found = [self.take_up(fabric, d, s.technique, s.way, place) for d, s, place in asked]
         return all(t.basis == THIS_CLOTH for t in found)
+
+    def enough(self, fabric: int | None, recipe: Recipe) -> bool:
+        """Whether every direction rests on samples of this cloth, with as many tucks as one should have."""
+        sides = [(d, side(recipe, d), place_of(recipe, d)) for d in DIRECTIONS]
+        found = [self.take_up(fabric, d, s.technique, s.way, place) for d, s, place in sides if s is not None]
+        return all(t.basis == THIS_CLOTH and t.tucks >= LEAST_TUCKS for t in found)
 
 
 def measured(row: Sample, direction: str) -> bool:

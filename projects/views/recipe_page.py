@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
 from django.http import HttpRequest
@@ -10,13 +10,8 @@ from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from projects.calc.errors import CalcError
-from projects.calc.lengths import System, about, ceil_div
 from projects.calc.panels import PanelPlan
-from projects.calc.sample_advice import SampleAdvice
 from projects.drawings import key
-from projects.drawings.light import light
-from projects.drawings.panel import panel as panel_drawing
-from projects.drawings.strip import strip
 from projects.forms import recipe as form
 from projects.forms.recipe_side import CENTRINGS, PRESSINGS, SEWN, SEWN_PLEATS, TECHNIQUE_CHOICES, Row, Side
 from projects.models import Fabric
@@ -27,6 +22,7 @@ from projects.planning.recipe_trial import samples_of, try_on
 from projects.planning.recipe_work import SideWork, Work, work_out
 from projects.planning.samples import Samples
 
+from . import recipe_drawn as drawn
 from . import recipe_words as words
 
 TAKES = {"across": "take up width", "along": "take up length"}
@@ -168,10 +164,12 @@ def context(request: HttpRequest, state: form.RecipeState, **more: Any) -> dict[
         "work": work,
         "views": [_side_view(side, state, work) for side in state.sides],
         "facts": words.facts(work, system) if work else [],
-        "strips": _strips(work, system) if work else [],
-        "light": _light(work) if work else "",
+        "strips": drawn.strips(work, system) if work else [],
+        "light": drawn.against_the_light(work) if work else "",
         "panel": found.panel if found else None,
-        "drawn": _drawn(found.panel, system) if found and found.panel else None,
+        "drawn": drawn.panel_of(found.panel, system) if found and found.panel else None,
+        "key": drawn.mark_key(work, system) if work else [],
+        "far": words.last_marks(found.panel, system) if found and found.panel else "",
         "fabrics": Fabric.objects.live().only("name").order_by("name", "pk")[:500],
         "modes": form.MODES,
         "finds": form.FINDS,
@@ -203,103 +201,19 @@ def _side_view(side: Side, state: form.RecipeState, work: Work | None) -> SideVi
     return view
 
 
-@dataclass(frozen=True, slots=True)
-class StripView:
-    name: str
-    unit: str
-    many: str
-    wide: SafeString
-    phone: SafeString
-
-
-_NUMBERS = (
-    "no",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-)
-
-
-def _strips(work: Work, system: System) -> list[StripView]:
-    """The signature drawing of each direction; the second only where it differs from the first."""
-    shown = work.sides
-    if len(shown) == 2 and replace(shown[0].direction, way="") == replace(shown[1].direction, way=""):
-        shown = shown[:1]
-    return [_strip(side, system) for side in shown]
-
-
-def _strip(side: SideWork, system: System) -> StripView:
-    unit, sewn = ("pleat", "pleat") if side.direction.is_pleats else ("repeat", "tuck")
-    count = side.repeats_shown
-    many = f"{_NUMBERS[count]} {unit}{'' if count == 1 else 's'}"
-    title = (
-        f"Cloth strip {side.name}, {many}: flat {about(side.shown.flat, system)} above, "
-        f"finished {about(side.shown.length, system)} below, each {sewn} closing to its seam"
-    )
-    return StripView(
-        side.name,
-        sewn,
-        many,
-        strip(side.shown, system=system, title=title, kind="strip only-wide"),
-        strip(
-            side.phone,
-            system=system,
-            title=title.replace(many, "close up"),
-            width=312,
-            kind="strip only-phone",
-        ),
-    )
-
-
-def _light(work: Work) -> SafeString:
-    across, along = (side.shown if side else None for side in (work.across, work.along))
-    reach = max(_window(side) for side in work.sides)
-    extent = tuple(min(reach, axis.length) if axis else reach for axis in (across, along))
-    title = f"The cloth held against the light: {work.layers} layers at the most"
-    return light(across, along, share=work.light, extent=extent, title=title)
-
-
-def _window(side: SideWork) -> int:
-    """As much of a direction as shows some eight tucks in whole repeats (nm)."""
-    return min(side.shown.length, side.repeat * max(1, ceil_div(8, side.units)))
-
-
-def _drawn(panel: PanelPlan, system: System) -> dict[str, SafeString]:
-    """The panel's drawing for a wide page, and its first corner for a phone."""
-    title = (
-        f"Panel, {words.size(panel.cut_width, system)} across by {words.size(panel.cut_length, system)} along"
-    )
-    corner = (200_000_000, 260_000_000)
-    return {
-        "wide": panel_drawing(
-            panel, system=system, title=title, width=640, most_high=620, kind="panel only-wide"
-        ),
-        "corner": panel_drawing(
-            panel, system=system, title=f"{title}, its first corner", width=312, corner=corner, kind="corner"
-        ),
-    }
-
-
-def advice(request: HttpRequest, state: form.RecipeState, fabric: Fabric | None) -> SampleAdvice | None:
-    """The sample to make of this recipe on the cloth chosen."""
+def advice(request: HttpRequest, state: form.RecipeState, fabric: Fabric | None) -> dict[str, Any]:
+    """The sample to make of this recipe on the cloth chosen, and whether enough is known without it."""
     if state.recipe is None:
-        return None
+        return {"advice": None, "enough": False}
     samples = Samples(samples_of(state.recipe), request.workroom.depth_spread)
     known = fabric.pk if fabric else None
-    return advise(
+    found = advise(
         state.recipe,
         known,
         samples,
         thickness=fabric.thickness if fabric else None,
         width=fabric.width or None if fabric else None,
+        swatch=fabric is None or None in (fabric.shrink_along, fabric.shrink_across),
         rates=rates_on(timezone.localdate()),
     )
+    return {"advice": found, "enough": samples.enough(known, state.recipe)}

@@ -118,8 +118,8 @@ def rests_on(known: TakeUp, side: SideWork, system: System) -> str:
     if known.basis == "none":
         return (
             f"No sample yet: each {unit} is taken to swallow just twice its depth; what the cloth adds by "
-            f"itself is eight times in ten between {signed(known.low, system)} and {signed(known.high, system)} "
-            "(starting value)."
+            f"itself is eight times in ten between {signed(known.low, system)} and "
+            f"{signed(known.high, system)} (starting value)."
         )
     samples = "1 sample" if known.samples == 1 else f"{known.samples} samples"
     added = f"The cloth adds {signed(known.extra, system)} to each {unit} by itself, "
@@ -152,6 +152,12 @@ def sums(panel: PanelPlan, system: System) -> list[tuple[str, str, str]]:
         ("drawn in by the other way's seams", across.flat - across.marked, along.flat - along.marked),
     ]
     return [(label, size(a, system), size(b, system)) for label, a, b in lines if a or b]
+
+
+def last_marks(panel: PanelPlan, system: System) -> str:
+    """For instance "3.2 cm across, 4.1 cm along": a check before anything is sewn."""
+    far = ((s.last_mark_from_far_edge, s.name) for s in panel.both)
+    return ", ".join(f"{rounded(nm, Rounding.MARK, system)} {name}" for nm, name in far if nm is not None)
 
 
 def sewn_words(panel: PanelPlan) -> str:

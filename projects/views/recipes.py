@@ -94,7 +94,7 @@ def page(
     if state.recipe is not None:
         context["kind"] = state.recipe.kind_name()
     if version is not None and context["work"] is not None:
-        context["advice"] = recipe_page.advice(request, state, context["fabric"])
+        context |= recipe_page.advice(request, state, context["fabric"])
     return posts.show(request, "recipes/recipe.html", context, status=status)
 
 
