@@ -10,6 +10,8 @@ from projects.planning.making import plan_project
 from projects.planning.pieces import Desk, plan_piece
 from projects.planning.plan import PanelLine, PiecePlan, PlannedStep
 
+from .mark_table import lines_of
+
 PHONE = 312
 """Pixels a drawing may take on a phone."""
 CORNER = (200_000_000, 260_000_000)
@@ -30,10 +32,20 @@ def page_of(piece: Piece, panel: str, workroom: Workroom) -> dict[str, Any]:
         "infos": [note for note in part.notes if note.kind == "info"],
         "stacks": line.plan.stacks if line else (),
         "sides": line.plan.sides if line else (),
+        "both": line is not None and all(side.count for side in line.plan.sides),
         "newest": newest_version(piece),
         "checks": _checks(plan.steps, line),
         "drawings": _drawings(line, workroom),
     }
+
+
+def marks_of(piece: Piece, panel: str, workroom: Workroom) -> dict[str, Any]:
+    """The page's panel with a table of marks for each of its directions, in the order they are sewn."""
+    plan = plan_project(piece.project)
+    part = next(found for found in plan.pieces if found.piece_id == piece.pk)
+    line, system = _chosen(part, panel), System(workroom.units)
+    tables = [(side, lines_of(side, system)) for side in line.plan.sides if side.count] if line else []
+    return {"piece": piece, "project": piece.project, "part": part, "line": line, "tables": tables}
 
 
 def _chosen(part: PiecePlan, panel: str) -> PanelLine | None:

@@ -13,7 +13,7 @@ from projects.models import Piece, Project
 
 from . import posts
 from .editing import offer_undo, save
-from .piece_page import page_of, preview_of
+from .piece_page import marks_of, page_of, preview_of
 from .projects import living
 
 EDIT = "pieces/edit.html"
@@ -33,7 +33,7 @@ def piece_page(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 def panel_marks(request: HttpRequest, pk: int) -> HttpResponse:
-    context = page_of(living_piece(pk), request.GET.get("panel", ""), request.workroom)
+    context = marks_of(living_piece(pk), request.GET.get("panel", ""), request.workroom)
     return posts.show(request, "pieces/marks.html", context)
 
 

@@ -9,6 +9,7 @@ from projects.activities import pieces as activity
 from projects.activities.panels import sync_panels
 from projects.models import Deletion, Panel, Piece
 from projects.planning.making import plan_project
+from projects.views.mark_table import alike
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -307,3 +308,33 @@ def test_panels_of_old_rows_come_with_the_next_save(owner_page, project):
     assert owner_page.get(reverse("piece", args=[piece.pk])).status_code == 200
     sync_panels(piece)
     assert piece.panels.count() == 1
+
+
+def test_a_tight_gap_is_named_by_its_mark(owner_page, project):
+    piece = saved(project, version=make.version(of=make.content(make.tucks((18, 4), (12, 7), (8, 12)))))
+    page = owner_page.get(reverse("piece", args=[piece.pk])).content.decode()
+    assert "Across: tight after every B" in page and "after tuck 2" not in page
+
+
+def test_figures_of_a_column_of_marks_have_as_many_places(owner_page, project):
+    piece = saved(project, version=make.version(of=make.content(make.tucks((18, 4), (12, 7)))))
+    Piece.objects.filter(pk=piece.pk).update(across=303_700_000)
+    page = owner_page.get(reverse("panel_marks", args=[piece.pk])).content.decode()
+    tables = owner_page.get(reverse("panel_marks", args=[piece.pk])).context["tables"]
+    depths = [line.depth for _, lines in tables for line in lines]
+    assert set(depths) == {"4 mm", "7 mm"}
+    assert '<span class="quiet">from edge</span>' in page
+
+
+@pytest.mark.parametrize(
+    ("column", "shown"),
+    [
+        (["18 mm", "5.5 mm"], ["18.0 mm", "5.5 mm"]),
+        (["about 4.25 mm", "4 mm"], ["about 4.25 mm", "4.00 mm"]),
+        (["5/16 in", "1 7/16 in", "2 in"], ["5/16 in", "1 7/16 in", "2 in"]),
+        (["¹⁄₃₂ in", "1 ⁵⁄₁₆ in"], ["¹⁄₃₂ in", "1 ⁵⁄₁₆ in"]),
+        ([], []),
+    ],
+)
+def test_points_stand_in_line(column, shown):
+    assert alike(column) == shown
