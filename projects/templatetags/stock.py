@@ -8,6 +8,7 @@ from django import template
 from projects.calc import lengths
 from projects.forms.numbers import written
 from projects.models import ClothLength, Notion
+from projects.planning.words import unit_for
 
 register = template.Library()
 
@@ -35,6 +36,6 @@ def amount(context: dict[str, Any], row: ClothLength | Notion, value: int, signe
     """An amount of a length or notion with its unit; ``signed`` puts a plus before what came in."""
     plus = "+" if signed and value > 0 else ""
     if isinstance(row, Notion):
-        return f"{plus}{thousandths(value)} {row.unit}"
+        return f"{plus}{thousandths(value)} {unit_for(Decimal(abs(value)) / 1000, row.unit)}"
     system = lengths.System(context["workroom"].units)
     return plus + lengths.rounded(value, lengths.Rounding.CLOTH, system)
