@@ -74,13 +74,15 @@ def place(
     turns_at_centre: bool = False,
     centre: int | None = None,
     reach: int | None = None,
+    tightest: int | None = None,
 ) -> Axis:
     """Repeat `tucks` over a finished `length`: seams at c(i) + k R - phase with 0 < x <= length.
 
     `extra` is e, what the cloth adds to every tuck (may be negative). `phase` None means the middle of
     the widest visible gap. With `turns_at_centre` tucks beyond `centre` (None: the middle of the
     length) are pressed the other way and one on the line is opened. `reach` replaces the depth as the
-    width covered. Raises AxisError for a length or a space that is not above 0.
+    width covered, `tightest` is the smallest visible gap of the repeat where it is known. Raises AxisError
+    for a length or a space that is not above 0.
     """
     _check(tucks, length)
     repeat = repeat_of(tucks)
@@ -104,6 +106,7 @@ def place(
         placed=len(seams),
         repeat=repeat,
         phase=phase,
+        tightest=None if turns_at_centre or len(seams) <= len(tucks) else tightest,
     )
 
 

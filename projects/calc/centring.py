@@ -34,6 +34,11 @@ def start_phase(direction: Direction, centre: int | None, reach: int | None = No
     """Where in the repeat a panel begins: as centring decides, else the middle of the widest gap."""
     if direction.centring and centre is not None:
         return centring_phase(direction, centre, reach)
+    return _widest_gap_phase(direction, reach)
+
+
+@lru_cache(maxsize=256)
+def _widest_gap_phase(direction: Direction, reach: int | None) -> int:
     return widest_gap_phase(direction.tucks, direction.laid, reach)
 
 

@@ -66,6 +66,11 @@ def runs_of(axis: Axis) -> tuple[tuple[int, int, bool], ...]:
     return (0, turn, True), (turn, count, False)
 
 
+def how_many(axis: Axis, every: int | None) -> int:
+    """The number of check measures `checks_of` gives, without working them out."""
+    return sum(len(check_places(high - low, every)) for low, high, _ in runs_of(axis))
+
+
 def checks_of(axis: Axis, every: int | None, depth_spread: int, border: int = 0) -> tuple[Check, ...]:
     """Every check measure of one direction, in the order of sewing; `border` is the handling border, nm."""
     found: list[Check] = []

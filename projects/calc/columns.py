@@ -35,6 +35,8 @@ class Axis:
     placed: int
     repeat: int = 0
     phase: int = 0
+    tightest: int | None = field(default=None, repr=False, compare=False)
+    """The smallest visible gap where it is known from the repeat alone; None: found by looking, nm."""
 
     @property
     def count(self) -> int:
@@ -127,18 +129,18 @@ class Axis:
         starts, ends = self._sorted_covers
         before = bisect_right(starts, start)
         inside = starts[before : bisect_right(starts, end - 1)]
+        if inside and self._apart:
+            return 3
         first = self.layers_at(start)
         if not inside:
             return first
-        if self._apart:
-            return 3
         open_now = (before + i - bisect_right(ends, x) for i, x in enumerate(inside, 1))
         return max(first, 1 + 2 * max(open_now))
 
     @cached_property
     def narrowest_gap(self) -> int:
         """The smallest visible gap, nm; negative where tucks overlap, 0 where there are not two."""
-        return min(self.gaps(), default=0)
+        return min(self.gaps(), default=0) if self.tightest is None else self.tightest
 
     def gaps(self) -> tuple[int, ...]:
         """Visible gap between each tuck and the next, nm; one fewer than the tucks. Negative: overlapping."""
@@ -183,6 +185,7 @@ class Axis:
             placed=self.placed,
             repeat=self.repeat,
             phase=-(self.length + self.phase) % self.repeat if self.repeat else 0,
+            tightest=self.tightest,
         )
 
     def turned(self) -> Axis:
@@ -204,4 +207,5 @@ class Axis:
             pressings=tuple(self.pressings[i] for i in keep),
             reaches=tuple(self.reaches[i] for i in keep),
             numbers=tuple(self.numbers[i] for i in keep),
+            tightest=None,
         )

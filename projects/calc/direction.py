@@ -68,6 +68,10 @@ class Direction:
             _check_tucks(self)
         _check_working(self)
 
+    def __hash__(self) -> int:
+        """Cheap, because what a direction alone decides is remembered by it; equal ones hash alike."""
+        return hash((self.technique, len(self.tucks), self.width, self.depth, self.cord))
+
     @property
     def is_pleats(self) -> bool:
         """Whether the technique is one of the pleats."""

@@ -61,8 +61,9 @@ def last_mark_from_far_edge(axis: Axis, border: int = 0) -> int | None:
     """The last stitch line's distance from the far edge, the check before sewing; None without tucks."""
     if not axis.count:
         return None
-    last = axis.fold_at(axis.count - 1)
-    return axis.flat + border - last.stitch_after
+    take_up = axis.take_ups[-1]
+    after_fold = take_up - take_up // 2 + axis.length - axis.seams[-1]
+    return after_fold - axis.depths[-1] + border
 
 
 def begin_at(axis: Axis) -> str:

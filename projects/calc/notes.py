@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
+from projects.calc.direction import Direction
 from projects.calc.folds import Tuck
 from projects.calc.gaps import gap_notes
 from projects.calc.need import reach_of
@@ -44,14 +46,19 @@ _GAP_WORDS = {
 }
 
 
-def _gaps(plan: SidePlan, cloth: Cloth) -> list[Note]:
+def _gaps(plan: SidePlan, cloth: Cloth) -> tuple[Note, ...]:
     direction = plan.direction
     if direction is None or direction.is_pleats:
-        return []
-    found = gap_notes(direction.tucks, direction.laid, reach_of(direction, cloth.thickness))
-    return [
-        Note("gap", _GAP_WORDS[n.kind].format(_after(direction.tucks, n.after)), plan.name) for n in found
-    ]
+        return ()
+    return _gap_notes(direction, cloth.thickness, plan.name)
+
+
+@lru_cache(maxsize=256)
+def _gap_notes(direction: Direction, thickness: int | None, name: str) -> tuple[Note, ...]:
+    found = gap_notes(direction.tucks, direction.laid, reach_of(direction, thickness))
+    return tuple(
+        Note("gap", _GAP_WORDS[n.kind].format(_after(direction.tucks, n.after)), name) for n in found
+    )
 
 
 def _after(tucks: Sequence[Tuck], number: int) -> str:

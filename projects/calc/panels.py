@@ -195,9 +195,11 @@ class PanelPlan:
                 found.append(stack(f"in the {zone.name} seam", layers, thickness, lift, without))
         return tuple(found)
 
-    @property
+    @cached_property
     def needle_warnings(self) -> tuple[str, ...]:
         """One sentence for each place thicker than the machine lifts."""
+        if self.thickness is None or 2 * self.thickness <= self.sizing.needle_lift:
+            return ()  # a seam passes at most two of the thickest places, so no stack can be over
         return tuple(s.warning for s in self.stacks if s.over)
 
     @cached_property

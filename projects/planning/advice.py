@@ -82,7 +82,10 @@ def needed(
     such a one stays listed though it has been measured since.
     """
     found: dict[tuple[int, str], tuple[Asked, bool]] = {}
+    once: dict[tuple[int, int], Asked] = {}
     for asked in used:
+        once.setdefault((asked.fabric_id, id(asked.recipe)), asked)
+    for asked in once.values():
         key = (asked.fabric_id, asked.pool)
         if key in found:
             continue

@@ -1,6 +1,6 @@
 """A step as the plan makes it, before anybody touched it, and what its minutes come from."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import NamedTuple
 
@@ -8,7 +8,7 @@ from projects.calc.labour import DRIVERS, STARTING_SETUP
 
 from .plan import CheckMeasure, Measure
 
-CENT = Decimal("0.01")
+CENT, NOTHING = Decimal("0.01"), Decimal("0.00")
 SETUP = "setup."
 """A studio's own set-up minutes of a stage stand among its rates under this and the stage's key."""
 
@@ -24,7 +24,7 @@ class Draft(NamedTuple):
     panel: str = ""
     panel_id: int | None = None
     measures: tuple[Measure, ...] = ()
-    checks: tuple[CheckMeasure, ...] = ()
+    checks: Sequence[CheckMeasure] = ()
     cautions: tuple[str, ...] = ()
     work: tuple[tuple[str, Decimal | int], ...] = ()
     booked: bool | None = None
@@ -32,6 +32,8 @@ class Draft(NamedTuple):
 
     def minutes(self, rates: Mapping[str, Decimal]) -> Decimal:
         """What its drivers make, to a hundredth, without setting up."""
+        if not self.work:
+            return NOTHING
         return sum((count * rate_of(key, rates) for key, count in self.work), Decimal(0)).quantize(CENT)
 
 

@@ -1,10 +1,9 @@
 """The steps of one panel in true working order: cut, mark, sew, press, the second direction, check, trim."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from projects.calc.checks import Check, checks_of
 from projects.calc.labour import metres
 from projects.calc.marks import begin_at, cross_from
 from projects.calc.panels import PanelPlan, SidePlan
@@ -14,9 +13,8 @@ from projects.models import Fabric
 
 from . import cautions
 from .drafts import Draft
-from .plan import CheckMeasure, Measure, PanelLine
+from .plan import EDGES, CheckMeasure, Measure, PanelLine
 
-EDGES = {"across": ("left edge", "right edge"), "along": ("top edge", "bottom edge")}
 BEGIN = {
     "first": "Begin at the {first}.",
     "far": "The tucks overlap: begin at the {far}, last number first, and press each before the next.",
@@ -40,7 +38,7 @@ class Bench:
     fabric: Fabric | None
     piece: str
     order: int
-    checks: dict[str, tuple[Check, ...]]
+    checks: Mapping[str, Sequence[CheckMeasure]]
 
     @property
     def plan(self) -> PanelPlan:
@@ -54,16 +52,6 @@ class Bench:
         place = start + sub
         key = f"{self.piece}.{self.line.number}:{kind}:{direction}:1"
         return Draft(key, stage, place, title, panel=self.line.name, panel_id=self.line.panel_id, **values)
-
-
-def checks_for(plan: PanelPlan) -> dict[str, tuple[Check, ...]]:
-    """Check measures by direction; pleats are folded all together and have none."""
-    every, spread = plan.sizing.check_every, plan.sizing.depth_spread
-    return {
-        side.name: checks_of(side.axis, every, spread, side.border)
-        for side in plan.sides
-        if side.axis and side.direction and not side.direction.is_pleats
-    }
 
 
 def panel_steps(bench: Bench) -> Iterator[Draft]:
@@ -133,7 +121,7 @@ def _sew(bench: Bench, side: SidePlan, second: bool, sub: float) -> Draft:
     return bench.draft(
         "sew", "texture", sub, f"{verb} {bench.line.name} {side.name}: {_counted(side)}", side.name,
         detail=" ".join(text for text in detail if text),
-        measures=_sewn_length(direction), checks=_check_measures(side, checks),
+        measures=_sewn_length(direction), checks=checks,
         cautions=(cautions.NEEDLES, *bench.plan.needle_warnings[:1]), work=_sewing(bench.plan, side, checks),
     )
 
@@ -161,16 +149,8 @@ def _sewn_length(direction: Direction) -> tuple[Measure, ...]:
     return (Measure("sew only this far, then fasten off", direction.sewn),)
 
 
-def _check_measures(side: SidePlan, checks: tuple[Check, ...]) -> tuple[CheckMeasure, ...]:
-    near, far = EDGES[side.name]
-    return tuple(
-        CheckMeasure(number, *((far, near) if from_far else (near, far)), *readings)
-        for number, from_far, *readings in checks
-    )
-
-
 def _sewing(
-    plan: PanelPlan, side: SidePlan, checks: tuple[Check, ...]
+    plan: PanelPlan, side: SidePlan, checks: Sequence[CheckMeasure]
 ) -> tuple[tuple[str, Decimal | int], ...]:
     unit = "pleats" if side.direction.is_pleats else "tucks"
     cords = side.count if side.direction.technique == "corded" else 0

@@ -42,9 +42,10 @@ class Desk:
         return self.recipes[version.pk]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Shared:
-    """What pieces of one recipe and one cloth share; it holds the recipe, so that its identity stays."""
+    """What pieces of one recipe and one cloth share. Equal ones are one and the same, see ``shared_by``, so
+    that they are compared and looked up by identity."""
 
     recipe: Recipe | None
     sizing: Sizing
@@ -52,15 +53,22 @@ class Shared:
     cloth: Cloth
     draw_ins: DrawIns
 
-    @classmethod
-    def of(cls, piece: Piece, recipe: Recipe | None, desk: Desk) -> "Shared":
-        return cls(
+    @staticmethod
+    def of(piece: Piece, recipe: Recipe | None, desk: Desk) -> "Shared":
+        return shared_by(
             recipe,
             _sizing(piece, desk.rows),
             _take_ups(recipe, piece.fabric_id, desk.samples),
             _cloth(piece.fabric, desk.rows),
             _draw_ins(recipe, piece.fabric_id, desk.samples),
         )
+
+
+@lru_cache(maxsize=64)
+def shared_by(
+    recipe: Recipe | None, sizing: Sizing, take_ups: TakeUps, cloth: Cloth, draw_ins: DrawIns
+) -> Shared:
+    return Shared(recipe, sizing, take_ups, cloth, draw_ins)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,22 +123,17 @@ def work(piece: Piece, desk: Desk) -> Worked:
 
 def panel_of(piece: Piece, recipe: Recipe | None, desk: Desk) -> PanelPlan:
     """Raises CalcError when the numbers can't be cut or folded."""
-    key = (id(recipe), piece.fabric_id, piece.bordered)
+    key = (recipe, piece.fabric_id, piece.bordered)
     if key not in desk.shared:
         desk.shared[key] = Shared.of(piece, recipe, desk)
-    shared = desk.shared[key]
-    wished = _centred(recipe, piece.centring)
-    return remembered(
-        wished, size_of(piece), shared.sizing, shared.take_ups, shared.cloth, shared.draw_ins
-    )
+    return remembered(desk.shared[key], piece.centring, size_of(piece))
 
 
 @lru_cache(maxsize=128)
-def remembered(
-    recipe: Recipe | None, size: PieceSize, sizing: Sizing, take_ups: TakeUps, cloth: Cloth, draw_ins: DrawIns
-) -> PanelPlan:
+def remembered(shared: Shared, centring: str, size: PieceSize) -> PanelPlan:
     """A panel is pure given these values and never changes: pages ask for the same few again and again."""
-    return panel(recipe, size, sizing, take_ups, cloth, draw_ins)
+    recipe = _centred(shared.recipe, centring)
+    return panel(recipe, size, shared.sizing, shared.take_ups, shared.cloth, shared.draw_ins)
 
 
 def _centred(recipe: Recipe | None, centring: str) -> Recipe | None:

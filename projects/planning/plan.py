@@ -4,6 +4,7 @@ Pure values. Lengths are whole nanometres, minutes are decimals, areas are compu
 (``*_id``) lead pages back to the rows; they never go into the JSON that leaves.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -20,6 +21,7 @@ from .words import unit_for
 
 FORMAT = 1
 STAGE_TITLES = dict(STAGES)
+EDGES = {"across": ("left edge", "right edge"), "along": ("top edge", "bottom edge")}
 AT_THE_TABLE = ("mark", "texture", "press", "trim")
 """Stages that a panel goes through from beginning to end before the next is taken up."""
 
@@ -182,7 +184,7 @@ class PlannedStep(NamedTuple):
     panel: str = ""
     panel_id: int | None = None
     measures: tuple[Measure, ...] = ()
-    checks: tuple[CheckMeasure, ...] = ()
+    checks: Sequence[CheckMeasure] = ()
     cautions: tuple[str, ...] = ()
     short_cautions: tuple[str, ...] = ()
     """A word or two for each caution, where its full text was read just before."""

@@ -4,19 +4,18 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
 
-from projects.calc.checks import Check
 from projects.calc.lengths import share_out
 from projects.models import Fabric, Step
 
 from . import cautions
-from .drafts import CENT, Draft, setup_of, starting
+from .check_measures import CheckMeasures, checks_for
+from .drafts import CENT, NOTHING, Draft, setup_of, starting
 from .load import Rows
-from .panel_steps import Bench, checks_for, panel_steps
+from .panel_steps import Bench, panel_steps
 from .plan import FabricPlan, Note, PiecePlan, PlannedStep
 from .project_steps import after_panels, before_cutting
 from .touched import states_of
 
-NOTHING = Decimal(0)
 OWN = "own:"
 """An own step's key in the Plan: this and its row's key, so that every step has one handle."""
 
@@ -36,7 +35,7 @@ def generate(
 
 
 def _benches(pieces: tuple[PiecePlan, ...], cloth: Mapping[int, Fabric]) -> Iterator[Bench]:
-    known: dict[int, dict[str, tuple[Check, ...]]] = {}
+    known: dict[int, dict[str, CheckMeasures]] = {}
     for place, piece in enumerate(pieces):
         for line in piece.panels:
             plan = line.plan
@@ -94,23 +93,17 @@ def _shares(setup: Decimal, count: int) -> Iterator[Decimal]:
 
 
 def _generated(draft: Draft, setup: Decimal, row: Step | None, rates: Mapping[str, Decimal]) -> PlannedStep:
-    return PlannedStep(
-        key=draft.key,
-        stage=draft.stage,
-        title=draft.title,
-        detail=draft.detail,
-        panel=draft.panel,
-        panel_id=draft.panel_id,
-        measures=draft.measures,
-        checks=draft.checks,
-        cautions=draft.cautions,
-        short_cautions=cautions.short(draft.cautions),
-        minutes=draft.minutes(rates) + setup,
-        state=_state(draft, row.state if row else "open"),
-        reason=row.reason if row else "",
-        step_id=row.pk if row else None,
-        place=draft.place if row is None or row.place is None else row.place,
-    )
+    touched = row is not None
+    return PlannedStep(  # by position: hundreds are made for every page
+        draft.key, draft.stage, draft.title, draft.detail, draft.panel, draft.panel_id, draft.measures,
+        draft.checks, draft.cautions, cautions.short(draft.cautions), draft.minutes(rates) + setup,
+        _state(draft, row.state if touched else "open"),
+        row.reason if touched else "",
+        True,
+        False,
+        row.pk if touched else None,
+        draft.place if not touched or row.place is None else row.place,
+    )  # fmt: skip
 
 
 def _state(draft: Draft, ticked: str) -> str:

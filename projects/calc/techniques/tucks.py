@@ -5,6 +5,8 @@ A tuck takes up twice its depth (chestofbooks.com, Home and School Sewing, XXI).
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from projects.calc.axis import Axis, place
 from projects.calc.centring import start_phase
 from projects.calc.direction import Direction
@@ -33,7 +35,14 @@ def place_tucks(
         pressing=direction.pressing,
         turns_at_centre=direction.turns_at_centre,
         centre=centre,
+        tightest=tightest_gap(direction),
     )
+
+
+@lru_cache(maxsize=256)
+def tightest_gap(direction: Direction) -> int:
+    """The smallest visible gap between the tucks of the repeat, nm; negative where they overlap."""
+    return min(visible_gaps(direction.tucks, direction.pressing))
 
 
 def graduated(first: int, step: int, n: int) -> tuple[int, ...]:
@@ -48,7 +57,7 @@ def starting_take_up(direction: Direction, thickness: int | None) -> tuple[int, 
 
 def sew_note(direction: Direction) -> str:
     """How to go about it, in one line."""
-    if min(visible_gaps(direction.tucks, direction.pressing)) < 0:
+    if tightest_gap(direction) < 0:
         return "Tucks overlap: sew against the pressing, the last tuck first, and press each before the next."
     if direction.pressing is Pressing.OPENED:
         return "Fold, sew at the depth, then open each tuck over its seam and press."

@@ -1,0 +1,58 @@
+"""Check measures of one direction of a panel, worked out when somebody reads them: most pages never do."""
+
+from collections.abc import Iterator, Sequence
+from functools import cached_property
+from typing import overload
+
+from projects.calc.checks import checks_of, how_many
+from projects.calc.panels import PanelPlan, SidePlan
+
+from .plan import EDGES, CheckMeasure
+
+
+class CheckMeasures(Sequence[CheckMeasure]):
+    """The check measures of a run in the order of sewing; how many there are is known at once."""
+
+    def __init__(self, side: SidePlan, every: int | None, spread: int) -> None:
+        self.side, self.every, self.spread = side, every, spread
+        self.count = how_many(side.axis, every) if side.axis else 0
+
+    @cached_property
+    def made(self) -> tuple[CheckMeasure, ...]:
+        """All of them, lengths nm."""
+        if self.side.axis is None:
+            return ()
+        near, far = EDGES[self.side.name]
+        found = checks_of(self.side.axis, self.every, self.spread, self.side.border)
+        return tuple(
+            CheckMeasure(number, *((far, near) if from_far else (near, far)), *readings)
+            for number, from_far, *readings in found
+        )
+
+    def __len__(self) -> int:
+        return self.count
+
+    @overload
+    def __getitem__(self, index: int) -> CheckMeasure: ...
+    @overload
+    def __getitem__(self, index: slice) -> tuple[CheckMeasure, ...]: ...
+    def __getitem__(self, index: int | slice) -> CheckMeasure | tuple[CheckMeasure, ...]:
+        return self.made[index]
+
+    def __iter__(self) -> Iterator[CheckMeasure]:
+        return iter(self.made)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Sequence) and self.made == tuple(other)
+
+    __hash__ = None  # type: ignore[assignment]
+
+
+def checks_for(plan: PanelPlan) -> dict[str, CheckMeasures]:
+    """Check measures by direction; pleats are folded all together and have none."""
+    every, spread = plan.sizing.check_every, plan.sizing.depth_spread
+    return {
+        side.name: CheckMeasures(side, every, spread)
+        for side in plan.sides
+        if side.axis and side.direction and not side.direction.is_pleats
+    }
