@@ -35,7 +35,7 @@ def grain(drawing: Drawing, x: float, y0: float, y1: float) -> None:
     drawing.path([*arrow, ground], fill="none", stroke="#fff", stroke_width=7, stroke_linejoin="round")
     drawing.path([ground], fill="#fff", stroke="none")
     drawing.path(arrow, fill="none", stroke=INK, stroke_width=1.8)
-    drawing.text(x + 8, middle + 5, GRAIN)
+    drawing.text_over(x + 8, middle + 5, GRAIN)
 
 
 def fits(words: str, room: float, size: float = TEXT) -> bool:

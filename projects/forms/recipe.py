@@ -16,7 +16,7 @@ from projects.calc.recipe import FIRSTS, Recipe, RecipeError, assign_marks
 
 from .cells import MM, Cell, CellKind, from_post
 from .recipe_rows import fill_technique, rearrange, same_as
-from .recipe_side import UNKEPT, Side, side_from_direction, side_from_post
+from .recipe_side import UNKEPT, Side, finds_of, side_from_direction, side_from_post
 
 LONGEST_NAME, LONGEST_NOTE, LONGEST_NOTES = 200, 300, 10_000
 SIZE = {
@@ -25,12 +25,6 @@ SIZE = {
 FLAT = {
     name: CellKind(f"Flat cloth, {name}", "piece", least=MM, required=False) for name in ("across", "along")
 }
-FINDS = [
-    ("finished", "how large it becomes"),
-    ("depth", "how deep the tucks can be"),
-    ("spacing", "how far apart they go"),
-    ("number", "how many fit"),
-]
 MODES = [("size", "from a finished size"), ("cloth", "from the cloth I own")]
 
 
@@ -46,6 +40,7 @@ class RecipeState:
     size: dict[str, Cell] = field(default_factory=dict)
     flat: dict[str, Cell] = field(default_factory=dict)
     find: dict[str, str] = field(default_factory=dict)
+    room: bool = True
     fabric: str = ""
     name: str = ""
     note: str = ""
@@ -78,7 +73,8 @@ class RecipeState:
     def size_shape(self) -> str:
         """What decides which fields of size and cloth are shown."""
         nothing = "".join("-" if side.is_nothing else "+" for side in self.sides)
-        return "/".join([self.mode, *self.find.values(), nothing])
+        kinds = (side.technique for side in self.sides)
+        return "/".join([self.mode, *self.find.values(), nothing, *kinds])
 
     @property
     def both(self) -> bool:
@@ -159,12 +155,13 @@ def state_from_post(data: Mapping[str, str], system: System) -> RecipeState:
         mode="cloth" if data.get("mode") == "cloth" else "size",
         size={name: from_post(f"size.{name}", kind, system, data) for name, kind in SIZE.items()},
         flat={name: from_post(f"flat.{name}", kind, system, data) for name, kind in FLAT.items()},
-        find={name: _find(data.get(f"find.{name}", "")) for name in ("across", "along")},
+        room="room" in data or "mode" not in data,
         fabric=data.get("fabric", "") if data.get("fabric", "").isdecimal() else "",
         name=" ".join(data.get("name", "").split()),
         note=" ".join(data.get("note", "").split()),
     )
     _press(state, data)
+    state.find = {side.name: _find(side, data.get(f"find.{side.name}", "")) for side in state.sides}
     _check_words(state)
     state.settle()
     return state
@@ -196,8 +193,8 @@ def starting_state(system: System) -> RecipeState:
     return state_from_recipe(made.recipe, made.typed(), system)
 
 
-def _find(given: str) -> str:
-    return given if given in dict(FINDS) else "finished"
+def _find(side: Side, given: str) -> str:
+    return given if given in dict(finds_of(side)) else "finished"
 
 
 def _press(state: RecipeState, data: Mapping[str, str]) -> None:

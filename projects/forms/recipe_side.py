@@ -38,6 +38,16 @@ PRESSINGS = {
 SEWN = [("whole", "the whole length"), ("part", "part of the length")]
 SEWN_PLEATS = [*SEWN, ("none", "not at all")]
 CENTRINGS = [("", "where the widest gap falls"), ("tuck", "on a tuck"), ("space", "on a space")]
+FINDS = {
+    "finished": "how large it becomes",
+    "depth": "how deep the tucks can be",
+    "spacing": "how close together they can be",
+    "number": "how many fit",
+}
+FINDS_PLEATS = FINDS | {
+    "depth": "how deep the underlay can be",
+    "number": "how many pleats, and how wide each shows",
+}
 LONGEST_WAY = 60
 UNKEPT = "There is a character in it that can't be kept. Type it again."
 MOST_ROWS = 400
@@ -175,6 +185,14 @@ def side_from_direction(
     side.turns, side.whole_repeats = direction.turns_at_centre, direction.whole_repeats
     side.centring, side.way = direction.centring, direction.way
     return side
+
+
+def finds_of(side: Side) -> list[tuple[str, str]]:
+    """What can be asked of a cloth owned: the depth of a corded tuck is its cord's; of pleats, the width that
+    each shows follows from their number."""
+    if side.is_pleats:
+        return [(key, text) for key, text in FINDS_PLEATS.items() if key != "spacing"]
+    return [(key, text) for key, text in FINDS.items() if key != "depth" or not side.stands_up]
 
 
 def _empty(name: str, system: System, technique: str) -> Side:

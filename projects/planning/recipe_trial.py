@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
+
 from django.db.models import Q, QuerySet
 
-from projects.calc.panels import PanelPlan
-from projects.calc.recipe import Recipe
+from projects.calc.panels import PanelPlan, PieceSize, SidePlan, panel
+from projects.calc.recipe import Direction, Recipe
 from projects.models import Fabric, Piece, Project, Sample, Workroom
 
 from .load import Rows
-from .pieces import Desk, panel_of
-from .samples import Samples
+from .pieces import Desk, Shared, panel_of, size_of
+from .samples import Samples, other
+
+MM = 1_000_000
+MEANWHILE = 500 * MM
+"""Finished size of the direction nobody asks about while the other is solved; it changes nothing there."""
 
 
 def samples_of(*recipes: Recipe) -> QuerySet[Sample]:
@@ -20,15 +26,10 @@ def samples_of(*recipes: Recipe) -> QuerySet[Sample]:
     return Sample.objects.live().filter(used).order_by("pk")
 
 
-def try_on(
-    recipe: Recipe, *, across: int, along: int, fabric: Fabric | None, samples: Samples, workroom: Workroom
-) -> PanelPlan:
-    """The panel of a plain rectangle of this finished size with the studio's usual allowances (nm).
-
-    The cloth is washed before cutting. Raises CalcError naming "across" or "along" where the size can't be.
-    """
+def rectangle(*, across: int, along: int, fabric: Fabric | None, workroom: Workroom) -> Piece:
+    """A plain rectangle of this finished size with the studio's usual seam allowance all round (nm)."""
     seam = workroom.seam_allowance
-    piece = Piece(
+    return Piece(
         across=across,
         along=along,
         allowance_sides=seam,
@@ -36,5 +37,57 @@ def try_on(
         allowance_bottom=seam,
         fabric=fabric,
     )
-    rows = Rows(project=Project(washing="before"), workroom=workroom, pieces=(piece,))
-    return panel_of(piece, recipe, Desk(rows, samples))
+
+
+def _desk(piece: Piece, samples: Samples, workroom: Workroom) -> Desk:
+    return Desk(Rows(project=Project(washing="before"), workroom=workroom, pieces=(piece,)), samples)
+
+
+def try_on(
+    recipe: Recipe, *, across: int, along: int, fabric: Fabric | None, samples: Samples, workroom: Workroom
+) -> PanelPlan:
+    """The panel of a plain rectangle of this finished size with the studio's usual allowances (nm).
+
+    The cloth is washed before cutting. Raises CalcError naming "across" or "along" where the size can't be.
+    """
+    piece = rectangle(across=across, along=along, fabric=fabric, workroom=workroom)
+    return panel_of(piece, recipe, _desk(piece, samples, workroom))
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """A recipe to be tried on many sizes, or with other numbers, all else as for every piece."""
+
+    recipe: Recipe
+    shared: Shared
+    size: PieceSize
+
+    @classmethod
+    def of(
+        cls, recipe: Recipe, *, fabric: Fabric | None, samples: Samples, workroom: Workroom, room: bool
+    ) -> Trial:
+        """With `room` allowances, squaring and sewing margin are kept as for a piece; else nothing is."""
+        piece = rectangle(across=MEANWHILE, along=MEANWHILE, fabric=fabric, workroom=workroom)
+        shared = Shared.of(piece, recipe, _desk(piece, samples, workroom))
+        if room:
+            return cls(recipe, shared, size_of(piece))
+        return cls(recipe, _bare(shared), PieceSize(MEANWHILE, MEANWHILE))
+
+    def side(self, name: str, finished: int, direction: Direction | None = None) -> SidePlan:
+        """One direction at a finished size (nm), with other numbers where given. Raises CalcError."""
+        recipe = self.recipe if direction is None else replace(self.recipe, **{name: direction})
+        size = replace(self.size, **{name: finished, other(name): MEANWHILE})
+        known = self.shared
+        return panel(recipe, size, known.sizing, known.take_ups, known.cloth, known.draw_ins).side(name)
+
+
+def _bare(shared: Shared) -> Shared:
+    """Edge to edge: no squaring, and a take-up taken as certain, so that no margin is needed."""
+    ups = shared.take_ups
+    certain = {
+        name: replace(known, se=0)
+        for name in ("across", "along", "across_second", "along_second")
+        if (known := getattr(ups, name)) is not None
+    }
+    sizing = replace(shared.sizing, squaring=0, depth_spread=0, check_every=None)
+    return replace(shared, sizing=sizing, take_ups=replace(ups, **certain))

@@ -13,12 +13,21 @@ from projects.calc.errors import CalcError
 from projects.calc.panels import PanelPlan
 from projects.drawings import key
 from projects.forms import recipe as form
-from projects.forms.recipe_side import CENTRINGS, PRESSINGS, SEWN, SEWN_PLEATS, TECHNIQUE_CHOICES, Row, Side
+from projects.forms.recipe_side import (
+    CENTRINGS,
+    PRESSINGS,
+    SEWN,
+    SEWN_PLEATS,
+    TECHNIQUE_CHOICES,
+    Row,
+    Side,
+    finds_of,
+)
 from projects.models import Fabric
 from projects.planning.advice import advise
 from projects.planning.load import rates_on
 from projects.planning.recipe_backwards import from_cloth
-from projects.planning.recipe_trial import samples_of, try_on
+from projects.planning.recipe_trial import Trial, samples_of, try_on
 from projects.planning.recipe_work import SideWork, Work, work_out
 from projects.planning.samples import Samples
 
@@ -81,6 +90,10 @@ class SideView:
     def sewn_choices(self) -> list[tuple[str, str]]:
         return SEWN_PLEATS if self.side.is_pleats else SEWN
 
+    @property
+    def finds(self) -> list[tuple[str, str]]:
+        return finds_of(self.side)
+
     technique_choices = TECHNIQUE_CHOICES
     centrings = CENTRINGS
 
@@ -115,22 +128,25 @@ def worked(state: form.RecipeState, request: HttpRequest, fabric: Fabric | None)
     if state.mode == "size" and all(cell.nm for cell in wished):
         found.panel = _tried(state, request, fabric, found)
     if state.mode == "cloth":
-        found.answers = [a for side in work.sides if (a := _answered(state, side)) is not None]
+        trial = Trial.of(
+            work.recipe, fabric=fabric, samples=samples, workroom=request.workroom, room=state.room
+        )
+        found.answers = [a for name in TAKES if (a := _answered(state, trial, name)) is not None]
     return found
 
 
-def _answered(state: form.RecipeState, side: SideWork) -> words.Fact | None:
+def _answered(state: form.RecipeState, trial: Trial, name: str) -> words.Fact | None:
     """What the cloth typed gives one way; what does not fit goes beside the field it names."""
-    flat, wished, find = state.flat[side.name], state.size[side.name], state.find[side.name]
+    flat, wished, find = state.flat[name], state.size[name], state.find[name]
     if not flat.nm or (find != "finished" and wished.error):
         return None
     try:
-        found = from_cloth(side, flat=flat.nm, find=find, finished=wished.nm)
+        found = from_cloth(trial, name, flat=flat.nm, find=find, finished=wished.nm, system=state.system)
     except CalcError as error:
         cell = wished if error.field == "finished" and find != "finished" else flat
         cell.error = str(error)
         return None
-    return words.answer(found, side.name, state.system)
+    return words.answer(found, name, state.system)
 
 
 def _tried(
@@ -172,7 +188,7 @@ def context(request: HttpRequest, state: form.RecipeState, **more: Any) -> dict[
         "far": words.last_marks(found.panel, system) if found and found.panel else "",
         "fabrics": Fabric.objects.live().only("name").order_by("name", "pk")[:500],
         "modes": form.MODES,
-        "finds": form.FINDS,
+        "kept_room": words.kept_room(state.room, request.workroom, system),
         "share": words.percent(fabric.light) if fabric and fabric.light is not None else "",
         "sums": words.sums(found.panel, system) if found and found.panel else [],
         "counted": words.counted(found.panel) if found and found.panel else "",

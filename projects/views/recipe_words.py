@@ -8,10 +8,11 @@ from fractions import Fraction
 
 from projects.calc import labour
 from projects.calc.direction import Direction
-from projects.calc.gaps import GapNote
+from projects.calc.gaps import GapNote, visible_gaps
 from projects.calc.lengths import Rounding, System, about, rounded, thickness
 from projects.calc.panels import PanelPlan
 from projects.calc.sampling import TakeUp
+from projects.models import Workroom
 from projects.planning.recipe_backwards import Answer
 from projects.planning.recipe_work import SideWork, Work, folds_each
 
@@ -191,29 +192,59 @@ def percent(share: Decimal) -> str:
 
 def answer(found: Answer, name: str, system: System) -> Fact:
     """What the cloth gives one way: the figure asked for, then the rest."""
-    count = f"{found.count} tuck{'' if found.count == 1 else 's'}"
-    left = f" {about(found.left, system)} of flat cloth is left over." if found.left >= 1_000_000 else ""
+    within = f"{name}, {size(found.finished, system)} finished"
+    if found.direction is None:
+        return Fact(size(found.finished, system), f"{name}, finished, plain cloth.")
+    unit = unit_of(found.direction)
+    count = f"{found.count} {unit}{'' if found.count == 1 else 's'}"
+    left = f" {size(found.left, system)} of flat cloth is left over." if found.left >= 1_000_000 else ""
+    more = f"{_overlapping(found)}{left}"
     if found.find == "finished":
         return Fact(size(found.finished, system), f"{name}, finished, with {count}.{left}")
     if found.find == "depth":
-        return Fact(
-            _each(found, "depth", system),
-            f"deep, {name}, with {count} in {size(found.finished, system)}.{left}",
-        )
+        return Fact(_each(found.direction, "depth", system), f"deep, {within}, with {count}.{more}")
     if found.find == "spacing":
         return Fact(
-            _each(found, "space", system),
-            f"from seam to seam, {name}, with {count} in {size(found.finished, system)}.{left}",
+            _each(found.direction, "space", system), f"from seam to seam, {within}, with {count}.{more}"
         )
-    return Fact(count, f"{name} in {size(found.finished, system)}.{left}")
+    if found.direction.is_pleats:
+        return Fact(count, f"{within}, each showing {about(found.direction.width, system)}.{left}")
+    return Fact(count, f"{within}{_of(found)}.{left}")
 
 
-def _each(found: Answer, what: str, system: System) -> str:
+def _of(found: Answer) -> str:
+    """Where the cloth gives fewer than the finished size holds."""
+    return f", of the {found.of} it would hold: leave the last ones unsewn" if found.of else ""
+
+
+def _overlapping(found: Answer) -> str:
+    own = found.direction
+    if own is None or own.is_pleats or own.stands_up or min(visible_gaps(own.tucks, own.laid)) >= 0:
+        return ""
+    return " They overlap then: sew against the pressing, the last tuck first."
+
+
+def _each(direction: Direction, what: str, system: System) -> str:
     """The lengths of a repeat, each once, by mark where there are several."""
-    values = {t.mark: getattr(t, what) for t in found.tucks}
-    if len(values) == 1:
+    if direction.is_pleats:
+        return about(getattr(direction, what), system)
+    values = {t.mark: getattr(t, what) for t in direction.tucks}
+    if len(set(values.values())) == 1:
         return about(next(iter(values.values())), system)
-    return ", ".join(f"{t.mark} {about(getattr(t, what), system)}" for t in found.tucks[:8])
+    return ", ".join(f"{t.mark} {about(getattr(t, what), system)}" for t in direction.tucks[:8])
+
+
+def kept_room(room: bool, workroom: Workroom, system: System) -> str:
+    """What an answer from the cloth owned leaves out, or has kept room for."""
+    if not room:
+        return (
+            "The texture runs from edge to edge of the cloth: nothing is kept for seam allowances, for "
+            "squaring up, or for what sewing may come out short by."
+        )
+    return (
+        f"Room is kept as for a piece: seam allowances of {about(workroom.seam_allowance, system)}, "
+        f"{about(workroom.squaring, system)} for squaring up at each side, and the sewing margin."
+    )
 
 
 def takes(taken: int, system: System) -> str:
