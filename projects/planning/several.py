@@ -5,20 +5,32 @@ Cloth on hand and kept lays are left out: they change what to buy, never what to
 
 from collections.abc import Iterable, Sequence
 from datetime import date
-from typing import Any
+from decimal import Decimal
+from typing import Any, NamedTuple
 
 from projects.models import Fabric, Panel, Piece, Project, Step, Workroom
 
 from .load import Rows, fabrics_cut, panels_of, rates_on, samples_for
 from .making import plan_rows
-from .plan import PlannedStep
+from .plan import Plan, PlannedStep
 from .snapshot import fabric_kept
 
 
-def next_steps(projects: Sequence[Project], *, today: date) -> dict[int, PlannedStep | None]:
-    """By project, its first step still to do; None where there is nothing left to do."""
-    plans = ((rows.project.pk, plan_rows(rows)) for rows in load_several(projects, today=today))
-    return {pk: next(iter(plan.next_steps(1)), None) for pk, plan in plans}
+class Ahead(NamedTuple):
+    """What is still to do in a project: its next step (None when nothing is left), and minutes of all."""
+
+    step: PlannedStep | None
+    minutes: Decimal
+
+
+def ahead(projects: Sequence[Project], *, today: date) -> dict[int, Ahead]:
+    """By project, what comes next and how many minutes all its open steps are planned to take."""
+    return {rows.project.pk: _ahead(plan_rows(rows)) for rows in load_several(projects, today=today)}
+
+
+def _ahead(plan: Plan) -> Ahead:
+    to_do = plan.next_steps()
+    return Ahead(next(iter(to_do), None), sum((step.minutes for step in to_do), Decimal(0)))
 
 
 def load_several(projects: Sequence[Project], *, today: date) -> list[Rows]:

@@ -1,4 +1,4 @@
-"""Today: the running timer, what to do next in each project in hand, what is due and what is late."""
+"""Today: the running timer, what comes next in each project in hand, what is due, late or waiting."""
 
 from datetime import date, timedelta
 
@@ -11,7 +11,7 @@ from django.views.decorators.http import require_safe
 from projects.activities import finding_projects as finding
 from projects.activities import timing
 from projects.models import Fabric, Project, Recipe
-from projects.planning.several import next_steps
+from projects.planning.several import ahead
 
 from . import posts
 
@@ -24,13 +24,16 @@ STILL_OPEN = ("asked", "in_hand", "waiting")
 def today(request: HttpRequest) -> HttpResponse:
     day = timezone.localdate()
     in_hand = list(finding.projects_in("in_hand")[: SHOWN + 1])
-    steps = next_steps(in_hand[:SHOWN], today=day)
+    to_do = ahead(in_hand[:SHOWN], today=day)
+    waiting = list(finding.projects_in("waiting")[: SHOWN + 1])
     due = list(_due(day)[:SHOWN])
     context = {
         "day": day,
         "timer": timing.running(request.user),
-        "work": [(project, steps[project.pk]) for project in in_hand[:SHOWN]],
+        "work": [(project, to_do[project.pk]) for project in in_hand[:SHOWN]],
         "more": len(in_hand) > SHOWN,
+        "waiting": waiting[:SHOWN],
+        "more_waiting": len(waiting) > SHOWN,
         "late": [p for p in due if p.due < day],
         "soon": [p for p in due if p.due >= day],
         "first_steps": first_steps(),

@@ -9,7 +9,7 @@ from django.utils import timezone
 from projects.activities import timing
 from projects.activities.pieces import create_piece
 from projects.planning.making import plan_project
-from projects.planning.several import next_steps
+from projects.planning.several import ahead
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -47,11 +47,31 @@ def test_the_next_step_is_the_plan_s_own(owner_page, owner):
     today = timezone.localdate()
     plan = plan_project(project)
     first = next(step for step in plan.steps if step.state == "open")
-    assert next_steps([project, empty], today=today) == {project.pk: first, empty.pk: None}
+    found = ahead([project, empty], today=today)
+    assert {pk: left.step for pk, left in found.items()} == {project.pk: first, empty.pk: None}
+    assert found[project.pk].minutes == plan.minutes and found[empty.pk].minutes == 0
     assert first.title in shown(owner_page)
     make.step(project, key=first.key, title=first.title, stage=first.stage, state="done")
     second = next(step for step in plan_project(project).steps if step.state == "open")
-    assert next_steps([project], today=today)[project.pk].key == second.key != first.key
+    left = ahead([project], today=today)[project.pk]
+    assert left.step.key == second.key != first.key
+    assert left.minutes == plan.minutes - first.minutes
+
+
+def test_hours_left_stand_beside_days_left(owner_page):
+    project = make.project(due=timezone.localdate() + timedelta(days=37))
+    make.step(project, minutes=95)
+    make.step(project, minutes=30, state="done")
+    page = shown(owner_page)
+    assert "1 h 35 min left" in page and "37 days" in page
+
+
+def test_waiting_projects_are_listed(owner_page):
+    make.project("At rest", state="waiting")
+    make.project("Long done", state="finished")
+    answer = owner_page.get(reverse("today"))
+    assert [p.title for p in answer.context["waiting"]] == ["At rest"]
+    assert "At rest" in answer.content.decode() and "Long done" not in answer.content.decode()
 
 
 def test_late_and_soon_are_told_apart(owner_page):
