@@ -54,6 +54,23 @@ def use_newest_version(piece: Piece) -> Piece:
     return change_piece(piece, values={"version": newest}, revision=piece.revision)
 
 
+@transaction.atomic
+def move_piece(piece: Piece, *, earlier: bool) -> None:
+    """Let a piece change places with its neighbour; at the end of the row nothing happens.
+
+    The order belongs to the project: no revision is raised, and whoever edits a piece meanwhile may save.
+    """
+    row = list(Piece.objects.select_for_update().live().filter(project=piece.project_id))
+    here = next((i for i, found in enumerate(row) if found.pk == piece.pk), None)
+    there = None if here is None else here - 1 if earlier else here + 1
+    if here is None or there is None or not 0 <= there < len(row):
+        return
+    row[here], row[there] = row[there], row[here]
+    for order, found in enumerate(row):
+        if found.order != order:
+            Piece.objects.filter(pk=found.pk).update(order=order)
+
+
 def copy_piece(piece: Piece, *, project: Project) -> Piece:
     """The same piece in another project, nothing of it cut."""
     names = [f.attname for f in Piece._meta.concrete_fields if f.name not in NOT_COPIED]

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -87,6 +87,7 @@ def _context(project: Project, piece: Piece | None, form: PieceForm, request: Ht
         "back": reverse("project" if new else "piece", args=own),
         "action": reverse("piece_new" if new else "piece_edit", args=own),
         "preview": reverse("piece_new_preview" if new else "piece_preview", args=own),
+        "cut": [] if piece is None else list(piece.panels.exclude(cut_at=None).order_by("number")),
     }
     if request.method != "POST" and piece is not None:
         context.update(preview_of(project, piece))
@@ -132,6 +133,20 @@ def piece_newest(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
+def piece_move(request: HttpRequest, pk: int) -> HttpResponse:
+    """One place earlier or later among the pieces of the project."""
+    piece, where = living_piece(pk), request.POST.get("to", "")
+    if where not in ("earlier", "later"):
+        raise Http404
+
+    def do() -> str:
+        activity.move_piece(piece, earlier=where == "earlier")
+        return reverse("project", args=[piece.project_id]) + "#pieces"
+
+    return posts.once(request, do)
+
+
+@require_POST
 def piece_delete(request: HttpRequest, pk: int) -> HttpResponse:
     piece = living_piece(pk)
 
@@ -151,5 +166,6 @@ urlpatterns = [
     path("pieces/<int:pk>/edit/", piece_edit, name="piece_edit"),
     path("pieces/<int:pk>/preview/", piece_preview, name="piece_preview"),
     path("pieces/<int:pk>/newest/", piece_newest, name="piece_newest"),
+    path("pieces/<int:pk>/move/", piece_move, name="piece_move"),
     path("pieces/<int:pk>/delete/", piece_delete, name="piece_delete"),
 ]

@@ -87,6 +87,7 @@ RULES = {
     "piece_edit": _all(FORM, "piece"),
     "piece_preview": _all(DEED, "piece"),
     "piece_newest": _all(DEED, "piece"),
+    "piece_move": _all(DEED, "piece"),
     "piece_delete": _all(DEED, "piece"),
     "panel_cut": _all(DEED, "piece", "panel"),
     "panel_uncut": _all(DEED, "piece", "panel"),

@@ -83,3 +83,14 @@ def test_removing_is_posted(owner_page, project):
     address = reverse("need_remove", args=[project.pk, notion.pk])
     assert owner_page.get(address).status_code == 405
     assert owner_page.post(reverse("need_remove", args=[project.pk, 987654])).status_code == 404
+
+
+def test_the_lengths_that_serve_are_named(owner_page, workroom):
+    project, fabric = make.project(), make.fabric()
+    make.length(fabric, label="V1", dye_lot="2231", received=3_000 * MM)
+    values = {"name": "Yoke", "across": 300 * MM, "along": 200 * MM, "fabric": fabric}
+    create_piece(project=project, values=values)
+    ((label, length),) = plan_project(project).fabrics[0].uses
+    page = owner_page.get(reverse("project_buy", args=[project.pk])).content.decode()
+    shown = rounded(length, Rounding.CLOTH, System.METRIC)
+    assert f"From cloth on hand, dye lot 2231: {label} {shown}" in page and '<tr class="sum">' in page

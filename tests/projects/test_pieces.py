@@ -4,9 +4,10 @@ import uuid
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from projects.activities import pieces as activity
-from projects.activities.panels import sync_panels
+from projects.activities.panels import book_cut, sync_panels
 from projects.models import Deletion, Panel, Piece
 from projects.planning.making import plan_project
 from projects.views.mark_table import alike
@@ -338,3 +339,22 @@ def test_figures_of_a_column_of_marks_have_as_many_places(owner_page, project):
 )
 def test_points_stand_in_line(column, shown):
     assert alike(column) == shown
+
+
+def test_the_form_says_which_panels_are_cut(owner_page, owner, project):
+    piece = saved(project, count=2, mirrored=True)
+    where = reverse("piece_edit", args=[piece.pk])
+    assert "are cut and keep" not in owner_page.get(where).content.decode()
+    left, right = piece.panels.order_by("number")
+    book_cut(left, person=owner, now=timezone.now())
+    assert "Front, left is cut and keeps its numbers" in owner_page.get(where).content.decode()
+    book_cut(right, person=owner, now=timezone.now())
+    page = owner_page.get(where).content.decode()
+    assert "Front, left and Front, right are cut and keep their numbers" in page
+
+
+def test_why_fewer_layers_pass_under_the_needle_than_lie(owner_page, project):
+    across, along = make.tucks((18, 4)), make.tucks((18, 4))
+    piece = saved(project, version=make.version(of=make.content(across, along)))
+    page = owner_page.get(reverse("piece", args=[piece.pk])).content.decode()
+    assert "two plies, each of 3 layers already sewn" in page and "so 9 lie at the thickest" in page

@@ -229,3 +229,50 @@ def test_a_malformed_address_is_404(owner_page, address):
 def test_pages_that_show_take_no_posts(owner_page, name):
     args = [make.project().pk] if name == "project" else []
     assert owner_page.post(reverse(name, args=args)).status_code == 405
+
+
+def pieces_of(project):
+    return [piece.name for piece in Piece.objects.live().filter(project=project)]
+
+
+def test_pieces_change_places_with_their_neighbours(owner_page):
+    project = make.project()
+    front, yoke, collar = (make.piece(project, name=name) for name in ("Front", "Yoke", "Collar"))
+    make.piece(project, name="Gone", deleted_at=timezone.now())
+    other = make.piece(make.project("Bag"), name="Flap")
+    answer = owner_page.post(reverse("piece_move", args=[collar.pk]), {"to": "earlier"})
+    assert answer.status_code == 303
+    assert answer["Location"] == reverse("project", args=[project.pk]) + "#pieces"
+    assert pieces_of(project) == ["Front", "Collar", "Yoke"]
+    owner_page.post(reverse("piece_move", args=[front.pk]), {"to": "later"})
+    assert pieces_of(project) == ["Collar", "Front", "Yoke"]
+    owner_page.post(reverse("piece_move", args=[yoke.pk]), {"to": "later"})
+    owner_page.post(reverse("piece_move", args=[collar.pk]), {"to": "earlier"})
+    assert pieces_of(project) == ["Collar", "Front", "Yoke"]
+    assert [p.revision for p in Piece.objects.live().filter(project=project)] == [1, 1, 1]
+    other.refresh_from_db()
+    assert other.order == 0
+
+
+def test_a_doubled_tap_moves_a_piece_once(owner_page):
+    project = make.project()
+    first = [make.piece(project, name=name) for name in "ABC"][0]
+    posted = {"to": "later", "op": "2f0c7b1e-7d58-4a33-9d2a-6f6e3f0b8a11"}
+    for _ in range(2):
+        assert owner_page.post(reverse("piece_move", args=[first.pk]), posted).status_code == 303
+    assert pieces_of(project) == ["B", "A", "C"]
+
+
+def test_a_piece_moves_only_earlier_or_later(owner_page):
+    piece = make.piece()
+    assert owner_page.post(reverse("piece_move", args=[piece.pk]), {"to": "away"}).status_code == 404
+
+
+def test_moves_are_offered_where_they_lead_somewhere(owner_page):
+    project = make.project()
+    make.piece(project, name="Front")
+    where = reverse("project", args=[project.pk])
+    assert 'name="to"' not in owner_page.get(where).content.decode()
+    make.piece(project, name="Yoke")
+    page = owner_page.get(where).content.decode()
+    assert page.count('value="later"') == page.count('value="earlier"') == 1
