@@ -150,12 +150,14 @@ def _cutting(request: HttpRequest, pk: int, fabric_id: int, panel_pk: int, *, cu
     """Book a panel of the kept lay as cut, or take that back, with the ledger of the length."""
     project, fabric = _rows(pk, fabric_id)
     lays = KeptLay.objects.select_related("cloth", "fabric", "project")
-    kept = get_object_or_404(lays, project=project, fabric=fabric)
+    kept = lays.filter(project=project, fabric=fabric).first()
     panel = get_object_or_404(Panel.objects.select_related("piece"), pk=panel_pk, piece__project=project)
     change = cutting.cut_panel if cut else cutting.uncut_panel
 
     def do() -> str:
         try:
+            if kept is None:
+                raise ValidationError("Nothing was booked: this lay is no longer kept. Keep it first.")
             amount = change(kept=kept, panel=panel, person=request.user, now=timezone.now())
             messages.success(request, _said(panel, kept, amount, cut, System(request.workroom.units)))
         except StockError as error:

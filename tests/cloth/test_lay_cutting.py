@@ -116,8 +116,14 @@ def test_too_little_on_the_length_books_nothing(owner_page: Client, owner: Perso
 
 def test_a_lay_kept_on_cloth_to_buy_has_nothing_to_cut_from(owner_page: Client) -> None:
     project, fabric, roll = kept_coat(owner_page)
-    KeptLay.objects.update(cloth=None)
-    answer = post(owner_page, "cut", project, fabric, "Back")
+    for change in (lambda: KeptLay.objects.update(cloth=None), KeptLay.objects.all().delete):
+        change()
+        answer = post(owner_page, "cut", project, fabric, "Back")
+        assert answer.status_code == 303 and Panel.objects.get(name="Back").cut_at is None
+        if KeptLay.objects.exists():
+            continue
+        said = [str(m) for m in get_messages(answer.wsgi_request)]
+        assert any("no longer kept" in text for text in said), said
     assert answer.status_code == 303 and Panel.objects.get(name="Back").cut_at is None
     assert "Book as cut" not in owner_page.get(reverse("lay", args=[project.pk, fabric.pk])).content.decode()
 
