@@ -69,6 +69,8 @@ RULES = {
     "lay": _all(PAGE, "project", "fabric"),
     "lay_keep": _all(DEED, "project", "fabric"),
     "lay_forget": _all(DEED, "project", "fabric"),
+    "lay_cut": _all(DEED, "project", "fabric", "panel"),
+    "lay_uncut": _all(DEED, "project", "fabric", "panel"),
     "steps": _all(PAGE, "project"),
     "step_tick": _all(DEED, "project"),
     "step_skip": _all(DEED, "project"),
