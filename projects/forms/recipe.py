@@ -213,7 +213,7 @@ def _press(state: RecipeState, data: Mapping[str, str]) -> None:
 
 def shape(side: Side) -> str:
     """What decides which fields a direction shows; a page whose shape changed is drawn again."""
-    return f"{side.technique}/{side.sewn}/{len(side.rows)}"
+    return f"{side.technique}/{side.sewn}/{side.centring if side.centres else ''}/{len(side.rows)}"
 
 
 def to_redraw(state: RecipeState, data: Mapping[str, str]) -> set[str]:

@@ -18,7 +18,7 @@ def rearrange(side: Side, what: str, at: int) -> str:
 
     An unknown button or a row that is not there changes nothing.
     """
-    rows = side.rows
+    rows, place = side.rows, at + 1
     if what not in WHAT or (what != "add" and not 0 <= at < len(rows)):
         return ""
     if what == "add":
@@ -32,8 +32,21 @@ def rearrange(side: Side, what: str, at: int) -> str:
         at = min(at, len(rows) - 1)
     else:
         at = _move(rows, at, -1 if what == "up" else 1)
+    side.centre_on = _followed(side.centre_on, what, place, len(rows))
     _renumber(side)
     return f"{side.name}-tucks-{at}-depth" if at >= 0 else f"{side.name}-add"
+
+
+def _followed(centre_on: int, what: str, place: int, count: int) -> int:
+    """The number of the row named as the centre, after the row at `place` (from 1) was dealt with."""
+    if what == "remove" and centre_on >= place:
+        return 0 if centre_on == place else centre_on - 1
+    if what == "duplicate" and centre_on > place:
+        return centre_on + 1
+    if what in ("up", "down"):
+        beside = max(1, min(count, place + (-1 if what == "up" else 1)))
+        return {place: beside, beside: place}.get(centre_on, centre_on)
+    return centre_on
 
 
 def same_as(side: Side, other: Side) -> Side:
@@ -49,6 +62,7 @@ def _choices(side: Side) -> dict[str, str]:
         "sewn": side.sewn,
         "pressing": side.pressing,
         "centring": side.centring,
+        "centre_on": str(side.centre_on),
         "way": side.way,
     }
     found |= {"turns": "1"} if side.turns else {}

@@ -90,6 +90,7 @@ class Side:
     turns: bool = False
     whole_repeats: bool = False
     centring: str = ""
+    centre_on: int = 0
     way: str = ""
     errors: dict[str, str] = field(default_factory=dict)
 
@@ -104,6 +105,11 @@ class Side:
     @property
     def stands_up(self) -> bool:
         return self.technique in ("corded", "twin_needle")
+
+    @property
+    def centres(self) -> bool:
+        """Whether a tuck or a space is put on the piece's centre."""
+        return bool(self.centring) and not self.is_pleats and not self.is_nothing
 
     @property
     def cells(self) -> list[Cell]:
@@ -142,6 +148,7 @@ class Side:
             sewn={"whole": None, "none": 0}.get(self.sewn, self.sewn_length.value),
             whole_repeats=self.whole_repeats,
             centring="" if pleats else self.centring,
+            centre_on=self.centre_on if self.centres else 0,
             way=self.way,
         )
 
@@ -163,6 +170,7 @@ def side_from_post(name: str, system: System, data: Mapping[str, str]) -> Side:
     side.turns = f"{name}.turns" in data
     side.whole_repeats = f"{name}.whole_repeats" in data
     side.centring = _choice(data.get(f"{name}.centring", ""), dict(CENTRINGS), "")
+    side.centre_on = _row_number(data.get(f"{name}.centre_on", ""), len(side.rows))
     side.way = " ".join(data.get(f"{name}.way", "").split())
     _check(side)
     return side
@@ -183,7 +191,7 @@ def side_from_direction(
     side.sewn_length = from_value(f"{name}.sewn_length", SEWN_LENGTH, system, direction.sewn or None, typed)
     side.pressing = direction.pressing.value if direction.pressing is not Pressing.CORDED else "on"
     side.turns, side.whole_repeats = direction.turns_at_centre, direction.whole_repeats
-    side.centring, side.way = direction.centring, direction.way
+    side.centring, side.centre_on, side.way = direction.centring, direction.centre_on, direction.way
     return side
 
 
@@ -231,6 +239,12 @@ def _row_of(name: str, number: int, system: System, tuck: Tuck, typed: Mapping[s
         from_value(f"{at}.space", SPACE, system, tuck.space, typed),
         from_value(f"{at}.depth", DEPTH, system, tuck.depth or None, typed),
     )
+
+
+def _row_number(given: str, most: int) -> int:
+    """A row counted from 1; 0 where none is named, or one that is not there."""
+    number = int(given) if given.isdecimal() and len(given) < 4 else 0
+    return number if number <= most else 0
 
 
 def _choice(given: str, choices: Mapping[str, str], otherwise: str) -> str:

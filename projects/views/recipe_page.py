@@ -94,6 +94,19 @@ class SideView:
     def finds(self) -> list[tuple[str, str]]:
         return finds_of(self.side)
 
+    @property
+    def centre_choices(self) -> list[tuple[int, str]]:
+        """Which tuck or space is put on the centre; each row is told by its number and its depth as typed."""
+        on_tuck = self.side.centring == "tuck"
+        found = [
+            (0, "the middle of the pattern, else the deepest" if on_tuck else "the middle, else the widest")
+        ]
+        which = "tuck" if on_tuck else "after tuck"
+        for number, row in enumerate(self.side.rows, 1):
+            depth = "" if self.side.stands_up else f", depth {row.depth.shown[:20]}"
+            found.append((number, f"{which} {number}{depth}"))
+        return found
+
     technique_choices = TECHNIQUE_CHOICES
     centrings = CENTRINGS
 
