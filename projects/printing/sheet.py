@@ -52,6 +52,8 @@ class StepRow:
     detail: str
     measures: tuple[str, ...]
     checks: tuple[str, ...]
+    checks_from: str
+    checks_to: str
     cautions: tuple[str, ...]
     done: bool
     skipped: str
@@ -210,7 +212,18 @@ def _rows(group: Iterable[PlannedStep], system: System) -> Iterator[StepRow]:
 
 def _over(step: PlannedStep) -> StepRow:
     reason = step.reason if step.state == "skipped" else ""
-    return StepRow(step.title, "", (), (), (), step.state == "done", reason, "")
+    return StepRow(
+        title=step.title,
+        detail="",
+        measures=(),
+        checks=(),
+        checks_from="",
+        checks_to="",
+        cautions=(),
+        done=step.state == "done",
+        skipped=reason,
+        minutes="",
+    )
 
 
 def _step(step: PlannedStep, system: System, cautions: tuple[str, ...]) -> StepRow:
@@ -219,6 +232,8 @@ def _step(step: PlannedStep, system: System, cautions: tuple[str, ...]) -> StepR
         detail=step.detail if step.in_plan else f"{step.detail} No longer in the plan.".strip(),
         measures=tuple(_measure(measure, system) for measure in step.measures),
         checks=tuple(_check(check, system) for check in step.checks),
+        checks_from=step.checks[0].first_edge if step.checks else "",
+        checks_to=step.checks[0].far_edge if step.checks else "",
         cautions=cautions,
         done=False,
         skipped="",
@@ -235,10 +250,9 @@ def _measure(measure: Measure, system: System) -> str:
 
 
 def _check(check: CheckMeasure, system: System) -> str:
-    """Both readings of a check measure on one line."""
+    """Both readings of a check measure on one line, each with room to write."""
     seam, edge, near = (rounded(nm, Rounding.MARK, system) for nm in check[3:])
-    readings = f"{check.first_edge} to its seam {seam}, its seam to the raw {check.far_edge} {edge}"
-    return f"After tuck {check.tuck}: {readings}; together within {near}"
+    return f"□ after {check.tuck}\t{seam} ______\t{edge} ______\t{near}"
 
 
 def _budget(plan: Plan) -> Iterator[BudgetRow]:
