@@ -7,10 +7,12 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q
 
 from projects.activities.pieces import odd_pair
-from projects.models import Fabric, Piece, RecipeVersion
+from projects.models import Fabric, Piece, Recipe, RecipeVersion
 
 from .base import RowForm
 from .fields import LengthFormField
+from .recent import MOST as MOST_OFFERED
+from .recent import NamesRows, RecentField, last_used, name_field, one_named
 
 MM = 1_000_000
 WIDEST, LONGEST, WIDEST_ALLOWANCE = 6_000 * MM, 10_000 * MM, 300 * MM
@@ -41,7 +43,7 @@ def _allowance(label: str) -> LengthFormField:
     return LengthFormField(kind="piece", label=label, least=0, most=WIDEST_ALLOWANCE)
 
 
-class PieceForm(RowForm):
+class PieceForm(NamesRows, RowForm):
     """One piece. ``recipe`` chooses a version; ``changes()`` gives it as ``version``."""
 
     across = _size("Finished size across", WIDEST)
@@ -50,6 +52,13 @@ class PieceForm(RowForm):
     allowance_top = _allowance("Allowance, top")
     allowance_bottom = _allowance("Allowance or hem, bottom")
     recipe = forms.TypedChoiceField(required=False, coerce=int, empty_value=None)
+    fabric = RecentField(
+        Fabric.objects.all(),
+        use="pieces__created_at",
+        what="fabric",
+        required=False,
+        empty_label="Not chosen yet",
+    )
     count = forms.IntegerField(
         label="How many",
         min_value=1,
@@ -86,10 +95,6 @@ class PieceForm(RowForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["fabric"].queryset = Fabric.objects.filter(
-            Q(deleted_at=None) | Q(pk=self.instance.fabric_id)
-        )
-        self.fields["fabric"].empty_label = "Not chosen yet"
         self.fields["across"].help_text = "Side to side, as worn, without allowances."
         self.fields["along"].help_text = "With the grain."
         for name in ("across", "along", "allowance_sides", "allowance_top", "allowance_bottom", "count"):
@@ -111,16 +116,32 @@ class PieceForm(RowForm):
     def _offer_versions(self) -> None:
         """The newest version of each living recipe first, older ones after it, and what is followed now."""
         followed = self.instance.version_id
-        self.fields["recipe"].choices = [("", "Plain: no tucks or pleats"), *recipe_choices(followed)]
-        self.fields["recipe"].label = "Recipe"
         self.initial.setdefault("recipe", followed)
+        choices, more = recipe_choices(followed, self["recipe"].value())
+        self.fields["recipe"].choices = [("", "Plain: no tucks or pleats"), *choices]
+        self.fields["recipe"].label = "Recipe"
+        if more:
+            self.fields["recipe_named"] = name_field("recipe")
 
     def clean(self) -> dict[str, Any]:
         values = self.cleaned_data
+        self._settle_recipe(values)
+        self.settle_named(values)
         if values.get("mirrored") and values.get("count", 2) % 2:
             self.add_error("count", odd_pair(values["count"]))
         self._check_folded(values)
         return values
+
+    def _settle_recipe(self, values: dict[str, Any]) -> None:
+        """A recipe named by typing stands for its newest version."""
+        typed = str(values.pop("recipe_named", "") or "").strip()
+        if typed:
+            try:
+                recipe = one_named(Recipe.objects.live(), typed, "recipe")
+            except ValidationError as error:
+                self.add_error("recipe_named", error)
+            else:
+                values["recipe"] = recipe.versions.order_by("-number").values_list("pk", flat=True).first()
 
     def _check_folded(self, values: dict[str, Any]) -> None:
         sides, across = values.get("allowance_sides"), values.get("across")
@@ -145,14 +166,23 @@ class PieceForm(RowForm):
         return found
 
 
-def recipe_choices(followed: int | None) -> list[tuple[str, list[tuple[int, str]]]]:
-    """By recipe, its versions with the newest first. One query; what the recipes hold is left unread."""
-    rows = RecipeVersion.objects.select_related("recipe").only("number", "recipe__name", "recipe__deleted_at")
+def recipe_choices(
+    followed: int | None, chosen: Any = None
+) -> tuple[list[tuple[str, list[tuple[int, str]]]], bool]:
+    """By recipe, its versions with the newest first, and whether there are more recipes than are offered.
+
+    The recipes used last, and those of the version followed and of the one chosen. What the recipes hold is
+    left unread.
+    """
+    recent = last_used(Recipe.objects.live(), "versions__pieces__created_at")
+    found = list(recent.values_list("pk", flat=True)[: MOST_OFFERED + 1])
+    offered = found[:MOST_OFFERED]
+    asked = int(chosen) if str(chosen).isascii() and str(chosen).isdigit() and len(str(chosen)) < 12 else None
+    usable = Q(recipe__in=offered) | Q(pk=followed) | Q(pk=asked, recipe__deleted_at=None)
+    rows = RecipeVersion.objects.filter(usable).select_related("recipe").only("number", "recipe__name")
     groups: dict[int, tuple[str, list[tuple[int, str]]]] = {}
     for row in rows.order_by("recipe__name", "recipe_id", "-number"):
-        if row.recipe.deleted_at is not None and row.pk != followed:
-            continue
         name, versions = groups.setdefault(row.recipe_id, (row.recipe.name, []))
-        newest = ", newest" if not versions else ""
+        newest = ", newest" if not versions and row.recipe_id in offered else ""
         versions.append((row.pk, f"{name}, version {row.number}{newest}"))
-    return list(groups.values())
+    return list(groups.values()), len(found) > MOST_OFFERED

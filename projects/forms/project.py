@@ -5,17 +5,24 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.db.models import Q
 
 from projects.models import Client, Notion, Project
 
 from .base import RowForm, StudioForm
 from .numbers import QuantityField
+from .recent import NamesRows, RecentField
 
 
-class ProjectForm(RowForm):
-    """One project. ``new_client`` takes the name of somebody who is not in the list yet."""
+class ProjectForm(NamesRows, RowForm):
+    """One project. ``new_client`` takes the name of somebody the studio has not worked for yet."""
 
+    client = RecentField(
+        Client.objects.all(),
+        use="projects__created_at",
+        what="client",
+        required=False,
+        empty_label="Nobody: own work",
+    )
     new_client = forms.CharField(
         label="Or a new client's name",
         max_length=200,
@@ -34,13 +41,6 @@ class ProjectForm(RowForm):
 
     field_order = ("title", "client", "new_client", "due", "washing", "childrens_wear", "nightwear", "brief")
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["client"].queryset = Client.objects.filter(
-            Q(deleted_at=None) | Q(pk=self.instance.client_id)
-        )
-        self.fields["client"].empty_label = "Nobody: own work"
-
     def clean_due(self) -> date | None:
         due: date | None = self.cleaned_data["due"]
         if due and not 1990 <= due.year <= 2200:
@@ -49,6 +49,7 @@ class ProjectForm(RowForm):
 
     def clean(self) -> dict[str, Any]:
         values = self.cleaned_data
+        self.settle_named(values)
         if values.get("client") and values.get("new_client"):
             self.add_error("new_client", "Choose a client or type a new name, not both.")
         return values
@@ -62,13 +63,16 @@ class ProjectForm(RowForm):
         return str(self.cleaned_data.get("new_client") or "").strip()
 
 
-class NeedForm(StudioForm):
+class NeedForm(NamesRows, StudioForm):
     """So many of a notion, and what for. ``amount`` cleans to thousandths of the notion's unit."""
 
-    notion = forms.ModelChoiceField(queryset=Notion.objects.none(), empty_label="Choose a notion")
+    notion = RecentField(
+        Notion.objects.live(), use="entries__at", what="notion", empty_label="Choose a notion"
+    )
     amount = QuantityField(least="0.001", label="How many")
     why = forms.CharField(label="What for", max_length=200, required=False)
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["notion"].queryset = Notion.objects.live()
+    def clean(self) -> dict[str, Any]:
+        values = self.cleaned_data
+        self.settle_named(values)
+        return values
