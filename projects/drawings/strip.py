@@ -123,7 +123,7 @@ def _letters(drawing: Drawing, frame: _Frame, axis: Axis) -> None:
 
 
 def _sizes(drawing: Drawing, frame: _Frame, axis: Axis, system: System) -> None:
-    drawing.text(frame.left, frame.flat_bottom + 19, f"flat {about(axis.flat, system)}", fill=INK)
+    drawing.text_over(frame.left, frame.flat_bottom + 19, f"flat {about(axis.flat, system)}", fill=INK)
     room = frame.finished_left
     words = f"finished {about(axis.length, system)}"
     drawing.text_over(min(room, drawing.width - 150), frame.finished_top - 8, words)

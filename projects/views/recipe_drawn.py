@@ -16,7 +16,7 @@ from projects.planning.recipe_work import SideWork, Work
 
 from . import recipe_words as words
 
-WIDE, TALL, PHONE, CORNER = 960, 680, 300, (200_000_000, 260_000_000)
+WIDE, TALL, PHONE, CORNER = 740, 680, 300, (200_000_000, 260_000_000)
 
 
 @dataclass(frozen=True, slots=True)

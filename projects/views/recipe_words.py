@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -63,7 +64,12 @@ def _repeat(side: SideWork, system: System) -> str:
     unit = "mm" if system is System.METRIC else "in"
     if first.startswith("about "):
         last = last.removeprefix("about ")
-    return f"{first.removesuffix(f' {unit}')} → {last}"
+    return _unbroken(f"{first.removesuffix(f' {unit}')} → {last}")
+
+
+def _unbroken(text: str) -> str:
+    """A whole number and its fraction stay on one line."""
+    return re.sub(r" (?=[⁰¹²³⁴-⁹])", "\N{NO-BREAK SPACE}", text)
 
 
 def one_repeat(side: SideWork, system: System) -> str:
@@ -100,7 +106,8 @@ def gap_words(note: GapNote, side: SideWork, system: System) -> tuple[str, str]:
     after = side.direction.tucks[note.after - 1].mark
     shown = about(abs(note.gap), system)
     texts = {
-        "tight": f"{shown} of cloth shows between the folds. Press each tuck before sewing the next.",
+        "tight": f"{shown[0].upper()}{shown[1:]} of cloth shows between the folds. "
+        "Press each tuck before sewing the next.",
         "blind": "The fold meets the next seam, no cloth shows. Press each tuck before sewing the next.",
         "overlapping": f"The tucks overlap by {shown}: sew against the pressing, the last tuck first, "
         "and press each before the next.",

@@ -172,6 +172,14 @@ def test_recipe_pages_look_right(browser_page: Browsing, owner: Person, recipe: 
         page.goto(address)
         assert looks_wrong(page, phone=width < 760) == [], address
     page.goto(f"/recipes/{recipe.pk}/")
+    page.locator("#across-how").click()
+    page.get_by_label("Centre of the piece").first.select_option("tuck")
+    page.get_by_label("Which tuck").select_option("2")
+    page.locator("#mode").select_option("cloth")
+    page.get_by_label("Flat cloth, across").fill("110")
+    page.get_by_text("across, finished, with").wait_for()
+    assert page.get_by_label("Keep room for allowances and margin").is_checked()
+    assert looks_wrong(page, phone=width < 760) == []
     depth(page, 1).fill("5")
     page.get_by_role("button", name="Save as version 2").click()
     page.get_by_role("heading", name="Save as version 2").wait_for()
