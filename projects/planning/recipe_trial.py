@@ -76,7 +76,8 @@ class Trial:
     def side(self, name: str, finished: int, direction: Direction | None = None) -> SidePlan:
         """One direction at a finished size (nm), with other numbers where given. Raises CalcError."""
         recipe = self.recipe if direction is None else replace(self.recipe, **{name: direction})
-        size = replace(self.size, **{name: finished, other(name): MEANWHILE})
+        extents = {name: finished, other(name): MEANWHILE}
+        size = replace(self.size, across=extents["across"], along=extents["along"])
         known = self.shared
         return panel(recipe, size, known.sizing, known.take_ups, known.cloth, known.draw_ins).side(name)
 

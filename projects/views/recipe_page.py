@@ -118,7 +118,7 @@ class Worked:
     work: Work
     samples: Samples
     panel: PanelPlan | None = None
-    answers: list[words.Fact] = field(default_factory=list)
+    answers: dict[str, words.Fact] = field(default_factory=dict)
 
 
 def fabric_of(state: form.RecipeState) -> Fabric | None:
@@ -144,7 +144,7 @@ def worked(state: form.RecipeState, request: HttpRequest, fabric: Fabric | None)
         trial = Trial.of(
             work.recipe, fabric=fabric, samples=samples, workroom=request.workroom, room=state.room
         )
-        found.answers = [a for name in TAKES if (a := _answered(state, trial, name)) is not None]
+        found.answers = {name: a for name in TAKES if (a := _answered(state, trial, name)) is not None}
     return found
 
 
@@ -205,7 +205,7 @@ def context(request: HttpRequest, state: form.RecipeState, **more: Any) -> dict[
         "share": words.percent(fabric.light) if fabric and fabric.light is not None else "",
         "sums": words.sums(found.panel, system) if found and found.panel else [],
         "counted": words.counted(found.panel) if found and found.panel else "",
-        "backwards": found.answers if found else [],
+        "backwards": found.answers if found else {},
         "problems": state.problems(),
         **more,
     }

@@ -238,7 +238,8 @@ def _each(direction: Direction, what: str, system: System) -> str:
     values = {t.mark: getattr(t, what) for t in direction.tucks}
     if len(set(values.values())) == 1:
         return about(next(iter(values.values())), system)
-    return ", ".join(f"{t.mark} {about(getattr(t, what), system)}" for t in direction.tucks[:8])
+    said = (f"{t.mark} {about(getattr(t, what), system)}" for t in direction.tucks[:8])
+    return _unbroken(", ".join(said))
 
 
 def kept_room(room: bool, workroom: Workroom, system: System) -> str:

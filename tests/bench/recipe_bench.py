@@ -70,13 +70,24 @@ def run() -> bool:
         make.sample(recipe.versions.get(), fabric)
     posted = fields(page.get(f"/recipes/{recipe.pk}/"))
     live = {"HTTP_HX_REQUEST": "true"}
-    (plain, plain_clock), (spent, clock) = medians(
-        lambda: page.get("/bare/"), lambda: page.post("/recipes/work-out/", posted, **live)
+    owned = posted | {"mode": "cloth", "flat.across": "140", "flat.along": "210"}
+    owned |= {"find.along": "spacing", "size.along": "90"}
+    plain, typed, backwards = medians(
+        lambda: page.get("/bare/"),
+        lambda: page.post("/recipes/work-out/", posted, **live),
+        lambda: page.post("/recipes/work-out/", owned, **live),
     )
-    print(f"bare view of two rows   {plain:7.2f} ms, {plain_clock:7.2f} ms on the clock")
-    print(f"recalculating a recipe  {spent:7.2f} ms, {clock:7.2f} ms on the clock (limit {LIMIT_MS:.0f} ms)")
-    print(f"which is                {spent / plain:7.2f} x  (limit {LIMIT_TIMES:.0f} x)")
-    return spent <= LIMIT_TIMES * plain and spent <= LIMIT_MS
+    print(f"bare view of two rows   {plain[0]:7.2f} ms, {plain[1]:7.2f} ms on the clock")
+    within = [said("recalculating a recipe", typed, plain), said("from the cloth owned", backwards, plain)]
+    return all(within)
+
+
+def said(what: str, spent: Figures, plain: Figures) -> bool:
+    """Print what a work took beside its limits; whether it kept them."""
+    times = [mine / bare for mine, bare in zip(spent, plain, strict=True)]
+    print(f"{what:<22}  {spent[0]:7.2f} ms, {spent[1]:7.2f} ms on the clock (limit {LIMIT_MS:.0f} ms)")
+    print(f"  which is              {times[0]:7.2f} x, {times[1]:7.2f} x  on the clock (limit {LIMIT_TIMES:.0f} x)")
+    return times[0] <= LIMIT_TIMES and spent[0] <= LIMIT_MS
 
 
 def main() -> int:
