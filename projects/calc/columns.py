@@ -172,7 +172,10 @@ class Axis:
         return map(self.fold_at, range(self.count))
 
     def mirrored(self) -> Axis:
-        """The mirror image: seams counted from the opposite edge, order reversed, pressing turned over."""
+        """The mirror image: seams counted from the opposite edge, order reversed, pressing turned over.
+
+        A tuck keeps its number wherever it comes to lie.
+        """
         return Axis(
             length=self.length,
             seams=tuple(self.length - x for x in reversed(self.seams)),
@@ -181,7 +184,7 @@ class Axis:
             marks=self.marks[::-1],
             pressings=tuple(p.turned for p in reversed(self.pressings)),
             reaches=self.reaches[::-1],
-            numbers=tuple(self.placed + 1 - n for n in reversed(self.numbers)),
+            numbers=self.numbers[::-1],
             placed=self.placed,
             repeat=self.repeat,
             phase=-(self.length + self.phase) % self.repeat if self.repeat else 0,

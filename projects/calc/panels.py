@@ -54,6 +54,7 @@ __all__ = [
     "garment_seam",
     "join_widths",
     "mirrored",
+    "on_the_face",
     "panel",
     "repeat_up",
     "repeat_up_any_phase",
@@ -280,11 +281,17 @@ def _order(recipe: Recipe | None, across: SidePlan, along: SidePlan) -> Order:
 
 
 def mirrored(plan: PanelPlan) -> PanelPlan:
-    """The other panel of a pair: its mirror image from side to side, the pressing turned over.
+    """The other panel of a pair, counted from its own first edge: its right where the first's is its left.
 
-    Marks are still counted from the first edge of each panel as it lies, left on the face.
+    Its marks, numbers and readings are those of the first panel, from the opposite edge, and its pressing
+    turns over with them; ``on_the_face`` shows it as it lies.
     """
-    return replace(plan, across=plan.across.mirrored(), mirrored=not plan.mirrored)
+    return replace(plan, across=plan.across.opposite(), mirrored=not plan.mirrored)
+
+
+def on_the_face(plan: PanelPlan) -> PanelPlan:
+    """The panel as it lies face up, counted from its left edge, every tuck with its own number."""
+    return replace(plan, across=plan.across.recounted(), mirrored=False) if plan.mirrored else plan
 
 
 def turning_refused(recipe: Recipe | None) -> str:

@@ -111,21 +111,44 @@ class SidePlan:
         return last_mark_from_far_edge(self.axis, self.border) if self.axis else None
 
     def mirrored(self) -> SidePlan:
-        """The same direction of the other panel of a pair, counted from its own first edge."""
-        first, far = EDGES[self.name]
-        swapped = {first: far, far: first}
-        placed = self.axis.placed + 1 if self.axis else 0
+        """The mirror image, counted from the other edge; every tuck keeps its number."""
+        first, far = self.near.name, self.far.name
         return replace(
             self,
             parts=self.parts.mirrored(),
             axis=self.axis.mirrored() if self.axis else None,
             near=replace(self.far, name=first),
             far=replace(self.near, name=far),
-            found=tuple((placed - number, _swap(why, swapped)) for number, why in reversed(self.found)),
+            found=tuple((number, _swap(why, first, far)) for number, why in reversed(self.found)),
+        )
+
+    def recounted(self) -> SidePlan:
+        """The same cloth where it lies, counted from its far edge; edges and tucks keep their names."""
+        return replace(
+            self,
+            parts=self.parts.mirrored(),
+            axis=self.axis.mirrored() if self.axis else None,
+            near=self.far,
+            far=self.near,
+            found=self.found[::-1],
+        )
+
+    def opposite(self) -> SidePlan:
+        """The same numbers counted from the opposite edge, as on the other panel of a pair.
+
+        On that mirrored axis marks run from the far edge; nothing but the edges' names changes.
+        """
+        first, far = self.near.name, self.far.name
+        return replace(
+            self,
+            near=replace(self.near, name=far),
+            far=replace(self.far, name=first),
+            found=tuple((number, _swap(why, first, far)) for number, why in self.found),
         )
 
 
-def _swap(reason: str, swapped: dict[str, str]) -> str:
+def _swap(reason: str, first: str, far: str) -> str:
+    swapped = {first: far, far: first}
     return " ".join(swapped.get(word, word) for word in reason.split(" "))
 
 

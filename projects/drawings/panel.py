@@ -8,7 +8,7 @@ from django.utils.safestring import SafeString
 
 from projects.calc.axis import Axis
 from projects.calc.lengths import Rounding, System, rounded
-from projects.calc.panels import PanelPlan, SidePlan
+from projects.calc.panels import PanelPlan, SidePlan, on_the_face
 
 from . import dimension
 from .marks import level, look, upright
@@ -55,6 +55,8 @@ def panel(
     `corner` (across, along; nm) shows only that much from the first corner, for a phone. `trimmed` makes the
     drawing no wider than a tall panel needs.
     """
+    joins, first = _places(plan), plan.across.near.name
+    plan = on_the_face(plan)
     shown = (plan.cut_width, plan.cut_length)
     if corner:
         shown = (min(shown[0], corner[0]), min(shown[1], corner[1]))
@@ -66,10 +68,10 @@ def panel(
     _piece(drawing, frame, plan)
     _tucks(drawing, frame, plan.across, True)
     _tucks(drawing, frame, plan.along, False)
-    _joins(drawing, frame, plan)
+    _joins(drawing, frame, joins)
     _edges(drawing, frame, plan)
     _sizes(drawing, frame, plan)
-    _words(drawing, frame, plan, hand)
+    _words(drawing, frame, plan, first, hand)
     return drawing.svg()
 
 
@@ -180,17 +182,20 @@ def spread(places: list[float], room: list[float]) -> list[int]:
     return [*chosen, last]
 
 
-def _joins(drawing: Drawing, frame: _Frame, plan: PanelPlan) -> None:
-    joins = plan.joins
-    if joins is None:
-        return
-    for join in joins.joins:
-        if join.position <= frame.width:
-            x = frame.x(join.position)
+def _places(plan: PanelPlan) -> dict[int, int]:
+    """Where widths are joined, nm from the left as the panel lies face up, by the tuck that hides it."""
+    joins = plan.joins.joins if plan.joins else ()
+    return {j.number: plan.cut_width - j.position if plan.mirrored else j.position for j in joins}
+
+
+def _joins(drawing: Drawing, frame: _Frame, joins: dict[int, int]) -> None:
+    for number, position in joins.items():
+        if position <= frame.width:
+            x = frame.x(position)
             drawing.path(
                 [line(x, frame.y(0) - 3, x, frame.y(frame.length))], fill="none", stroke=INK, stroke_width=3
             )
-            drawing.text_over(x + 6, frame.y(frame.length) - 10, f"join in {join.number}")
+            drawing.text_over(x + 6, frame.y(frame.length) - 10, f"join in {number}")
 
 
 def _sizes(drawing: Drawing, frame: _Frame, plan: PanelPlan) -> None:
@@ -213,10 +218,10 @@ def _edges(drawing: Drawing, frame: _Frame, plan: PanelPlan) -> None:
     drawing.path(steps, fill="none", stroke=INK, stroke_width=1.8)
 
 
-def _words(drawing: Drawing, frame: _Frame, plan: PanelPlan, hand: str) -> None:
+def _words(drawing: Drawing, frame: _Frame, plan: PanelPlan, first: str, hand: str) -> None:
     """First edges, the hand of a pair, the grain."""
     foot = frame.y(frame.length)
-    drawing.text(frame.x(0), 54, "first edge: left, top", font_size=SMALLEST_TEXT, fill=SOFT)
+    drawing.text(frame.x(0), 54, f"first edge: {first}, top", font_size=SMALLEST_TEXT, fill=SOFT)
     for number, words in enumerate(_legend(plan)):
         drawing.text(frame.x(0), foot + 20 + 18 * number, words, font_size=SMALLEST_TEXT, fill=SOFT)
     if hand:

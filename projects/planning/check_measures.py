@@ -7,7 +7,8 @@ from typing import overload
 from projects.calc.checks import checks_of, how_many
 from projects.calc.panels import PanelPlan, SidePlan
 
-from .plan import EDGES, CheckMeasure
+from .edges import edges_of
+from .plan import CheckMeasure
 
 
 class CheckMeasures(Sequence[CheckMeasure]):
@@ -22,7 +23,7 @@ class CheckMeasures(Sequence[CheckMeasure]):
         """All of them, lengths nm."""
         if self.side.axis is None:
             return ()
-        near, far = EDGES[self.side.name]
+        near, far = edges_of(self.side)
         found = checks_of(self.side.axis, self.every, self.spread, self.side.border)
         return tuple(
             CheckMeasure(number, *((far, near) if from_far else (near, far)), *readings)

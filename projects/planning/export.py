@@ -96,6 +96,7 @@ def _panel(line: PanelLine) -> dict[str, Any]:
         "cut_width_nm": plan.cut_width,
         "cut_length_nm": plan.cut_length,
         "widths_nm": list(plan.joins.widths) if plan.joins else [],
+        "across_from": plan.across.near.name,
         "sewn_first": plan.first,
         "sewn_nm": {"across": plan.sewn_across, "along": plan.sewn_along},
         "layers": plan.layers_max,

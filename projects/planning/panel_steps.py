@@ -13,7 +13,8 @@ from projects.models import Fabric
 
 from . import cautions
 from .drafts import Draft
-from .plan import EDGES, CheckMeasure, Measure, PanelLine
+from .edges import edges_of
+from .plan import CheckMeasure, Measure, PanelLine
 
 BEGIN = {
     "first": "Begin at the {first}.",
@@ -83,8 +84,8 @@ def _cut(bench: Bench) -> Iterator[Draft]:
 
 
 def _join(bench: Bench, count: int) -> Draft:
-    joins = bench.plan.joins
-    places = tuple(Measure(f"inside tuck {j.number}, from the left edge", j.position) for j in joins.joins)
+    joins, (first, _) = bench.plan.joins, edges_of(bench.plan.across)
+    places = tuple(Measure(f"inside tuck {j.number}, from the {first}", j.position) for j in joins.joins)
     return bench.draft(
         "join", "cut", 0.5, f"Join the widths of {bench.line.name}", measures=places,
         detail="Each join lies inside a tuck, off the fold. Press it open.", work=(("width_joins", count),),
@@ -100,7 +101,7 @@ def _texture(bench: Bench, side: SidePlan, second: bool, sub: float) -> Iterator
 
 
 def _mark(bench: Bench, side: SidePlan, second: bool, sub: float) -> Draft:
-    first, far = EDGES[side.name]
+    first, far = edges_of(side)
     lies = " Mark the cloth as it lies now, the first direction sewn and pressed." if second else ""
     extent = Measure(f"{side.name}, the cloth now", side.marked, "panel")
     last = Measure(f"last line from the {far}, a check before sewing", side.last_mark_from_far_edge or 0)
@@ -132,13 +133,13 @@ def _counted(side: SidePlan) -> str:
 
 
 def _begin(side: SidePlan) -> str:
-    first, far = EDGES[side.name]
+    first, far = edges_of(side)
     return BEGIN[begin_at(side.axis)].format(first=first, far=far)
 
 
 def _crossing(crossed: SidePlan) -> str:
     """From which end each seam starts, so that the foot runs off the folds it crosses."""
-    first, far = EDGES[crossed.name]
+    first, far = edges_of(crossed)
     words = CROSSING.get(cross_from(crossed.axis) if crossed.axis else "", "")
     return words.format(first=first, far=far)
 
@@ -172,7 +173,7 @@ def _press(bench: Bench, side: SidePlan, sub: float) -> Draft:
 
 def _lies(side: SidePlan) -> str:
     """Which way the flaps lie, seen on the face."""
-    first, far = EDGES[side.name]
+    first, far = edges_of(side)
     words = {
         "on": f"The flaps lie towards the {far}.",
         "back": f"The flaps lie towards the {first}.",

@@ -21,7 +21,6 @@ from .words import unit_for
 
 FORMAT = 1
 STAGE_TITLES = dict(STAGES)
-EDGES = {"across": ("left edge", "right edge"), "along": ("top edge", "bottom edge")}
 AT_THE_TABLE = ("mark", "texture", "press", "trim")
 """Stages that a panel goes through from beginning to end before the next is taken up."""
 

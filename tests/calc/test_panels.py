@@ -25,6 +25,7 @@ from projects.calc.panels import (
     cross_from,
     garment_seam,
     mirrored,
+    on_the_face,
     panel,
     repeat_up,
     repeat_up_any_phase,
@@ -487,8 +488,13 @@ def test_parts_sum_to_wholes(plan: PanelPlan) -> None:
 @given(plans())
 def test_a_mirrored_panels_marks_are_the_mirror_image(plan: PanelPlan) -> None:
     mirror = mirrored(plan)
+    assert [row.fold for row in mirror.across.marks()] == [row.fold for row in plan.across.marks()]
+    assert (mirror.across.near.name, mirror.across.far.name) == ("right", "left")
     extent = plan.across.marked
-    for row, image in zip(plan.across.marks(), reversed(list(mirror.across.marks())), strict=True):
+    lying = on_the_face(mirror).across
+    assert (lying.near.name, lying.far.name) == ("left", "right")
+    for row, image in zip(plan.across.marks(), reversed(list(lying.marks())), strict=True):
+        assert image.number == row.number
         assert image.fold == extent - row.fold
         assert image.stitch_before == extent - row.stitch_after
         assert (image.letter, image.depth) == (row.letter, row.depth)

@@ -28,8 +28,8 @@ def test_format_1_is_read_number_for_number() -> None:
     assert (kept.hand, plan.mirrored, plan.first) == ("right", True, "along")
     assert (plan.cut_width, plan.cut_length) == (963_016_476, 1_304_766_476)
     assert (plan.across.count, plan.along.count) == (30, 36)
-    assert plan.across.axis.seams[:3] == (15_766_476, 27_766_476, 51_766_476)
-    assert plan.across.axis.pressings[0].value == "back"
+    assert plan.across.axis.seams[:3] == (7_500_000, 19_500_000, 43_500_000)
+    assert (plan.across.near.name, plan.across.axis.pressings[0].value) == ("right", "on")
     assert plan.along.axis.take_ups[0] == 16_125_000
     assert (plan.layers_max, plan.thickness, plan.sizing.wash) == (9, 1_620_000, "before")
     assert len(list(plan.across.marks())) == 30

@@ -1,0 +1,8 @@
+"""What the edges of a panel are called: on a RIGHT, tucks across are counted from the right."""
+
+from projects.calc.panels import SidePlan
+
+
+def edges_of(side: SidePlan) -> tuple[str, str]:
+    """The edge a direction is counted from and the far one: ("left edge", "right edge")."""
+    return f"{side.near.name} edge", f"{side.far.name} edge"
