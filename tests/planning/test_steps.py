@@ -304,3 +304,25 @@ def test_two_samples_of_one_name_say_their_version(coat: Project) -> None:
     assert [("version 1" in t, "version 2" in t) for t in mine][-2:] == [(True, False), (False, True)]
     detail = next(s.detail for s in planned(coat).steps if s.title == mine[-1])
     assert "At least 12 tucks and" in detail
+
+
+def test_a_right_is_worked_from_its_right_edge_with_its_lefts_readings(workroom: object) -> None:
+    coat = make.project()
+    side = make.tucks(*make.GRADUATED)
+    pair = make.piece(
+        coat,
+        name="Front",
+        count=2,
+        mirrored=True,
+        fabric=make.fabric(),
+        version=make.version(of=make.content(side)),
+    )
+    panels.sync_panels(pair)
+    plan = planned(coat)
+    left, right = (find(plan, f"Sew Front, {hand} across") for hand in ("left", "right"))
+    assert ("left edge" in left.detail, "right edge" in right.detail) == (True, True)
+    assert [check[3:] for check in left.checks] == [check[3:] for check in right.checks]
+    assert {check[1:3] for check in left.checks} == {("left edge", "right edge")}
+    assert {check[1:3] for check in right.checks} == {("right edge", "left edge")}
+    pressed = [find(plan, f"Press Front, {hand} across").detail for hand in ("left", "right")]
+    assert ("towards the right edge" in pressed[0], "towards the left edge" in pressed[1]) == (True, True)
