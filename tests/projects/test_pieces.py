@@ -358,3 +358,12 @@ def test_why_fewer_layers_pass_under_the_needle_than_lie(owner_page, project):
     piece = saved(project, version=make.version(of=make.content(across, along)))
     page = owner_page.get(reverse("piece", args=[piece.pk])).content.decode()
     assert "two plies, each of 3 layers already sewn" in page and "so 9 lie at the thickest" in page
+
+
+def test_a_half_on_the_fold_says_that_sizes_are_whole(owner_page, project):
+    piece = saved(project)
+    where = reverse("piece", args=[piece.pk])
+    assert "on the fold" not in owner_page.get(where).content.decode()
+    Piece.objects.filter(pk=piece.pk).update(drawn_half=True)
+    page = owner_page.get(where).content.decode()
+    assert "the pattern is a half, on the fold; all sizes here are whole" in page
