@@ -205,8 +205,8 @@ def _sizes(drawing: Drawing, frame: _Frame, plan: PanelPlan) -> None:
         dimension.across(drawing, frame.x(0), right, 26, f"cut {frame.say(plan.cut_width)}")
         dimension.along(drawing, 26, frame.y(0), foot, f"cut {frame.say(plan.cut_length)}")
         return
-    drawing.text(4, 20, f"cut {frame.say(plan.cut_width)} across, {frame.say(plan.cut_length)} along")
-    drawing.text(4, 40, "The first corner of it:", fill=SOFT)
+    drawing.text(4, 15, f"cut {frame.say(plan.cut_width)} across, {frame.say(plan.cut_length)} along")
+    drawing.text(4, 34, "The first corner of it:", fill=SOFT)
 
 
 def _edges(drawing: Drawing, frame: _Frame, plan: PanelPlan) -> None:

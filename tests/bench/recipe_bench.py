@@ -86,9 +86,8 @@ def said(what: str, spent: Figures, plain: Figures) -> bool:
     """Print what a work took beside its limits; whether it kept them."""
     times = [mine / bare for mine, bare in zip(spent, plain, strict=True)]
     print(f"{what:<22}  {spent[0]:7.2f} ms, {spent[1]:7.2f} ms on the clock (limit {LIMIT_MS:.0f} ms)")
-    print(
-        f"{'which is':<22}  {times[0]:7.2f} x,  {times[1]:7.2f} x on the clock  (limit {LIMIT_TIMES:.0f} x)"
-    )
+    ratios = f"{times[0]:7.2f} x,  {times[1]:7.2f} x  on the clock"
+    print(f"{'which is':<22}  {ratios} (limit {LIMIT_TIMES:.0f} x)")
     return times[0] <= LIMIT_TIMES and spent[0] <= LIMIT_MS
 
 

@@ -6,6 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from projects.calc.recipe import Direction
 from projects.models import Recipe, RecipeVersion, Workroom
 from tests import make
 from tests.recipes.posts import fields
@@ -275,3 +276,49 @@ def test_missing_malformed_and_wrong_methods(owner_page: Client, both: Recipe) -
 def test_content_is_the_checked_json(owner_page: Client, both: Recipe) -> None:
     written = json.dumps(both.versions.get().content)
     assert '"depth_nm": 4000000' in written
+
+
+def test_pleats_one_way_are_called_pleats_and_no_order_is_offered(
+    owner_page: Client, workroom: Workroom
+) -> None:
+    knife = Direction(technique="knife", width=25 * MM, depth=12 * MM)
+    shown = text(page_of(owner_page, make.recipe("Knife", of=make.content(knife))))
+    for words in (
+        "Pleats along: the same",
+        "20 pleats across.",
+        "pleats take up",
+        "nothing is sewn this way",
+    ):
+        assert words in shown, words
+    for words in ("Tucks along", "Sewn first", "no order to choose", "tucks take up"):
+        assert words not in shown, words
+
+
+def test_box_pleats_are_counted_whole(owner_page: Client, workroom: Workroom) -> None:
+    box = Direction(technique="box", width=50 * MM, depth=12 * MM)
+    shown = page_of(owner_page, make.recipe("Box", of=make.content(box)))
+    assert shown.context["panel"].across.count == 20
+    assert shown.context["counted"] == "10 pleats across."
+
+
+def test_samples_of_other_versions_are_told_apart(owner_page: Client, both: Recipe) -> None:
+    cloth = make.fabric()
+    make.sample(both.versions.get(), cloth)
+    second = make.version(both)
+    for _ in range(2):
+        make.sample(second, cloth)
+    assert page_of(owner_page, both).context["tried"].endswith("92 g/m², and once as version 1")
+
+
+def test_the_tuck_named_as_centre_is_kept_and_follows_its_row(owner_page: Client, both: Recipe) -> None:
+    posted = fields(page_of(owner_page, both)) | {"across.centring": "tuck", "across.centre_on": "3"}
+    drawn = owner_page.post(WORK_OUT, posted)
+    assert '<option value="3" selected>tuck 3, depth 10</option>' in text(drawn)
+    assert drawn.context["state"].recipe.across.centre_on == 3
+    moves = {"remove.0": 2, "remove.2": 0, "up.2": 2, "down.2": 4, "duplicate.0": 4, "add": 3}
+    for button, number in moves.items():
+        state = owner_page.post(WORK_OUT, posted | {"do": f"across.{button}"}).context["state"]
+        assert state.across.centre_on == number, button
+    owner_page.post(reverse("recipe_save", args=[both.pk]), posted)
+    assert both.versions.get(number=2).content["across"]["centre_on"] == 3
+    assert page_of(owner_page, both).context["state"].across.centre_on == 3

@@ -118,3 +118,19 @@ def test_what_sample_to_make_is_said(owner_page: Client, recipe: Recipe) -> None
     shown = owner_page.get(reverse("recipe", args=[recipe.pk])).content.decode()
     assert "The sample to make" in shown
     assert "12 tucks in 3 repeats" in shown
+
+
+def test_advice_folds_away_once_enough_is_known(owner_page: Client, workroom: Workroom) -> None:
+    """Few tucks leave the advice open; twelve and more on the cloth chosen settle it."""
+    recipe, cloth = make.recipe(), make.fabric()
+    version = recipe.versions.get()
+    make.sample(
+        version, cloth, across_flat=110 * MM, across_finished=54 * MM, across_tucks=4, across_depths=56 * MM
+    )
+    few = owner_page.get(reverse("recipe", args=[recipe.pk])).content.decode()
+    assert "Enough is known" not in few
+    for _ in range(2):
+        make.sample(version, cloth)
+    enough = owner_page.get(reverse("recipe", args=[recipe.pk])).content.decode()
+    assert "Enough is known of Linen voile" in enough
+    assert "<summary>A sample to make all the same</summary>" in enough
