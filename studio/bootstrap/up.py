@@ -2,7 +2,6 @@
 
 import argparse
 import os
-from concurrent.futures import ThreadPoolExecutor
 
 from studio.bootstrap import database, doors, network, serve, static_files, storage, system
 from studio.bootstrap.words import say, warn
@@ -30,20 +29,11 @@ def run(chosen: argparse.Namespace) -> int:
 def greet(chosen: argparse.Namespace) -> list[str]:
     """How to reach the studio and get in.
 
-    Checking the demo's password takes a while, as a good hash should; the program is read in beside it.
+    The program is read in first and by this thread alone: two threads that import it at once can each see a
+    half of it.
     """
-    with ThreadPoolExecutor(max_workers=1) as aside:
-        way_in = aside.submit(sign_in, chosen)
-        serve.read_program()
-        return [*doors.addresses(chosen), *way_in.result()]
-
-
-def sign_in(chosen: argparse.Namespace) -> list[str]:
-    """``doors.sign_in`` for a thread of its own: it closes the connection that it opened."""
-    try:
-        return doors.sign_in(chosen)
-    finally:
-        database.close()
+    serve.read_program()
+    return [*doors.addresses(chosen), *doors.sign_in(chosen)]
 
 
 def set_hosts(host: str) -> None:
