@@ -101,7 +101,8 @@ WIDER = "document.documentElement.scrollWidth - document.documentElement.clientW
 SMALL = """() => [...document.querySelectorAll(
   ['a', 'button', 'input', 'select', 'textarea', 'summary'].map(tag => 'main ' + tag).join(','))]
 .filter(e => { const b = (e.closest('label') || e).getBoundingClientRect();
-  return e.type !== 'hidden' && b.width && b.height && b.height < 43.5 })
+  const inText = getComputedStyle(e).display === 'inline';
+  return e.type !== 'hidden' && !inText && b.width && b.height && b.height < 43.5 })
 .map(e => e.outerHTML.slice(0, 120))"""
 
 
