@@ -206,7 +206,7 @@ def _sizes(drawing: Drawing, frame: _Frame, plan: PanelPlan) -> None:
         dimension.along(drawing, 26, frame.y(0), foot, f"cut {frame.say(plan.cut_length)}")
         return
     drawing.text(4, 15, f"cut {frame.say(plan.cut_width)} across, {frame.say(plan.cut_length)} along")
-    drawing.text(4, 34, "The first corner of it:", fill=SOFT)
+    drawing.text(4, 34, "Its top left corner:", fill=SOFT)
 
 
 def _edges(drawing: Drawing, frame: _Frame, plan: PanelPlan) -> None:

@@ -106,10 +106,18 @@ class Sheet:
     cautions: tuple[str, ...]
     notes: tuple[str, ...]
     pictures: tuple[Picture, ...]
+    own_hours: bool = False
+    """The hours so far are those of the person who prints, not of all."""
 
 
 def make_sheet(
-    plan: Plan, workroom: Workroom, *, today: date, address: str = "", pictures: Iterable[Picture] = ()
+    plan: Plan,
+    workroom: Workroom,
+    *,
+    today: date,
+    address: str = "",
+    pictures: Iterable[Picture] = (),
+    own_hours: bool = False,
 ) -> Sheet:
     """The job sheet of a plan. ``address`` is the project's page for the QR code; empty: none is shown."""
     system = System(workroom.units)
@@ -129,6 +137,7 @@ def make_sheet(
         cautions=_texts(plan, "caution"),
         notes=_texts(plan, "warning"),
         pictures=tuple(pictures),
+        own_hours=own_hours,
     )
 
 

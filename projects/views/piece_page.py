@@ -60,7 +60,7 @@ def _drawings(line: PanelLine | None, workroom: Workroom) -> dict[str, str]:
         return {}
     title, looks = f"{line.name}, flat, to scale", {"system": System(workroom.units), "hand": line.hand}
     corner = panel_drawing(
-        line.plan, title=f"{title}: its first corner", width=PHONE, corner=CORNER, kind="corner", **looks
+        line.plan, title=f"{title}: its top left corner", width=PHONE, corner=CORNER, kind="corner", **looks
     )
     return {
         "whole": panel_drawing(

@@ -31,7 +31,13 @@ def _plan(request: HttpRequest, project: Project) -> Plan:
 def _sheet(request: HttpRequest, project: Project) -> Sheet:
     base = request.workroom.public_address.rstrip("/")
     address = base + reverse("project", args=[project.pk]) if base else ""
-    return make_sheet(_plan(request, project), request.workroom, today=timezone.localdate(), address=address)
+    return make_sheet(
+        _plan(request, project),
+        request.workroom,
+        today=timezone.localdate(),
+        address=address,
+        own_hours=not request.user.is_owner,
+    )
 
 
 @require_safe
