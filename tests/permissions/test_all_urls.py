@@ -180,7 +180,7 @@ def test_a_malformed_number_is_404(name: str, owner: Person) -> None:
 @pytest.mark.parametrize("name", [n for n in NAMES if "POST" in RULES[n].methods and n != "sign_out"])
 def test_an_empty_or_hostile_post_is_never_a_5xx(name: str, world: dict[str, Any], owner: Person) -> None:
     if name == "backup" and connection.vendor == "postgresql":
-        pytest.skip("there a backup reads in a transaction of its own, which a test has begun; see tests/setup")
+        pytest.skip("there a backup reads in a transaction of its own; tests/setup takes one")
     fields = ("name", "title", "key", "revision", "op", "units", "minutes", "amount")
     hostile = dict.fromkeys(fields, "\x00" * 9)
     for data in ({}, hostile, {"revision": "9" * 400, "name": "n" * 10_000, "step": "[]", "key": "{}"}):
