@@ -11,6 +11,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from projects.calc.labour import DRIVERS, STARTING_SETUP, Driver
+from projects.calc.lengths import BUY_STEPS, System
 from projects.models import LabourRate, Person, Workroom
 from projects.planning.drafts import SETUP
 
@@ -53,7 +54,7 @@ def claim_studio(*, code: str, person: dict[str, str], values: dict[str, Any]) -
     if not is_claim_code(code, workroom):
         raise ValidationError({"code": WRONG_CODE})
     owner = make_person(role=Person.OWNER, **person)
-    for name, value in values.items():
+    for name, value in with_usual_step(workroom, values).items():
         setattr(workroom, name, value)
     workroom.claim_hash, workroom.claimed_at = "", timezone.now()
     workroom.full_clean()
@@ -64,6 +65,12 @@ def claim_studio(*, code: str, person: dict[str, str], values: dict[str, Any]) -
 def change_settings(workroom: Workroom, *, revision: int, changes: dict[str, Any]) -> Workroom:
     """Write what differs; raises ``Stale`` when somebody saved first. Stored lengths are never converted."""
     return save_changes(workroom, revision=revision, changes=changes)
+
+
+def with_usual_step(workroom: Workroom, changes: dict[str, Any]) -> dict[str, Any]:
+    """A studio claimed in inches begins with the yard's usual step to buy in."""
+    units = changes.get("units", workroom.units)
+    return {"buy_step": BUY_STEPS[System(units)], **changes}
 
 
 @transaction.atomic

@@ -51,6 +51,7 @@ __all__ = [
     "rounded",
     "rounded_number",
     "rounded_unit",
+    "rounded_up",
     "rounded_value",
     "share_out",
     "shorten",
@@ -156,6 +157,16 @@ def rounded(nm: int, kind: Rounding, system: System) -> str:
     ('48.3 cm', '1 ⁵⁄₁₆ in')
     """
     return f"{rounded_number(nm, kind, system)} {rounded_unit(kind, system)}"
+
+
+def rounded_up(nm: int, kind: Rounding, system: System) -> str:
+    """What is needed or bought, up to the step of its kind: never less than `nm`. For reading only.
+
+    >>> rounded_up(700_000_000, Rounding.CLOTH, System.INCH)
+    '⁷⁄₈ yd'
+    """
+    step = _STYLES[kind, system].step
+    return rounded(ceil_div(nm, step) * step, kind, system)
 
 
 def about(nm: int, system: System) -> str:

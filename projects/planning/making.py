@@ -45,7 +45,8 @@ def plan_rows(rows: Rows) -> Plan:
 
 def _facts(rows: Rows) -> ProjectFacts:
     project = rows.project
-    reference = project.client.reference if project.client_id else ""
+    # A client without a reference is named; how to reach them never leaves the client's own page.
+    reference = (project.client.reference or project.client.name) if project.client_id else ""
     return ProjectFacts(
         project.pk, project.number, project.title, reference, project.state, project.due,
         project.washing, rows.workroom.units,

@@ -1,6 +1,6 @@
 """What deserves a line beside a piece or a project: warnings, what is not known, and what can hurt."""
 
-from projects.calc.lengths import Rounding, System, rounded
+from projects.calc.lengths import Rounding, System, rounded, rounded_up
 from projects.calc.panels import PanelPlan
 from projects.calc.recipe import Recipe
 from projects.models import Fabric, Piece, Project, Workroom
@@ -116,8 +116,9 @@ def have_ready(
 ) -> tuple[str, ...]:
     """What lies on the table before work begins."""
     system = System(rows.workroom.units)
-    cloth = [f"{f.name}, {rounded(f.need, Rounding.CLOTH, system)}" for f in fabrics if f.need]
-    taken = [f"from {label}: {rounded(nm, Rounding.CLOTH, system)}" for f in fabrics for label, nm in f.uses]
+    cloth = [f"{f.name}, {rounded_up(f.need, Rounding.CLOTH, system)}" for f in fabrics if f.need]
+    used = [use for fabric in fabrics for use in fabric.uses]
+    taken = [f"from {label}: {rounded_up(nm, Rounding.CLOTH, system)}" for label, nm in used]
     small = [f"{n.name}, {counted(n.need, n.unit)}" for n in notions]
     return (*cloth, *taken, *small, *_tools(pieces))
 

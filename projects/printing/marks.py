@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import accumulate, groupby
 
 from projects.calc.axis import Axis
-from projects.calc.lengths import Rounding, System, rounded, rounded_number, rounded_unit
+from projects.calc.lengths import Rounding, System, rounded, rounded_number
 from projects.calc.marks import MarkRow, begin_at, cross_from
 from projects.calc.panels import PanelPlan, mirrored
 from projects.calc.side import SidePlan
@@ -14,6 +14,7 @@ from projects.planning.plan import PanelLine, PiecePlan
 
 COLUMNS = 4
 """Tucks on one line of paper."""
+UNIT_WORDS = {System.METRIC: "millimetres", System.INCH: "inches"}
 EDGE_NAMES = {"across": ("left", "right"), "along": ("top", "bottom")}
 
 
@@ -32,7 +33,7 @@ class MarkCell:
     def line(self) -> str:
         """The cell on one line of print, a star where the tuck is caught."""
         star = "*" if self.caught else ""
-        return f"{self.number}{self.letter}{star} {self.before}–{self.fold}–{self.after}"
+        return f"{self.number}{self.letter}{star}  {self.before} – {self.fold} – {self.after}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +92,7 @@ def _table(lines: list[PanelLine], plan: PanelPlan, side: SidePlan, system: Syst
     return MarkTable(
         title=f"{_names(lines)}: {_kind(side)} {side.name}",
         edges=_edges(lines, side.name),
-        unit=rounded_unit(Rounding.MARK, system),
+        unit=UNIT_WORDS[system],
         columns=COLUMNS,
         rows=tuple(_rows(side, system)),
         count=side.count,

@@ -12,7 +12,7 @@ from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
 from projects.calc.labour import format_minutes
-from projects.calc.lengths import Rounding, System, about, rounded
+from projects.calc.lengths import Rounding, System, about, rounded, rounded_up
 from projects.drawings import key, lay
 from projects.models import Workroom
 from projects.planning.lay_places import places_of
@@ -133,7 +133,7 @@ def make_sheet(
         key=tuple(_key(plan.pieces, system)),
         stages=tuple(_stages(plan.steps, system)),
         budget=tuple(_budget(plan)),
-        total=format_minutes(int(plan.minutes)),
+        total=_time(plan.minutes),
         cautions=_texts(plan, "caution"),
         notes=_texts(plan, "warning"),
         pictures=tuple(pictures),
@@ -246,7 +246,7 @@ def _step(step: PlannedStep, system: System, cautions: tuple[str, ...]) -> StepR
         cautions=cautions,
         done=False,
         skipped="",
-        minutes=format_minutes(int(step.minutes)) if step.minutes >= 1 else "",
+        minutes=_time(step.minutes) if step.minutes >= 1 else "",
     )
 
 
@@ -254,7 +254,8 @@ def _measure(measure: Measure, system: System) -> str:
     if measure.kind == "depth":
         text = about(measure.length, system)
     else:
-        text = rounded(measure.length, Rounding(measure.kind), system)
+        read = rounded_up if measure.kind == "cloth" else rounded
+        text = read(measure.length, Rounding(measure.kind), system)
     return f"{measure.label} {text}"
 
 
@@ -276,7 +277,8 @@ def _budget(plan: Plan) -> Iterator[BudgetRow]:
 
 
 def _time(minutes: Decimal) -> str:
-    return format_minutes(int(minutes.to_integral_value()))
+    """Rounded as pages round it, so that paper and page say the same."""
+    return format_minutes(round(minutes))
 
 
 def _texts(plan: Plan, kind: str) -> tuple[str, ...]:

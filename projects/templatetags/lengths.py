@@ -32,6 +32,29 @@ def cloth(context: dict[str, Any], nm: int | None) -> str:
 
 
 @register.simple_tag(takes_context=True)
+def cloth_needed(context: dict[str, Any], nm: int | None) -> str:
+    """Cloth needed or to buy: up to 1 cm or 1/8 yd, never less than it is."""
+    return "unknown" if nm is None else lengths.rounded_up(nm, lengths.Rounding.CLOTH, _system(context))
+
+
+@register.simple_tag(takes_context=True)
+def cloth_share(context: dict[str, Any], nm: int) -> str:
+    """A share of an amount of cloth: where yards would round it to nothing, in inches."""
+    system = _system(context)
+    short = system is lengths.System.INCH and abs(nm) < lengths.UNITS["yd"] // 4
+    kind = lengths.Rounding.PANEL if short else lengths.Rounding.CLOTH
+    return lengths.rounded(nm, kind, system)
+
+
+@register.simple_tag(takes_context=True)
+def as_set(context: dict[str, Any], nm: int) -> str:
+    """A setting for lengths of cloth exactly as it stands, with its unit."""
+    unit = lengths.field_unit("cloth", _system(context))
+    text = lengths.exact(nm, unit, unit)
+    return text if text[-1].isalpha() else f"{text} {unit}"
+
+
+@register.simple_tag(takes_context=True)
 def depth(context: dict[str, Any], nm: int | None) -> str:
     """A depth or space: never rounded in its own unit, "about" in the other."""
     return "unknown" if nm is None else lengths.about(nm, _system(context))

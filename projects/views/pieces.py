@@ -58,7 +58,7 @@ def _first_choice(request: HttpRequest, project: Project) -> dict[str, Any]:
     recipe = request.GET.get("recipe", "")[:20]
     return {
         "fabric": last.fabric_id if last else None,
-        "recipe": recipe or (last.version_id if last else None),
+        "recipe": recipe or None,
     }
 
 

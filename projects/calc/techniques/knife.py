@@ -59,7 +59,8 @@ def starting_take_up(direction: Direction, thickness: int | None) -> tuple[int, 
 
 
 def sew_note(direction: Direction) -> str:
-    return "Fold each pleat to its line, baste across the top, press, then sew as far as marked."
+    folded = "Fold each pleat to its line, baste across the top, press"
+    return f"{folded}." if direction.sewn == 0 else f"{folded}, then sew as far as marked."
 
 
 KNIFE = Technique("knife", "Knife pleats", "pleat", False, place_knife, starting_take_up, sew_note)
