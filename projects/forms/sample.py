@@ -26,7 +26,9 @@ class SampleForm(RowForm):
     fabric = forms.ModelChoiceField(
         Fabric.objects.none(), label="On which cloth", empty_label="Choose the cloth"
     )
-    made_on = forms.DateField(label="Measured on", widget=forms.DateInput(attrs={"type": "date"}))
+    made_on = forms.DateField(
+        label="Measured on", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )
     across_flat = _extent("Flat, across")
     across_finished = _extent("Finished, across")
     across_tucks = forms.IntegerField(label="Tucks across, between the points", min_value=0, max_value=10_000)

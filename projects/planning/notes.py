@@ -61,6 +61,22 @@ def unknowns(fabric: Fabric, recipe: Recipe | None, project: Project) -> list[st
     return found
 
 
+def cut_too_small(lines: tuple[PanelLine, ...], studio: Workroom) -> tuple[Note, ...]:
+    """Panels that are cut smaller than their piece would need now: they may still do, or not."""
+    system = System(studio.units)
+    return tuple(
+        Note(
+            "warning",
+            f"{line.name} is cut, and its {change.label[4:]} is {missing} less than needed now.",
+            line.name,
+        )
+        for line in lines
+        for change in line.changes
+        if change.label in ("cut width", "cut length") and change.now > change.kept
+        for missing in [rounded(change.now - change.kept, Rounding.PANEL, system)]
+    )
+
+
 def too_wide(piece: Piece, plan: PanelPlan, studio: Workroom) -> str:
     """Why a panel wider than its cloth can't be joined, and what would fit."""
     system = System(studio.units)

@@ -102,7 +102,10 @@ def plan_piece(piece: Piece, desk: Desk) -> PiecePlan:
         take_up_across=worked.take_ups.get("across"),
         take_up_along=worked.take_ups.get("along"),
         panels=lines,
-        notes=notes.of_piece(piece, worked.recipe, worked.plan, desk.rows.project),
+        notes=(
+            *notes.cut_too_small(lines, desk.rows.workroom),
+            *notes.of_piece(piece, worked.recipe, worked.plan, desk.rows.project),
+        ),
         problem=" ".join(text for text in (worked.problem, *unread) if text),
     )
 

@@ -50,6 +50,8 @@ class MarkTable:
     edges: str
     unit: str
     columns: int
+    by_repeat: bool
+    """One row a repeat; else as many as fit."""
     rows: tuple[MarkTableRow, ...]
     count: int
     last: str
@@ -94,6 +96,7 @@ def _table(lines: list[PanelLine], plan: PanelPlan, side: SidePlan, system: Syst
         edges=_edges(lines, side.name),
         unit=UNIT_WORDS[system],
         columns=COLUMNS,
+        by_repeat=bool(side.direction and len(side.direction.tucks) > 1),
         rows=tuple(_rows(side, system)),
         count=side.count,
         last=_mark(side.last_mark_from_far_edge or 0, system),
@@ -148,7 +151,15 @@ def _rows(side: SidePlan, system: System) -> Iterator[MarkTableRow]:
         for start in range(0, width, COLUMNS):
             part = tuple(cells[start : start + COLUMNS])
             if any(part):
-                yield MarkTableRow("" if alike or start else str(turn + 1), part)
+                yield MarkTableRow(_label(part, turn + 1, alike, start > 0), part)
+
+
+def _label(cells: tuple[MarkCell | None, ...], turn: int, alike: bool, goes_on: bool) -> str:
+    """A row's name: its repeat, or the numbers in it where all are alike."""
+    if alike:
+        numbers = [cell.number for cell in cells if cell]
+        return f"{numbers[0]} to {numbers[-1]}"
+    return f"{turn}, on" if goes_on else str(turn)
 
 
 def _first_place(side: SidePlan) -> int:

@@ -329,3 +329,22 @@ def test_any_text_is_read_or_refused_in_words(text: str) -> None:
 def test_thickness_is_as_it_was_measured(nm: int, metric: str, inch: str) -> None:
     assert lengths.thickness(nm, lengths.System.METRIC) == metric
     assert lengths.thickness(nm, lengths.System.INCH) == inch
+
+
+STEPS = {
+    (Rounding.MARK, System.METRIC): MM // 2,
+    (Rounding.MARK, System.INCH): INCH // 32,
+    (Rounding.PANEL, System.METRIC): MM,
+    (Rounding.PANEL, System.INCH): INCH // 16,
+    (Rounding.CLOTH, System.METRIC): 10 * MM,
+    (Rounding.CLOTH, System.INCH): YARD // 8,
+}
+
+
+@seeded
+@given(st.integers(0, HUNDRED_METRES), st.sampled_from(list(STEPS)))
+def test_what_is_needed_is_never_shown_as_less(nm: int, how: tuple[Rounding, System]) -> None:
+    """The next step up and no further, however it is read back."""
+    read = parse(lengths.rounded_up(nm, *how), rounded_unit(*how)).nm
+    assert nm <= read < nm + STEPS[how]
+    assert read % STEPS[how] == 0

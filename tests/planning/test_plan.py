@@ -159,6 +159,10 @@ def test_a_cut_panel_changes_in_nothing_and_says_what_would_have_changed(
     assert width["now_nm"] == after[1]["cut_width_nm"]
     assert after[1]["cut_width_nm"] != before[1]["cut_width_nm"]
     assert any("Already cut" in note.text for note in planned(coat).notes)
+    short = [note.text for note in planned(coat).pieces[0].notes if "less than needed now" in note.text]
+    sizes = [change for change in said if change["what"] in ("cut width", "cut length")]
+    assert len(short) == sum(change["now_nm"] > change["kept_nm"] for change in sizes)
+    assert any(text.startswith(f"{left.name} is cut, and its width is ") for text in short)
 
 
 def test_a_cut_panel_stays_when_its_piece_wants_fewer_or_can_no_longer_be_planned(

@@ -184,3 +184,21 @@ def test_recipe_pages_look_right(browser_page: Browsing, owner: Person, recipe: 
     page.get_by_role("button", name="Save as version 2").click()
     page.get_by_role("heading", name="Save as version 2").wait_for()
     assert looks_wrong(page, phone=width < 760) == []
+
+
+def test_what_is_typed_while_an_answer_brings_rows_anew_is_kept(
+    browser_page: Browsing, owner: Person, recipe: Recipe
+) -> None:
+    """The answer to "Add a tuck" replaces the table; what was typed meanwhile must stand in the new one."""
+    page = browser_page(person=owner)
+    page.goto(f"/recipes/{recipe.pk}/")
+    held: list[Any] = []
+    page.route("**/work-out/", lambda route: route.continue_() if held else held.append(route))
+    page.get_by_role("button", name="Add a tuck").first.click()
+    depth(page, 1).fill("8")
+    held[0].continue_()
+    depth(page, 5).wait_for()
+    assert depth(page, 1).input_value() == "8"
+    page.wait_for_function("document.querySelector('#across-tucks-0-depth').value === '8'")
+    changes(page, "#facts", "")
+    assert depth(page, 1).input_value() == "8"

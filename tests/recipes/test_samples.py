@@ -134,3 +134,9 @@ def test_advice_folds_away_once_enough_is_known(owner_page: Client, workroom: Wo
     enough = owner_page.get(reverse("recipe", args=[recipe.pk])).content.decode()
     assert "Enough is known of Linen voile" in enough
     assert "<summary>A sample to make all the same</summary>" in enough
+
+
+def test_a_samples_day_is_shown_as_browsers_read_it(owner_page: Client, recipe: Recipe) -> None:
+    owner_page.post(reverse("sample_new", args=[recipe.pk]), posted(make.fabric()))
+    shown = owner_page.get(reverse("sample_edit", args=[Sample.objects.get().pk])).content.decode()
+    assert 'value="2026-03-02"' in shown
