@@ -224,6 +224,9 @@ def _pressed(axis: Axis) -> Iterator[str]:
     if len(runs) == 1:
         yield f"Flaps: {words[runs[0][0]]}."
         return
+    if len(runs) > 2 and all(count == 1 for _, count in runs):
+        yield f"Flaps in pairs: odd numbers {words[runs[0][0]]}, even numbers {words[runs[1][0]]}."
+        return
     number = 1
     for pressing, count in runs:
         yield f"Numbers {number} to {number + count - 1}: {words[pressing]}."

@@ -8,6 +8,7 @@ from django.core.exceptions import SuspiciousFileOperation
 from pypdf import PdfReader
 
 from projects.activities.panels import sync_panels
+from projects.calc.direction import Direction
 from projects.calc.lengths import Rounding, System, rounded
 from projects.planning import plan_project
 from projects.printing.available import pdf_available
@@ -71,6 +72,15 @@ def test_marks_are_one_row_a_repeat_and_end_with_the_far_edge(coat, workroom):
     for cell, mark in zip(cells, marks, strict=True):
         assert float(cell.fold) * 1_000_000 == pytest.approx(mark.fold, abs=250_001)
     assert table.last == rounded(side.last_mark_from_far_edge, Rounding.MARK, System.METRIC)
+
+
+def test_box_pleats_say_how_their_flaps_lie_in_one_sentence(workroom, maker):
+    pleats = make.content(Direction("box", width=40_000_000, depth=20_000_000))
+    frill = make.project()
+    sync_panels(make.piece(frill, fabric=make.fabric(), version=make.version(of=pleats)))
+    (table,) = mark_tables(plan_project(frill).pieces, System.METRIC)
+    towards, away = "towards the edge measured from", "away from the edge measured from"
+    assert table.flaps.strip() == f"Flaps in pairs: odd numbers {towards}, even numbers {away}."
 
 
 def test_without_an_address_the_number_stands_where_the_code_would(coat, workroom, maker_page):
