@@ -7,7 +7,7 @@ from projects.models import Fabric, Piece, Project, Workroom
 
 from .load import Rows
 from .plan import FabricPlan, Note, NotionPlan, PanelLine, PiecePlan
-from .words import counted
+from .words import counted, fold_word
 
 KINDS = {"unsampled": "info", "unknown": "info", "caught": "info"}
 
@@ -40,7 +40,8 @@ def _joined(plan: PanelPlan) -> list[str]:
     if not plan.joins or not plan.joins.joins:
         return []
     numbers = [str(join.number) for join in plan.joins.joins]
-    which = f"tuck {numbers[0]}" if len(numbers) == 1 else f"tucks {', '.join(numbers)}"
+    word = fold_word(plan.across.direction)
+    which = f"{word} {numbers[0]}" if len(numbers) == 1 else f"{word}s {', '.join(numbers)}"
     return [
         f"Wider than the cloth: {len(plan.joins.widths)} widths are joined inside {which}, off the fold, "
         "where the join does not show."

@@ -15,6 +15,7 @@ from . import cautions
 from .drafts import Draft
 from .edges import edges_of
 from .plan import CheckMeasure, Measure, PanelLine
+from .words import fold_word
 
 BEGIN = {
     "first": "Begin at the {first}.",
@@ -85,10 +86,12 @@ def _cut(bench: Bench) -> Iterator[Draft]:
 
 def _join(bench: Bench, count: int) -> Draft:
     joins, (first, _) = bench.plan.joins, edges_of(bench.plan.across)
-    places = tuple(Measure(f"inside tuck {j.number}, from the {first}", j.position) for j in joins.joins)
+    word = fold_word(bench.plan.across.direction)
+    places = tuple(Measure(f"inside {word} {j.number}, from the {first}", j.position) for j in joins.joins)
     return bench.draft(
         "join", "cut", 0.5, f"Join the widths of {bench.line.name}", measures=places,
-        detail="Each join lies inside a tuck, off the fold. Press it open.", work=(("width_joins", count),),
+        detail=f"Each join lies inside a {word}, off the fold. Press it open.",
+        work=(("width_joins", count),),
         cautions=(cautions.NEEDLES, cautions.iron(bench.fabric)),
     )
 
@@ -201,7 +204,8 @@ def _finish_panel(bench: Bench) -> Iterator[Draft]:
     )
     yield bench.draft(
         "baste", "trim", 71.0, f"Baste a line just inside the cut edge of {name}",
-        detail="Through every tuck the cut will cross, so that none opens.", cautions=(cautions.NEEDLES,),
+        detail="Through every tuck or pleat the cut will cross, so that none opens.",
+        cautions=(cautions.NEEDLES,),
     )
     yield bench.draft(
         "trim", "trim", 72.0, f"Cut {name} to the piece", measures=piece, work=(("panels_trimmed", 1),),

@@ -2,6 +2,8 @@
 
 from decimal import Decimal
 
+from projects.calc.direction import Direction
+
 SINGULARS = {
     "spools": "spool", "reels": "reel", "cones": "cone", "bobbins": "bobbin", "skeins": "skein",
     "balls": "ball", "pairs": "pair", "sets": "set", "packets": "packet", "packs": "pack", "cards": "card",
@@ -21,3 +23,8 @@ def unit_for(amount: Decimal, unit: str) -> str:
 def counted(amount: Decimal, unit: str) -> str:
     """ "1 spool", "2.5 metres"."""
     return f"{amount.normalize():f} {unit_for(amount, unit)}".strip()
+
+
+def fold_word(direction: Direction | None) -> str:
+    """What one fold of a direction is called: a pleat, else a tuck."""
+    return "pleat" if direction is not None and direction.is_pleats else "tuck"

@@ -167,7 +167,7 @@ def _size(line: PanelLine, system: System) -> str:
 
 def _joined(line: PanelLine) -> str:
     joins = line.plan.joins
-    return f"cut as {len(joins.widths)} widths, joined inside tucks" if joins else ""
+    return f"cut as {len(joins.widths)} widths, joined inside its folds" if joins else ""
 
 
 def _lay(plan: Plan, fabric: FabricPlan, system: System) -> LayPart:
