@@ -2,14 +2,18 @@
 
 from .base import Deletable, Deletion, LengthField, Revised, TypedUnits
 from .client import Client
+from .edge import Edge
 from .fabric import ClothLength, Fabric, Notion
 from .labour import LabourLog, LabourTotal
 from .lay import KeptLay
+from .money import HourRate, OtherCost
 from .person import Invitation, Operation, Person, SignInTries
+from .photo import Photo
 from .piece import Panel, Piece
 from .project import Project
 from .recipe import Recipe, RecipeVersion
 from .sample import Sample
+from .share import ShareLink
 from .step import Step
 from .stock import NotionNeed, StockEntry
 from .workroom import LabourRate, Workroom
@@ -19,7 +23,9 @@ __all__ = [
     "ClothLength",
     "Deletable",
     "Deletion",
+    "Edge",
     "Fabric",
+    "HourRate",
     "Invitation",
     "KeptLay",
     "LabourLog",
@@ -29,14 +35,17 @@ __all__ = [
     "Notion",
     "NotionNeed",
     "Operation",
+    "OtherCost",
     "Panel",
     "Person",
+    "Photo",
     "Piece",
     "Project",
     "Recipe",
     "RecipeVersion",
     "Revised",
     "Sample",
+    "ShareLink",
     "SignInTries",
     "Step",
     "StockEntry",

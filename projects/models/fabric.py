@@ -7,15 +7,58 @@ from django.db import models
 
 from .base import Deletable, LengthField, Revised, TypedUnits
 
+FAMILIES = [
+    ("white", "White and cream"),
+    ("grey", "Grey"),
+    ("black", "Black"),
+    ("brown", "Brown and beige"),
+    ("red", "Red and pink"),
+    ("orange", "Orange"),
+    ("yellow", "Yellow and gold"),
+    ("green", "Green"),
+    ("blue", "Blue"),
+    ("purple", "Purple"),
+    ("mixed", "Several colours"),
+]
+"""Families of colour, so that cloth and notions are found whatever a shade is called."""
+
+PRICED_PER = [("m", "a metre"), ("yd", "a yard")]
+PRICE = [MinValueValidator(Decimal("0")), MaxValueValidator(Decimal("1000000"))]
+
+
+class Balanced(models.Model):
+    """What the ledger of a length or notion comes to, kept beside it and changed only together with it.
+
+    ``shelf`` is what is there, ``held`` what of it is reserved (both 0 or more): nanometres of a length, or
+    thousandths of a notion's unit. The ledger stays the truth; ``balances.recount`` makes these from it.
+    """
+
+    shelf = models.BigIntegerField(default=0, editable=False)
+    held = models.BigIntegerField(default=0, editable=False)
+
+    class Meta:
+        abstract = True
+
+
+class Found(models.Model):
+    """``words`` holds what a row is searched by, in small letters, so that one look finds it."""
+
+    words = models.TextField(default="", blank=True, editable=False)
+
+    class Meta:
+        abstract = True
+
+
 SHARE = [MinValueValidator(Decimal("0")), MaxValueValidator(Decimal("0.5"))]
 
 
-class Fabric(Revised, Deletable, TypedUnits):
+class Fabric(Revised, Deletable, TypedUnits, Found):
     """A kind of cloth. Unknown is a value: thickness, light share, weight, shrinkage may be ``None``."""
 
     name = models.CharField(max_length=200)
     fibre = models.CharField("made of", max_length=120, blank=True)
     colour = models.CharField(max_length=80, blank=True)
+    family = models.CharField("colour family", max_length=8, choices=FAMILIES, blank=True)
     width = LengthField("usable width", help_text="Between the selvedges.")
     grams = models.DecimalField(
         "weight, g/m²",
@@ -44,6 +87,8 @@ class Fabric(Revised, Deletable, TypedUnits):
     raised = models.BooleanField("raised surface (velvet, flannel)", default=False)
     sheer = models.BooleanField("sheer", default=False)
     iron = models.CharField("iron at most", max_length=60, blank=True)
+    price = models.DecimalField(max_digits=12, decimal_places=4, null=True, blank=True, validators=PRICE)
+    price_per = models.CharField("price is for", max_length=2, choices=PRICED_PER, default="m")
     place = models.CharField("kept at", max_length=120, blank=True)
     notes = models.TextField(blank=True, max_length=10000)
 
@@ -54,7 +99,7 @@ class Fabric(Revised, Deletable, TypedUnits):
         return self.name
 
 
-class ClothLength(Revised, Deletable, TypedUnits):
+class ClothLength(Revised, Deletable, TypedUnits, Balanced, Found):
     """One continuous length of a fabric, of one dye lot. Its balance is the sum of its ledger."""
 
     fabric = models.ForeignKey(Fabric, on_delete=models.PROTECT, related_name="lengths")
@@ -72,7 +117,7 @@ class ClothLength(Revised, Deletable, TypedUnits):
         return self.label
 
 
-class Notion(Revised, Deletable):
+class Notion(Revised, Deletable, TypedUnits, Balanced, Found):
     KINDS = [
         ("button", "Buttons"),
         ("thread", "Thread"),
@@ -85,7 +130,12 @@ class Notion(Revised, Deletable):
     name = models.CharField(max_length=200)
     kind = models.CharField(max_length=12, choices=KINDS, default="other")
     colour = models.CharField(max_length=80, blank=True)
+    family = models.CharField("colour family", max_length=8, choices=FAMILIES, blank=True)
     size = models.CharField(max_length=80, blank=True)
+    holds = LengthField("thread on one, where it is thread", null=True)
+    price = models.DecimalField(
+        "price of one", max_digits=12, decimal_places=4, null=True, blank=True, validators=PRICE
+    )
     unit = models.CharField("counted in", max_length=30, default="pieces")
     place = models.CharField("kept at", max_length=120, blank=True)
     notes = models.TextField(blank=True, max_length=2000)

@@ -10,7 +10,14 @@ from .step import Step
 class LabourLog(models.Model):
     """Minutes of a person on a date; with start and end (UTC) when timed. One open timer a person."""
 
-    person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="labour")
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="labour"
+    )
+    worker = models.CharField(
+        max_length=120,
+        blank=True,
+        help_text="Who it was, where hours came with a file.",
+    )
     entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     project = models.ForeignKey(
         Project, null=True, blank=True, on_delete=models.PROTECT, related_name="labour"
@@ -42,7 +49,12 @@ class LabourLog(models.Model):
                     minutes__isnull=True,
                     removed_at__isnull=True,
                 ),
-            )
+            ),
+            models.CheckConstraint(
+                name="log_of_somebody",
+                condition=models.Q(person__isnull=False, worker="")
+                | (models.Q(person__isnull=True) & ~models.Q(worker="")),
+            ),
         ]
 
     def __str__(self) -> str:
@@ -50,15 +62,32 @@ class LabourLog(models.Model):
 
 
 class LabourTotal(models.Model):
-    """The stored sum of minutes a project, person and stage; changed only together with the log."""
+    """The stored sum of minutes a project, person and stage; changed only together with the log.
+
+    Hours that came with a file belong to a ``worker``'s name instead of a person.
+    """
 
     project = models.ForeignKey(Project, on_delete=models.CASCADE, related_name="labour_totals")
-    person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    worker = models.CharField(max_length=120, blank=True)
     stage = models.CharField(max_length=20, blank=True)
     minutes = models.BigIntegerField(default=0)
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["project", "person", "stage"], name="one_total")]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["project", "person", "stage"],
+                name="one_total",
+                condition=models.Q(person__isnull=False),
+            ),
+            models.UniqueConstraint(
+                fields=["project", "worker", "stage"],
+                name="one_total_a_worker",
+                condition=models.Q(person__isnull=True),
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.minutes} min"

@@ -32,6 +32,14 @@ class Project(Revised, Deletable):
     brief = models.TextField(blank=True, max_length=20000)
     washing = models.CharField("the cloth is", max_length=6, choices=WASHING, default="before")
     childrens_wear = models.BooleanField("made for a child", default=False)
+    promised = models.DateField("promised to the client for", null=True, blank=True)
+    client_note = models.TextField("note to the client", blank=True, max_length=5000)
+    own_settings = models.JSONField(
+        null=True,
+        blank=True,
+        editable=False,
+        help_text="What the project is planned with where it is not the studio's own: it came with a file.",
+    )
     nightwear = models.BooleanField("nightwear", default=False)
 
     class Meta:

@@ -61,6 +61,23 @@ class Workroom(Revised, TypedUnits):
     buy_swatch = models.BooleanField(
         "count cloth for a sample and a wash swatch in what to buy", default=True
     )
+    bias_join = LengthField("allowance at a join of binding", default=6 * MM)
+    bias_least = LengthField("shortest strip of binding worth keeping", default=200 * MM)
+    spool = LengthField("thread on a spool", default=100_000 * MM)
+    margin = models.DecimalField(
+        "margin, a share of the price",
+        max_digits=5,
+        decimal_places=4,
+        default=0,
+        validators=[MinValueValidator(Decimal("0")), MaxValueValidator(Decimal("0.95"))],
+    )
+    tax = models.DecimalField(
+        "tax on the price",
+        max_digits=5,
+        decimal_places=4,
+        default=0,
+        validators=[MinValueValidator(Decimal("0")), MaxValueValidator(Decimal("1"))],
+    )
     is_demo = models.BooleanField(default=False, editable=False)
     claim_hash = models.CharField(max_length=64, blank=True, editable=False)
     claimed_at = models.DateTimeField(null=True, blank=True, editable=False)
