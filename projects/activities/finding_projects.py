@@ -15,6 +15,7 @@ LISTED = (
     "washing",
     "childrens_wear",
     "nightwear",
+    "own_settings",
     "client__name",
     "client__reference",
 )

@@ -16,6 +16,7 @@ from projects.models import Panel, Piece, Project, Workroom
 from projects.models import Recipe as RecipeRow
 
 from .load import Rows, rates_on
+from .own_settings import basis_of
 from .pieces import Desk, panel_of
 from .recipe_trial import samples_of
 from .samples import DIRECTIONS, Samples
@@ -96,12 +97,19 @@ class _Desks:
         self.rates = rates_on(timezone.localdate())
 
     def consequence(self, piece: Piece, cut: int, ticked: bool) -> Consequence:
+        basis = basis_of(piece.project, self.workroom, self.rates)
         desk = Desk(
-            Rows(project=Project(washing=piece.project.washing), workroom=self.workroom), self.samples
+            Rows(project=Project(washing=piece.project.washing), workroom=basis.workroom, rates=basis.rates),
+            self._samples(basis.workroom),
         )
         now, _ = self._totals(piece, self.old[piece.version_id], desk)
         then, problem = self._totals(piece, self.content, desk)
         return Consequence(piece, now, then, cut, ticked and then is not None, problem)
+
+    def _samples(self, workroom: Workroom) -> Samples:
+        """The samples as they are read with a project's own settings; mostly the studio's."""
+        spread = workroom.depth_spread
+        return self.samples if spread == self.samples.depth_spread else Samples(self.samples.rows, spread)
 
     def _totals(self, piece: Piece, recipe: Recipe | None, desk: Desk) -> tuple[Totals | None, str]:
         if recipe is None:
@@ -111,7 +119,7 @@ class _Desks:
         except CalcError as error:
             return None, str(error)
         many = piece.count + piece.spare
-        minutes = texture_minutes(plan, many, self.rates)
+        minutes = texture_minutes(plan, many, desk.rows.rates)
         return Totals(plan.area * many, minutes, plan.cut_width, plan.cut_length), ""
 
 

@@ -26,6 +26,7 @@ from projects.models import (
     Workroom,
 )
 
+from .own_settings import basis_of
 from .snapshot import fabric_kept
 
 DIRECTIONS = ("across", "along")
@@ -72,10 +73,11 @@ def load_rows(project: Project, *, today: date | None = None) -> Rows:
     panels = tuple(panels_of([project]))
     cut_from = fabrics_cut(panels)
     fabrics = {*cut_from, *(p.fabric_id for p in pieces if p.fabric_id)}
-    needs = tuple(needs_of(project))
+    needs = tuple(sorted(needs_of(project), key=lambda need: (need.notion.name, need.pk)))
+    basis = basis_of(project, Workroom.load(), rates_on(today or timezone.localdate()))
     return Rows(
         project=project,
-        workroom=Workroom.load(),
+        workroom=basis.workroom,
         pieces=pieces,
         panels=_by(panels, "piece_id"),
         samples=tuple(samples_for(pieces)),
@@ -86,7 +88,7 @@ def load_rows(project: Project, *, today: date | None = None) -> Rows:
         steps=tuple(Step.objects.filter(project=project).order_by("pk")),
         worked=worked_steps(project),
         logged=logged_by_stage(project),
-        rates=rates_on(today or timezone.localdate()),
+        rates=basis.rates,
         cut_from=cut_from,
     )
 
@@ -100,7 +102,9 @@ def panels_of(projects: Iterable[Project]) -> QuerySet[Panel]:
 def fabrics_cut(panels: Iterable[Panel]) -> dict[int, Fabric]:
     """The fabrics that panels were cut from, as they were kept with them."""
     found = {key for row in panels if (key := fabric_kept(row.kept)) is not None}
-    return {fabric.pk: fabric for fabric in Fabric.objects.filter(pk__in=found).order_by("name", "pk")}
+    # Sorted here: databases differ in how they sort text, and plans must not.
+    rows = sorted(Fabric.objects.filter(pk__in=found), key=lambda fabric: (fabric.name, fabric.pk))
+    return {fabric.pk: fabric for fabric in rows}
 
 
 def pieces_of(project: Project) -> QuerySet[Piece]:
@@ -138,7 +142,7 @@ def stock_of(fabrics: set[int], project: Project) -> dict[int, tuple[Stock, ...]
     """Living lengths of each fabric with what this project may use of them, by label."""
     entries = StockEntry.objects.filter(cloth__fabric__in=fabrics, cloth__deleted_at=None)
     free = _free("cloth", entries, project)
-    lengths = ClothLength.objects.live().filter(fabric__in=fabrics).order_by("fabric_id", "label", "pk")
+    lengths = sorted(ClothLength.objects.live().filter(fabric__in=fabrics), key=lambda row: (row.label, row.pk))
     found = [Stock(length, free.get(length.pk, 0)) for length in lengths]
     found = [stock for stock in found if stock.free > 0]
     return {f: tuple(s for s in found if s.length.fabric_id == f) for f in fabrics}

@@ -12,6 +12,7 @@ from projects.models import Fabric, Panel, Piece, Project, Step, Workroom
 
 from .load import Rows, fabrics_cut, panels_of, rates_on, samples_for
 from .making import plan_rows
+from .own_settings import basis_of
 from .plan import Plan, PlannedStep
 from .snapshot import fabric_kept
 
@@ -49,15 +50,16 @@ def load_several(projects: Sequence[Project], *, today: date) -> list[Rows]:
     return [
         Rows(
             project=project,
-            workroom=workroom,
+            workroom=basis.workroom,
             pieces=by_project.get(project.pk, ()),
             panels=panels,
             samples=samples,
             steps=steps.get(project.pk, ()),
-            rates=rates,
+            rates=basis.rates,
             cut_from=_own(cut_from, by_project.get(project.pk, ()), panels),
         )
         for project in projects
+        for basis in [basis_of(project, workroom, rates)]
     ]
 
 

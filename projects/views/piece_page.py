@@ -7,6 +7,7 @@ from projects.drawings.panel import panel as panel_drawing
 from projects.models import Piece, Project, RecipeVersion, Workroom
 from projects.planning.load import Rows, samples_for
 from projects.planning.making import plan_project
+from projects.planning.own_settings import basis_of
 from projects.planning.pieces import Desk, plan_piece
 from projects.planning.plan import PanelLine, PiecePlan, PlannedStep
 
@@ -89,5 +90,6 @@ def newest_version(piece: Piece) -> RecipeVersion | None:
 def preview_of(project: Project, piece: Piece) -> dict[str, Any]:
     """What a piece as it is typed would make: its part of a plan of nothing else. Nothing is saved."""
     samples = tuple(samples_for([piece]))
-    rows = Rows(project=project, workroom=Workroom.load(), pieces=(piece,), samples=samples)
+    workroom = basis_of(project, Workroom.load(), {}).workroom
+    rows = Rows(project=project, workroom=workroom, pieces=(piece,), samples=samples)
     return {"part": plan_piece(piece, Desk.of(rows))}

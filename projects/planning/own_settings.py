@@ -1,0 +1,60 @@
+"""A project planned with the settings that came with its file, laid over the studio's own.
+
+``Project.own_settings`` holds ``{"format": 1, "used": bool, "came": date, "settings": {...}, "rates": {...}}``:
+lengths in nm under the names of ``Workroom``, minutes by driver as decimals in text. Nothing of it is the
+studio's: another project is planned as before.
+"""
+
+import copy
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Any, NamedTuple
+
+from projects.models import Project, Workroom
+
+FORMAT = 1
+NAMES = (
+    "units",
+    "buy_step",
+    "squaring",
+    "seam_allowance",
+    "hem_allowance",
+    "border",
+    "needle_lift",
+    "depth_spread",
+    "check_every",
+    "buy_swatch",
+    "bias_join",
+    "bias_least",
+    "spool",
+)
+"""The settings that the numbers of a plan rest on."""
+
+
+class Basis(NamedTuple):
+    """What one project is planned with: the studio's row, or a copy of it that is never saved, and minutes
+    by driver where they are not the starting values."""
+
+    workroom: Workroom
+    rates: dict[str, Decimal]
+
+
+def basis_of(project: Project, workroom: Workroom, rates: dict[str, Decimal]) -> Basis:
+    """The studio's settings and rates, or those of the project's own file where it is planned with them."""
+    own = project.own_settings
+    if not uses_own(project) or own is None:
+        return Basis(workroom, rates)
+    laid = copy.copy(workroom)
+    for name, value in _known(own["settings"]).items():
+        setattr(laid, name, value)
+    return Basis(laid, {driver: Decimal(minutes) for driver, minutes in own["rates"].items()})
+
+
+def uses_own(project: Project) -> bool:
+    """Whether a project is planned with settings of its own."""
+    own = project.own_settings
+    return bool(own and own.get("format") == FORMAT and own.get("used"))
+
+
+def _known(settings: Mapping[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in settings.items() if name in NAMES}
