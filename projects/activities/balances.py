@@ -1,5 +1,6 @@
-"""What the ledger of stock adds up to: on the shelf, held for projects, free. Reading only.
+"""What the ledger of stock adds up to: on the shelf, held for projects, free.
 
+The sums over all projects are kept beside each row with every line; ``recount`` makes them from the ledger.
 Amounts are whole nanometres of a length of cloth, or thousandths of a notion's unit.
 """
 
@@ -8,7 +9,8 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import TypeVar
 
-from django.db.models import Q, QuerySet, Sum
+from django.db import transaction
+from django.db.models import F, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
 from projects.models import ClothLength, Notion, Project, StockEntry
@@ -84,6 +86,45 @@ def reserved_for(row: Row, project: Project) -> int:
 
 def with_balances(rows: Rows) -> Rows:
     """The same rows, each with ``on_shelf``, ``reserved`` and ``free``, in the one query that reads them."""
-    shelf = Coalesce(Sum("entries__amount", filter=Q(entries__kind__in=StockEntry.ON_SHELF)), 0)
-    held = Coalesce(Sum("entries__amount", filter=Q(entries__kind__in=StockEntry.HELD)), 0)
-    return rows.annotate(on_shelf=shelf, reserved=-held, free=shelf + held)
+    return rows.annotate(on_shelf=F("shelf"), reserved=F("held"), free=F("shelf") - F("held"))
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """A row whose kept balance was not what its ledger comes to."""
+
+    row: Row
+    shelf: int
+    held: int
+    """What the ledger says; the row itself still shows what was kept."""
+
+
+BATCH = 500
+
+
+def recount(*, mend: bool = True) -> list[Difference]:
+    """Compare every kept balance with its ledger, a batch at a time; without ``mend`` nothing is written."""
+    found: list[Difference] = []
+    for model in (ClothLength, Notion):
+        last = 0
+        later = model.objects.order_by("pk").values_list("pk", flat=True)
+        while keys := list(later.filter(pk__gt=last)[:BATCH]):
+            found += _recount(model, keys, mend)
+            last = keys[-1]
+    return found
+
+
+@transaction.atomic
+def _recount(model: type[Row], keys: list[int], mend: bool) -> list[Difference]:
+    """One batch, held until it is written, so that no booking falls between."""
+    rows = list(model.objects.select_for_update().filter(pk__in=keys).order_by("pk"))
+    true = balances(rows)
+    found = [
+        Difference(row, now.on_shelf, now.reserved)
+        for row in rows
+        if ((now := true[row.pk]).on_shelf, now.reserved) != (row.shelf, row.held)
+    ]
+    for difference in found if mend else ():
+        kept = {"shelf": difference.shelf, "held": difference.held}
+        model.objects.filter(pk=difference.row.pk).update(**kept)
+    return found

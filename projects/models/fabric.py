@@ -1,11 +1,14 @@
 """Fabrics (kinds of cloth), lengths of them on the shelf, and what notions there are."""
 
+from collections.abc import Iterable
 from decimal import Decimal
+from typing import Any
 
 from django.core.validators import MaxValueValidator, MinValueValidator
-from django.db import models
+from django.db import models, transaction
 
 from .base import Deletable, LengthField, Revised, TypedUnits
+from .finding import Found
 
 FAMILIES = [
     ("white", "White and cream"),
@@ -30,7 +33,8 @@ class Balanced(models.Model):
     """What the ledger of a length or notion comes to, kept beside it and changed only together with it.
 
     ``shelf`` is what is there, ``held`` what of it is reserved (both 0 or more): nanometres of a length, or
-    thousandths of a notion's unit. The ledger stays the truth; ``balances.recount`` makes these from it.
+    thousandths of a notion's unit. The ledger stays the truth: each new line changes these in its own
+    transaction, saving the row does not, and ``balances.recount`` makes them anew.
     """
 
     shelf = models.BigIntegerField(default=0, editable=False)
@@ -39,14 +43,15 @@ class Balanced(models.Model):
     class Meta:
         abstract = True
 
-
-class Found(models.Model):
-    """``words`` holds what a row is searched by, in small letters, so that one look finds it."""
-
-    words = models.TextField(default="", blank=True, editable=False)
-
-    class Meta:
-        abstract = True
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """A row read before somebody booked on it must not write the balance it had then."""
+        if not self._state.adding and not args and kwargs.get("update_fields") is None:
+            kwargs["update_fields"] = [
+                field.name
+                for field in self._meta.concrete_fields
+                if not field.primary_key and field.name not in ("shelf", "held")
+            ]
+        super().save(*args, **kwargs)
 
 
 SHARE = [MinValueValidator(Decimal("0")), MaxValueValidator(Decimal("0.5"))]
@@ -94,9 +99,35 @@ class Fabric(Revised, Deletable, TypedUnits, Found):
 
     class Meta:
         ordering = ["name", "pk"]
+        indexes = [models.Index(fields=["deleted_at", "name"], name="fabric_by_name")]
 
     def __str__(self) -> str:
         return self.name
+
+    def kind_said(self) -> tuple[str, ...]:
+        """What a length of it is found by too."""
+        return (self.name, self.fibre, self.colour, self.get_family_display())
+
+    def said(self) -> Iterable[str]:
+        return (*self.kind_said(), self.place, self.notes)
+
+    @transaction.atomic
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        before = self.words
+        super().save(*args, **kwargs)
+        if self.words != before:
+            self._tell_lengths()
+
+    def _tell_lengths(self) -> None:
+        """Lengths are found by their fabric's name as well; only those whose words differ are written."""
+        lengths = list(self.lengths.select_for_update())
+        changed = []
+        for length in lengths:
+            length.fabric = self
+            if length.words != (words := length.words_now()):
+                length.words = words
+                changed.append(length)
+        ClothLength.objects.bulk_update(changed, ["words"], batch_size=200)
 
 
 class ClothLength(Revised, Deletable, TypedUnits, Balanced, Found):
@@ -112,9 +143,21 @@ class ClothLength(Revised, Deletable, TypedUnits, Balanced, Found):
 
     class Meta:
         ordering = ["fabric_id", "label", "pk"]
+        indexes = [
+            models.Index(fields=["deleted_at", "label"], name="length_by_label"),
+            models.Index(fields=["fabric", "deleted_at", "shelf", "held"], name="length_balances"),
+        ]
 
     def __str__(self) -> str:
         return self.label
+
+    def said(self) -> Iterable[str]:
+        return (self.label, self.dye_lot, *self.fabric.kind_said(), self.kept_at, self.notes)
+
+    @property
+    def kept_at(self) -> str:
+        """Its own place, or its fabric's."""
+        return self.place or self.fabric.place
 
 
 class Notion(Revised, Deletable, TypedUnits, Balanced, Found):
@@ -142,6 +185,11 @@ class Notion(Revised, Deletable, TypedUnits, Balanced, Found):
 
     class Meta:
         ordering = ["name", "pk"]
+        indexes = [models.Index(fields=["deleted_at", "name"], name="notion_by_name")]
 
     def __str__(self) -> str:
         return self.name
+
+    def said(self) -> Iterable[str]:
+        kind = (self.name, self.get_kind_display(), self.colour, self.get_family_display())
+        return (*kind, self.size, self.place, self.notes)

@@ -1,8 +1,10 @@
-"""The ledger of stock: lines are only ever added; the balance is their sum."""
+"""The ledger of stock: lines are only ever added; the balance is their sum, kept with each line."""
+
+from typing import Any
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
-from django.db import models
+from django.db import models, transaction
 
 from .fabric import ClothLength, Notion
 from .project import Project
@@ -55,6 +57,21 @@ class StockEntry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} {self.amount}"
+
+    @transaction.atomic
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """Write the line; a new one changes the balance of its length or notion in the same transaction."""
+        is_new = self._state.adding
+        super().save(*args, **kwargs)
+        if is_new:
+            self._balance()
+
+    def _balance(self) -> None:
+        rows, pk = (ClothLength, self.cloth_id) if self.cloth_id else (Notion, self.notion_id)
+        if self.kind in self.ON_SHELF:
+            rows.objects.filter(pk=pk).update(shelf=models.F("shelf") + self.amount)
+        else:
+            rows.objects.filter(pk=pk).update(held=models.F("held") - self.amount)
 
     def delete(self, *args: object, **kwargs: object) -> None:
         raise ValidationError("A line of the ledger stays; book the opposite instead.")
