@@ -9,6 +9,7 @@ from .views import (
     clients,
     cloth,
     deleted,
+    hour_rates,
     hours,
     lays,
     lengths,
@@ -31,6 +32,7 @@ from .views import (
 
 urlpatterns: list[URLPattern] = [
     *backup.urlpatterns,
+    *hour_rates.urlpatterns,
     *hours.urlpatterns,
     *cloth.urlpatterns,
     *lays.urlpatterns,

@@ -14,8 +14,10 @@ from projects.models import (
     ClothLength,
     Deletion,
     Fabric,
+    HourRate,
     LabourLog,
     Notion,
+    OtherCost,
     Panel,
     Person,
     Piece,
@@ -161,6 +163,16 @@ def log(who: Person, of: Project | None = None, **values: Any) -> LabourLog:
     """An hour's work, by hand. Stored sums are kept by the activity, not here."""
     usual = {"date": date(2026, 3, 2), "minutes": 60, "stage": "texture", "entered_by": who}
     return LabourLog.objects.create(person=who, project=of, **{**usual, **values})
+
+
+def hour_rate(amount: int = 1_800, *, of: Person | None = None, **values: Any) -> HourRate:
+    """Minor units an hour from the beginning of 2026: the studio's, unless ``of`` somebody."""
+    usual = {"kind": "pay", "from_date": date(2026, 1, 1)}
+    return HourRate.objects.create(amount=amount, person=of, **{**usual, **values})
+
+
+def other_cost(of: Project | None = None, **values: Any) -> OtherCost:
+    return OtherCost.objects.create(project=of or project(), **{"what": "Postage", "amount": 450, **values})
 
 
 def deletion(

@@ -14,6 +14,7 @@ from projects.models.workroom import known_time_zones
 
 from .base import RowForm, StudioForm
 from .fields import LengthFormField
+from .numbers import PercentField
 from .people import AS_TYPED, NewPassword, name_field, username_field
 
 MM = 1_000_000
@@ -106,12 +107,16 @@ class WorkroomForm(RowForm):
                           help_text="The thickest stack of cloth your machine still takes.")
     depth_spread = _length("How far a tuck's depth strays", most=10 * MM,
                            help_text="As often above as below; your own samples show it.")
+    margin = PercentField(label="Margin", most="95", places=2,
+                          help_text="A share of the price before tax, on top of what the work costs.")
+    tax = PercentField(label="Tax on the price", most="100", places=2,
+                       help_text="Added to the price; 0 where you charge none.")
 
     class Meta:
         model = Workroom
         fields = ["name", "currency", "time_zone", "first_day", "paper", "public_address", "buy_step",
                   "buy_swatch", "squaring", "seam_allowance", "hem_allowance", "border", "needle_lift",
-                  "depth_spread", "check_every"]
+                  "depth_spread", "check_every", "margin", "tax"]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -33,7 +33,7 @@ def test_a_coat_reckoned_by_hand() -> None:
 
 
 def test_what_an_hour_earns_falls_with_the_hours() -> None:
-    """Net 700.00, materials 77.00, overhead 4.50: over 20 h (700 - 77 - 90) / 20 = 26.65; 25 h 20.42; 32 h 14.97."""
+    """Net 700, materials 77, overhead 4.50: in 20 h (700 - 77 - 90) / 20 = 26.65; 25 h 20.42; 32 h 14.97."""
     found = p.earnings(70000, materials=7700, overhead=450, minutes=[1200, 1500, 1920])
     assert [e.an_hour for e in found] == [2665, 2042, 1497]
     assert p.earns(1000, materials=4000, overhead=0, minutes=60).an_hour == -3000
@@ -108,7 +108,8 @@ def test_money_as_people_type_it(text: str, currency: str, minor: int) -> None:
     "text, currency, says",
     [
         ("1,250", "EUR", "one way only"), ("1,250", "KWD", "one way only"), ("1.250", "EUR", "one way only"),
-        ("12.345", "JPY", "one way only"), ("12.5", "JPY", "no smaller part"), ("-3", "EUR", "without the minus"),
+        ("12.345", "JPY", "one way only"), ("12.5", "JPY", "no smaller part"),
+        ("-3", "EUR", "without the minus"),
         ("12 USD", "EUR", "studio's currency"), ("$5", "EUR", "studio's currency"), ("", "EUR", "12.50"),
         ("1e5", "EUR", "such as 12.50"), ("a lot", "EUR", "such as 12.50"), ("9" * 400, "EUR", "such as"),
         ("1.2345", "EUR", "at most 2 digits"), ("9" * 14, "EUR", "digit too many"),

@@ -47,6 +47,8 @@ RULES = {
     "rates": _owner(PAGE),
     "rate": _owner(FORM, "driver"),
     "rate_clear": _owner(DEED, "driver"),
+    "hour_rates": _owner(FORM),
+    "hour_rate_delete": _owner(DEED, "hour_rate"),
     "start_own": _owner(FORM),
     "backup": _owner(FORM),
 

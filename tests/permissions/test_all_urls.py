@@ -75,6 +75,7 @@ def world(owner: Person, maker: Person) -> dict[str, Any]:
         "sample": make.sample(recipe.versions.get(), fabric).pk, "fabric": fabric.pk,
         "length": make.length(fabric).pk, "notion": notion.pk, "person": make.person("ash").pk,
         "deletion": make.deletion(make.project()).pk, "driver": "tucks", "token": token,
+        "hour_rate": make.hour_rate().pk, "other_cost": make.other_cost(project).pk,
         "invitation": owner.pk and people.find_invitation(token, make.timezone.now()).pk,
     }
 
