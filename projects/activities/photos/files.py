@@ -18,7 +18,7 @@ KEY = re.compile(r"[0-9a-f]{32}")
 
 
 def photo_file_path(photo: Photo, size: str) -> Path:
-    """The JPEG of a photograph in one of ``SIZES``, whether it is there or not. Raises KeyError for others."""
+    """The JPEG of a photograph in one of ``SIZES``, there or not. Raises KeyError for another size."""
     return _place(photo.key, size)
 
 
