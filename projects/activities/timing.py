@@ -128,8 +128,11 @@ def log_by_hand(
 def change(*, log: LabourLog, revision: int, changes: dict[str, Any]) -> LabourLog:
     """Change a finished log; its old minutes leave their sum and the new ones join theirs.
 
-    A log that was removed is in no sum, and stays out of them.
+    A log that was removed is in no sum, and stays out of them. Hours that came with a file lose the name they
+    came with once they are given to a person.
     """
+    if changes.get("person") is not None:
+        changes = {**changes, "worker": ""}
     current = LabourLog.objects.select_for_update().get(pk=log.pk)
     differing = {name: value for name, value in changes.items() if getattr(current, name) != value}
     if not differing:
@@ -171,6 +174,6 @@ def _add_to_total(log: LabourLog, minutes: int) -> None:
     if log.project_id is None or not minutes:
         return
     total, _ = LabourTotal.objects.get_or_create(
-        project_id=log.project_id, person_id=log.person_id, stage=log.stage
+        project_id=log.project_id, person_id=log.person_id, worker=log.worker, stage=log.stage
     )
     LabourTotal.objects.filter(pk=total.pk).update(minutes=F("minutes") + minutes)

@@ -53,14 +53,21 @@ class LogForm(StudioForm):
     ) -> None:
         super().__init__(*args, workroom=workroom, **kwargs)
         self.fields["project"].queryset = projects_to_log(log.project if log else None)
-        self.whose = whose = log.person if log else person
+        self.whose = log.person if log else person
         if person.is_owner:
-            # Hours of somebody switched off since stay theirs when the log is changed.
-            known = Person.objects.filter(Q(is_active=True) | Q(pk=whose.pk))
-            self.fields["person"].queryset = known.order_by("shown_name")
-            self.initial.setdefault("person", whose.pk)
+            self._offer_people(log.worker if log else "")
         else:
             del self.fields["person"]
+
+    def _offer_people(self, worker: str) -> None:
+        """Everybody here. Hours of somebody switched off since stay theirs when the log is changed, and those
+        that came with a file stay under the name they came with until they are given to a person."""
+        pk = self.whose.pk if self.whose else None
+        known = Person.objects.filter(Q(is_active=True) | Q(pk=pk))
+        self.fields["person"].queryset = known.order_by("shown_name")
+        if worker:
+            self.fields["person"].empty_label = f"{worker}, as the file says"
+        self.initial.setdefault("person", pk)
 
     def clean_person(self) -> Person | None:
         """Nobody named: the log stays whose it is, and a new one is one's own."""

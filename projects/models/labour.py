@@ -18,7 +18,10 @@ class LabourLog(models.Model):
         blank=True,
         help_text="Who it was, where hours came with a file.",
     )
-    entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    # Nobody where hours came with a file that was read at the console, before the studio had an owner.
+    entered_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
     project = models.ForeignKey(
         Project, null=True, blank=True, on_delete=models.PROTECT, related_name="labour"
     )
@@ -60,6 +63,11 @@ class LabourLog(models.Model):
     def __str__(self) -> str:
         return f"{self.minutes} min on {self.date}"
 
+    @property
+    def who(self) -> str:
+        """Whose hours they are: a person of the studio, or the name that came with a file."""
+        return self.worker or str(self.person or "")
+
 
 class LabourTotal(models.Model):
     """The stored sum of minutes a project, person and stage; changed only together with the log.
@@ -91,3 +99,7 @@ class LabourTotal(models.Model):
 
     def __str__(self) -> str:
         return f"{self.minutes} min"
+
+    @property
+    def who(self) -> str:
+        return self.worker or str(self.person or "")

@@ -133,10 +133,10 @@ def project_context(request: HttpRequest, project: Project) -> dict[str, Any]:
     titles = dict(labour.STAGES)
     order = list(titles)
     totals_by_stage = sorted(
-        mine, key=lambda t: (order.index(t.stage) if t.stage in titles else -1, str(t.person))
+        mine, key=lambda t: (order.index(t.stage) if t.stage in titles else -1, t.who)
     )
     rows = [
-        {"stage": titles.get(t.stage, "Not said"), "person": t.person, "minutes": t.minutes}
+        {"stage": titles.get(t.stage, "Not said"), "person": t.who, "minutes": t.minutes}
         for t in totals_by_stage
     ]
     return {
