@@ -13,6 +13,12 @@ from .numbers import QuantityField
 from .recent import NamesRows, RecentField
 
 
+def _likely(day: date | None) -> date | None:
+    if day and not 1990 <= day.year <= 2200:
+        raise ValidationError(f"The year {day.year} can't be right. Type a date such as 2026-05-30.")
+    return day
+
+
 class ProjectForm(NamesRows, RowForm):
     """One project. ``new_client`` takes the name of somebody the studio has not worked for yet."""
 
@@ -32,20 +38,41 @@ class ProjectForm(NamesRows, RowForm):
 
     class Meta:
         model = Project
-        fields = ("title", "client", "new_client", "due", "washing", "childrens_wear", "nightwear", "brief")
-        labels = {"brief": "Brief: what was asked for", "due": "Due date"}
+        fields = (
+            "title",
+            "client",
+            "new_client",
+            "due",
+            "washing",
+            "childrens_wear",
+            "nightwear",
+            "brief",
+            "promised",
+            "client_note",
+        )
+        labels = {
+            "brief": "Brief: what was asked for",
+            "due": "Due date",
+            "promised": "Promised to the client for",
+            "client_note": "Note to the client",
+        }
+        help_texts = {
+            "promised": "The date on the page you share; the due date is the studio's own.",
+            "client_note": "Shown to everybody who has a link to the page you share.",
+        }
         widgets = {
             "title": forms.TextInput(attrs={"autocomplete": "off"}),
             "due": forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
+            "promised": forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
         }
 
-    field_order = ("title", "client", "new_client", "due", "washing", "childrens_wear", "nightwear", "brief")
+    field_order = Meta.fields
 
     def clean_due(self) -> date | None:
-        due: date | None = self.cleaned_data["due"]
-        if due and not 1990 <= due.year <= 2200:
-            raise ValidationError(f"The year {due.year} can't be right. Type a date such as 2026-05-30.")
-        return due
+        return _likely(self.cleaned_data["due"])
+
+    def clean_promised(self) -> date | None:
+        return _likely(self.cleaned_data["promised"])
 
     def clean(self) -> dict[str, Any]:
         values = self.cleaned_data

@@ -2,15 +2,39 @@
 
 from typing import Any
 
+from django.core.exceptions import RequestDataTooBig, TooManyFieldsSent, TooManyFilesSent
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from .see import gone
+
 
 def _page(request: HttpRequest, status: int, title: str, text: str) -> HttpResponse:
+    if request.path.startswith("/see/"):
+        # Who comes by a client's link gets one answer to everything that is wrong, and no cookie.
+        return gone()
     return render(request, "error.html", {"heading": title, "text": text}, status=status)
 
 
+TOO_MUCH = {
+    RequestDataTooBig: "More was typed or pasted than a form takes. Nothing was saved; send it in parts.",
+    TooManyFieldsSent: "The form had more fields than a page takes. Nothing was saved; send it in parts.",
+    TooManyFilesSent: "More files were chosen than a page takes. Nothing was saved; choose fewer at once.",
+}
+
+
+def too_large(request: HttpRequest, most: int) -> HttpResponse:
+    """What was posted is larger than the ``most`` bytes that the page takes."""
+    text = (
+        f"More was sent than this page takes, {most // 1_000_000} MB. Nothing was saved. "
+        "Go back, and send smaller files or fewer at once."
+    )
+    return _page(request, 413, "Too much at once", text)
+
+
 def bad_request(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+    if type(exception) in TOO_MUCH:
+        return _page(request, 400, "Too much at once", TOO_MUCH[type(exception)])
     return _page(
         request,
         400,

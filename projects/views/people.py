@@ -11,15 +11,13 @@ from django.urls import path, reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from projects.activities import operations
 from projects.activities import people as activity
 from projects.forms.people import InviteForm, PersonForm
 from projects.models import Invitation, Person
 
 from . import access, posts
 from .editing import save
-
-ONCE = "This was shown already and is shown only once. Make a new one if it was lost."
+from .telling import outside, told_once
 
 
 def _list_page(request: HttpRequest, form: InviteForm, *, status: int = 200) -> HttpResponse:
@@ -34,22 +32,6 @@ def people(request: HttpRequest) -> HttpResponse:
     return _list_page(request, InviteForm(workroom=request.workroom))
 
 
-def _told_once(request: HttpRequest, tell: Callable[[], HttpResponse], again: str) -> HttpResponse:
-    """Do a post that shows a secret. The same post again can't show it any more and leads to ``again``."""
-    try:
-        claimed = operations.claim(request.POST.get("op", ""), person=request.user)
-    except operations.Doubled:
-        messages.info(request, ONCE)
-        return posts.go(request, again)
-    try:
-        answer = tell()
-    except BaseException:
-        operations.finish(claimed, location=None)
-        raise
-    operations.finish(claimed, location=again)
-    return answer
-
-
 @require_POST
 @access.owner_only
 def invite(request: HttpRequest) -> HttpResponse:
@@ -61,17 +43,11 @@ def invite(request: HttpRequest) -> HttpResponse:
 
     def tell() -> HttpResponse:
         token = activity.invite(shown_name=data["shown_name"], role=data["role"], by=request.user)
-        link = _outside(request, reverse("join", args=[token]))
+        link = outside(request, reverse("join", args=[token]))
         context = {"link": link, "name": data["shown_name"], "role": data["role"]}
         return render(request, "people/link.html", context)
 
-    return _told_once(request, tell, reverse("people"))
-
-
-def _outside(request: HttpRequest, address: str) -> str:
-    """The whole address, on the studio's public address where it has one."""
-    public = request.workroom.public_address.rstrip("/")
-    return f"{public}{address}" if public else request.build_absolute_uri(address)
+    return told_once(request, tell, reverse("people"))
 
 
 @require_POST
@@ -147,7 +123,7 @@ def fresh_password(request: HttpRequest, pk: int) -> HttpResponse:
             update_session_auth_hash(request, found)
         return render(request, "people/password.html", {"person": found, "password": password})
 
-    return _told_once(request, tell, reverse("person", args=[pk]))
+    return told_once(request, tell, reverse("person", args=[pk]))
 
 
 urlpatterns = [
