@@ -19,6 +19,13 @@ def ensure_data_dir() -> Path:
     return place
 
 
+def incoming_dir() -> Path:
+    """The folder where uploaded files wait until they are looked at, made when it is missing."""
+    place = ensure_data_dir() / "incoming"
+    place.mkdir(mode=0o700, exist_ok=True)
+    return place
+
+
 def secret_key() -> str:
     """The studio's key, made once and kept in its data folder, readable by its owner alone."""
     path = ensure_data_dir() / "key"

@@ -6,7 +6,7 @@ from typing import Any
 import dj_database_url
 from csp.constants import NONE, SELF
 
-from .places import ROOT, data_dir, secret_key
+from .places import ROOT, data_dir, incoming_dir, secret_key
 
 BASE_DIR = ROOT
 DATA_DIR = data_dir()
@@ -35,6 +35,7 @@ MIDDLEWARE = [
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
+    "projects.views.uploads.UploadLimit",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
@@ -146,6 +147,12 @@ if BEHIND_TLS:
 CSRF_FAILURE_VIEW = "projects.views.errors.csrf_failure"
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
+# More than a post of photographs takes, so that the page itself can say which of them are too many.
+DATA_UPLOAD_MAX_NUMBER_FILES = 100
+# Bytes of a post where its page says nothing else. Files wait in the data folder: a system's own folder for
+# such things may lie in memory.
+LARGEST_POST = 60_000_000
+FILE_UPLOAD_TEMP_DIR = incoming_dir()
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 
 LOGGING = {

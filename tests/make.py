@@ -5,7 +5,9 @@ from itertools import count
 from typing import Any
 
 from django.utils import timezone
+from PIL import Image
 
+from projects.activities import photos
 from projects.calc.folds import Tuck
 from projects.calc.recipe import Direction, assign_marks
 from projects.calc.recipe import Recipe as Content
@@ -20,6 +22,7 @@ from projects.models import (
     OtherCost,
     Panel,
     Person,
+    Photo,
     Piece,
     Project,
     Recipe,
@@ -157,6 +160,13 @@ def step(of: Project | None = None, **values: Any) -> Step:
     """A step of the maker's own."""
     usual = {"stage": "finish", "title": "Sew on the buttons"}
     return Step.objects.create(project=of or project(), **{**usual, **values})
+
+
+def photo(of: Any = None, *, size: tuple[int, int] = (40, 30), **values: Any) -> Photo:
+    """A photograph (of a new project when nothing is said), with its files: one plain colour."""
+    row = of or project()
+    usual = {"person": anybody(), "caption": "The front on the table", photos.kind_of(row): row}
+    return photos.add_drawn(Image.new("RGB", size, "teal"), **{**usual, **values})
 
 
 def log(who: Person, of: Project | None = None, **values: Any) -> LabourLog:

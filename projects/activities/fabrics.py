@@ -5,7 +5,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from projects.activities import balances, deleting, revising, stock
+from projects.activities import balances, deleting, photos, revising, stock
 from projects.models import ClothLength, Deletion, Fabric, Person, Piece
 
 
@@ -38,7 +38,8 @@ def delete_fabric(*, fabric: Fabric, person: Person) -> Deletion:
     held = balances.balances(lengths)
     for length in lengths:
         _refuse_reserved(length, held[length.pk])
-    return deleting.delete([fabric, *lengths], what=f"the fabric {fabric.name}", person=person)
+    rows = [fabric, *lengths, *photos.of_all(fabric)]
+    return deleting.delete(rows, what=f"the fabric {fabric.name}", person=person)
 
 
 @transaction.atomic

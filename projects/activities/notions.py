@@ -5,7 +5,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from projects.activities import balances, deleting, revising, stock
+from projects.activities import balances, deleting, photos, revising, stock
 from projects.models import Deletion, Notion, NotionNeed, Person, Project
 
 
@@ -39,7 +39,7 @@ def delete_notion(*, notion: Notion, person: Person) -> Deletion:
         raise ValidationError(f"{need.project.title} needs it. Take it off that project's list first.")
     if balances.balance(notion).reserved:
         raise ValidationError("Some of it is reserved for a project. Release it first.")
-    return deleting.delete([notion], what=f"the notion {notion.name}", person=person)
+    return deleting.delete([notion, *photos.of_all(notion)], what=f"the notion {notion.name}", person=person)
 
 
 @transaction.atomic

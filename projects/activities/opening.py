@@ -2,8 +2,11 @@
 
 from dataclasses import dataclass
 
+from django.utils import timezone
+
 from projects.models import Person, Workroom
 
+from . import photos
 from .people import fresh_password, hash_of
 from .signing_in import demo_still_open
 
@@ -25,6 +28,7 @@ def open_studio(*, demo: bool, at_home: bool) -> Entrance:
     ``demo``: load the demo studio on first use. ``at_home``: only this computer reaches the studio; when the
     house does, the demo's owner gets a fresh password. A studio that somebody owns is left as it is.
     """
+    photos.clear_old(timezone.now())
     if not Person.objects.exists():
         if not demo or Workroom.load().claim_hash:
             return Entrance(claim_code=new_claim_code())

@@ -8,7 +8,7 @@ from django.db.models import Max
 
 from projects.models import Client, Deletion, NotionNeed, Person, Piece, Project
 
-from . import clients, deleting, revising
+from . import clients, deleting, photos, revising
 from .pieces import copy_piece
 
 TRIES = 5
@@ -93,6 +93,6 @@ def _copy_title(title: str) -> str:
 
 @transaction.atomic
 def delete_project(project: Project, *, person: Person) -> Deletion:
-    """Hide a project and its living pieces under one number."""
-    rows = [project, *Piece.objects.live().filter(project=project)]
+    """Hide a project, its living pieces and photographs under one number."""
+    rows = [project, *Piece.objects.live().filter(project=project), *photos.of_all(project)]
     return deleting.delete(rows, what=f"project {project.number}, {project.title}", person=person)

@@ -5,7 +5,7 @@ from django.db import transaction
 
 from projects.models import Deletion, Person, Piece, Recipe, Sample
 
-from . import deleting, revising
+from . import deleting, photos, revising
 
 
 def rename_recipe(*, recipe: Recipe, name: str, notes: str, revision: int) -> Recipe:
@@ -28,4 +28,5 @@ def delete_recipe(*, recipe: Recipe, person: Person) -> Deletion:
             f"{piece.name} of {piece.project.title} uses this recipe. Give that piece another recipe first."
         )
     samples = list(Sample.objects.live().filter(version__recipe=recipe))
-    return deleting.delete([recipe, *samples], what=f"the recipe {recipe.name}", person=person)
+    rows = [recipe, *samples, *photos.of_all(*samples)]
+    return deleting.delete(rows, what=f"the recipe {recipe.name}", person=person)

@@ -11,7 +11,7 @@ from projects.calc.units import System
 from projects.models import Deletion, Person, RecipeVersion, Sample
 from projects.planning.samples import DIRECTIONS, place_of, side
 
-from . import deleting, revising
+from . import deleting, photos, revising
 
 
 @transaction.atomic
@@ -36,7 +36,7 @@ def change_sample(*, sample: Sample, changes: dict[str, Any], revision: int, sys
 
 @transaction.atomic
 def delete_sample(*, sample: Sample, person: Person) -> Deletion:
-    return deleting.delete([sample], what=f"the {sample}", person=person)
+    return deleting.delete([sample, *photos.of_all(sample)], what=f"the {sample}", person=person)
 
 
 def _pools(recipe: Recipe) -> dict[str, Any]:

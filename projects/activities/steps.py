@@ -6,7 +6,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, QuerySet
 
 from projects.calc.labour import STAGES
 from projects.models import Person, Project, Step
@@ -180,12 +180,26 @@ def _row(project: Project, key: str, steps: tuple[PlannedStep, ...] | None = Non
     return made
 
 
+def look_up(*, project: Project, key: str) -> tuple[Step | None, str]:
+    """A step's row, where somebody touched it, and what the step is called. Raises StepGone."""
+    found = _known(project, key).first()
+    if found is not None:
+        return found, found.title
+    steps = plan_project(project).steps
+    return None, steps[_index(steps, key)].title
+
+
 def _find(project: Project, key: str) -> Step | None:
-    rows = Step.objects.select_for_update(of=("self",)).filter(project=project).select_related("panel")
+    return _known(project, key).select_for_update(of=("self",)).select_related("panel").first()
+
+
+def _known(project: Project, key: str) -> QuerySet[Step]:
+    """The row of a step, if it has one."""
+    rows = Step.objects.filter(project=project)
     if not key.startswith(OWN):
-        return rows.filter(key=key).first() if key and "\x00" not in key else None
+        return rows.filter(key=key) if key and "\x00" not in key else rows.none()
     number = key.removeprefix(OWN)
-    return rows.filter(pk=int(number), key=None).first() if number.isdecimal() and len(number) < 19 else None
+    return rows.filter(pk=int(number), key=None) if number.isdecimal() and len(number) < 19 else rows.none()
 
 
 def _index(steps: tuple[PlannedStep, ...], key: str) -> int:

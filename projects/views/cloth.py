@@ -1,12 +1,10 @@
-"""Pages of fabrics: the stash, one fabric with its lengths, new, edit, delete."""
+"""Pages of fabrics: one fabric with its lengths, new, edit, delete."""
 
 from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.core.paginator import Paginator
-from django.db.models import Count, IntegerField, OuterRef, Q, QuerySet, Subquery, Sum
-from django.db.models.functions import Coalesce
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
@@ -15,50 +13,14 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from projects.activities import balances
 from projects.activities import fabrics as activity
 from projects.forms.fabric import FabricForm
-from projects.models import ClothLength, Fabric, Piece, Project, Sample, StockEntry
+from projects.models import ClothLength, Fabric, Piece, Project, Sample
 from projects.planning import cautions
 
 from . import posts
-from .editing import keep, offer_undo, save
-from .searching import every_word, words_of
+from .editing import offer_undo, save
+from .photo_strip import strip_of
 
-PAGE = 50
 MOST_SHOWN = 50
-
-
-def _summed(which: Q) -> Coalesce:
-    """The sum of the lines of ``which`` over a fabric's living lengths."""
-    entries = StockEntry.objects.filter(cloth__fabric=OuterRef("pk"), cloth__deleted_at=None).order_by()
-    total = entries.values("cloth__fabric").annotate(total=Sum("amount", filter=which)).values("total")
-    return Coalesce(Subquery(total), 0)
-
-
-def _counted() -> Coalesce:
-    lengths = ClothLength.objects.live().filter(fabric=OuterRef("pk")).order_by()
-    total = lengths.values("fabric").annotate(total=Count("pk")).values("total")
-    return Coalesce(Subquery(total, output_field=IntegerField()), 0)
-
-
-def _found(words: list[str]) -> QuerySet[Fabric]:
-    """Living fabrics that every word is found in (its lengths' dye lots and labels too), with their sums."""
-    rows = Fabric.objects.live()
-    fields = ("name", "fibre", "colour", "place", "notes")
-    for word in words:
-        lengths = ClothLength.objects.live().filter(every_word([word], ("label", "dye_lot", "place")))
-        rows = rows.filter(every_word([word], fields) | Q(pk__in=lengths.values("fabric_id")))
-    return rows.annotate(
-        on_shelf=_summed(balances.ON_SHELF), held=_summed(balances.HELD), length_count=_counted()
-    ).order_by("name", "pk")
-
-
-@require_safe
-def cloth(request: HttpRequest) -> HttpResponse:
-    q = request.GET.get("words", "").strip()[:200]
-    page = Paginator(_found(words_of(q)), PAGE).get_page(request.GET.get("page"))
-    for fabric in page:
-        fabric.reserved, fabric.free = -fabric.held, fabric.on_shelf + fabric.held
-    context = {"rows": page, "words": q, "keep": keep(words=q), "tab": "fabrics"}
-    return posts.show(request, "cloth/fabrics.html", context, fragment="cloth/_fabrics.html")
 
 
 def _lengths_of(fabric: Fabric) -> list[ClothLength]:
@@ -95,6 +57,7 @@ def fabric_page(request: HttpRequest, pk: int) -> HttpResponse:
         "free": sum(x.balance.free for x in lengths),
         "samples": _samples_on(fabric)[:MOST_SHOWN],
         "pieces": _used_by(fabric)[:MOST_SHOWN],
+        "strip": strip_of(fabric, request),
     }
     return posts.show(request, "cloth/fabric.html", context)
 
@@ -148,7 +111,6 @@ def fabric_delete(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 urlpatterns = [
-    path("cloth/", cloth, name="cloth"),
     path("cloth/fabrics/new/", fabric_new, name="fabric_new"),
     path("cloth/fabrics/<int:pk>/", fabric_page, name="fabric"),
     path("cloth/fabrics/<int:pk>/edit/", fabric_edit, name="fabric_edit"),

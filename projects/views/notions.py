@@ -1,43 +1,28 @@
-"""Pages of notions: list, one notion with its ledger and who needs it, new, edit, delete."""
+"""Pages of notions: one notion with its ledger and who needs it, new, edit, delete."""
 
 from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.core.paginator import Paginator
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from projects.activities import balances
 from projects.activities import notions as activity
 from projects.forms.notion import NotionForm
 from projects.forms.stock import BookingForm
 from projects.models import Notion, NotionNeed
 
 from . import booking, posts
-from .editing import keep, offer_undo, save
-from .searching import every_word, words_of
-
-PAGE = 50
-FIELDS = ("name", "kind", "colour", "size", "place", "notes")
-
-
-@require_safe
-def notions(request: HttpRequest) -> HttpResponse:
-    q = request.GET.get("words", "").strip()[:200]
-    found = Notion.objects.live().filter(every_word(words_of(q), FIELDS))
-    page = Paginator(balances.with_balances(found).order_by("name", "pk"), PAGE).get_page(
-        request.GET.get("page")
-    )
-    context = {"rows": page, "words": q, "keep": keep(words=q), "tab": "notions"}
-    return posts.show(request, "cloth/notions.html", context, fragment="cloth/_notions.html")
+from .editing import offer_undo, save
+from .photo_strip import strip_of
 
 
 def _context(request: HttpRequest, notion: Notion, form: BookingForm | None = None) -> dict[str, Any]:
-    return {"notion": notion, "needs": _needs(notion)[:50], **booking.context(request, notion, form)}
+    shown = {"notion": notion, "needs": _needs(notion)[:50], "strip": strip_of(notion, request)}
+    return {**shown, **booking.context(request, notion, form)}
 
 
 def _needs(notion: Notion) -> QuerySet[NotionNeed]:
@@ -117,7 +102,6 @@ def notion_delete(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 urlpatterns = [
-    path("cloth/notions/", notions, name="notions"),
     path("cloth/notions/new/", notion_new, name="notion_new"),
     path("cloth/notions/<int:pk>/", notion_page, name="notion"),
     path("cloth/notions/<int:pk>/book/", notion_book, name="notion_book"),

@@ -13,6 +13,7 @@ from projects.models import Project
 
 from . import posts
 from .editing import keep, offer_undo, save
+from .photo_strip import strip_of
 from .project_page import page_of
 
 PAGE = 50
@@ -49,7 +50,9 @@ def project_list(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def project_page(request: HttpRequest, pk: int) -> HttpResponse:
-    return posts.show(request, "projects/project.html", page_of(living(pk), request.user))
+    project = living(pk)
+    context = {**page_of(project, request.user), "strip": strip_of(project, request)}
+    return posts.show(request, "projects/project.html", context)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -19,6 +19,7 @@ from projects.planning.samples import side
 
 from . import posts, recipes
 from .editing import offer_undo, save
+from .photo_strip import strip_of
 from .recipe_beside import found_on
 
 
@@ -76,9 +77,8 @@ def _sample(pk: int) -> Sample:
 def sample(request: HttpRequest, pk: int) -> HttpResponse:
     row = _sample(pk)
     found = found_on(row, System(request.workroom.units))
-    return posts.show(
-        request, "samples/sample.html", {"sample": row, "recipe": row.version.recipe, "found": found}
-    )
+    context = {"sample": row, "recipe": row.version.recipe, "found": found, "strip": strip_of(row, request)}
+    return posts.show(request, "samples/sample.html", context)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -12,7 +12,7 @@ from django.urls import path, reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from projects.activities import panels, timing
+from projects.activities import panels, photos, timing
 from projects.activities import steps as activity
 from projects.activities.revising import Stale
 from projects.forms.step import OwnStepForm
@@ -42,6 +42,7 @@ def _context(request: HttpRequest, project: Project, **extra: Any) -> dict[str, 
         "next_key": next((step.key for step in plan.next_steps(1)), ""),
         "removed": list(project.steps.filter(key=None, removed_at__isnull=False)[:50]),
         "running": timing.running(request.user),
+        "photo_counts": photos.counts_by_step(project),
         **extra,
     }
 

@@ -10,7 +10,7 @@ from django.db import connection
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from projects.activities import people
+from projects.activities import people, sharing
 from projects.models import Person, Project, Workroom
 from tests import make
 from tests.conftest import signed_in
@@ -68,16 +68,28 @@ def world(owner: Person, maker: Person) -> dict[str, Any]:
     recipe, fabric, notion = make.recipe(by=maker), make.fabric(), make.notion()
     project = make.project(client=make.client())
     piece = make.piece(project, version=recipe.versions.get(), fabric=fabric)
+    photo = make.photo(project)
     token = people.invite(shown_name="Fern", role="maker", by=owner)
+    shared = shared_with_client(project, maker)
     return {
         "client": project.client.pk, "project": project.pk, "piece": piece.pk, "panel": make.panel(piece).pk,
         "step": make.step(project).pk, "log": make.log(maker, project).pk, "recipe": recipe.pk, "version": 1,
         "sample": make.sample(recipe.versions.get(), fabric).pk, "fabric": fabric.pk,
+        "photo": photo.pk, "photo_key": photo.key, "photo_size": "thumb", "photo_kind": "fabric",
         "length": make.length(fabric).pk, "notion": notion.pk, "person": make.person("ash").pk,
         "deletion": make.deletion(make.project()).pk, "driver": "tucks", "token": token,
         "hour_rate": make.hour_rate().pk, "other_cost": make.other_cost(project).pk,
         "invitation": owner.pk and people.find_invitation(token, make.timezone.now()).pk,
+        **shared,
     }
+
+
+def shared_with_client(project: Project, maker: Person) -> dict[str, Any]:
+    """A link to the project's build page, which shows its photographs."""
+    shows = dict.fromkeys(sharing.SHOWS, True)
+    token = sharing.make_link(project=project, name="Fern", expires_at=None, shows=shows, person=maker)
+    project.photos.update(for_client=True)
+    return {"share_token": token, "link": project.links.get().pk}
 
 
 def address(name: str, world: dict[str, Any]) -> str:

@@ -83,8 +83,8 @@ def settle(part: Path, target: Path) -> None:
 
 
 def photographs(place: Path) -> Iterable[tuple[str, Path]]:
-    """Every photograph with its name in the zip."""
+    """Every photograph with its name in the zip; one that is still being written has a name with a dot."""
     if place.is_dir():
         for path in sorted(place.rglob("*")):
-            if path.is_file() and not path.is_symlink():
+            if path.is_file() and not path.is_symlink() and not path.name.startswith("."):
                 yield f"photographs/{path.relative_to(place).as_posix()}", path

@@ -4,7 +4,7 @@ from .adding import MOST_AT_ONCE, Added, add_drawn, add_photos
 from .changing import change_photo, clear_old, delete_photo, owner_name
 from .files import SIZES, photo_file_path
 from .header import Refused
-from .owners import kind_of, of_all, photos_of, seen
+from .owners import counts_by_step, kind_of, of_all, photos_of, seen
 
 __all__ = [
     "MOST_AT_ONCE",
@@ -15,6 +15,7 @@ __all__ = [
     "add_photos",
     "change_photo",
     "clear_old",
+    "counts_by_step",
     "delete_photo",
     "kind_of",
     "of_all",

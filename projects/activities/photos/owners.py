@@ -1,6 +1,6 @@
 """What a photograph can be of, and which photographs may be seen."""
 
-from django.db.models import Q, QuerySet
+from django.db.models import Count, Q, QuerySet
 
 from projects.models import Fabric, Notion, Photo, Project, Sample, Step
 
@@ -32,6 +32,12 @@ def seen() -> QuerySet[Photo]:
 def photos_of(row: Owner) -> QuerySet[Photo]:
     """The living photographs of a row, newest first; of a project those of its steps too."""
     return Photo.objects.live().filter(**{kind_of(row): row}).order_by("-pk")
+
+
+def counts_by_step(project: Project) -> dict[int, int]:
+    """How many living photographs each step's row of a project has; rows without one are missing."""
+    found = Photo.objects.live().filter(project=project, step__isnull=False).order_by()
+    return dict(found.values_list("step").annotate(count=Count("pk")))
 
 
 def of_all(*rows: Owner) -> list[Photo]:
