@@ -8,6 +8,7 @@ from hypothesis import settings
 from hypothesis import strategies as st
 
 from projects.calc.axis import Pressing, Tuck, repeat_of
+from projects.calc.ratio import NEEDED, RATIO_TECHNIQUES, ByRatio
 from projects.calc.recipe import Direction, Recipe
 from projects.calc.sampling import TakeUp
 from projects.calc.sizes import Cloth, PieceSize, Sizing
@@ -136,3 +137,28 @@ def sampled() -> st.SearchStrategy[TakeUp]:
 
 
 NO_SHRINK = Cloth(shrink_along=Decimal(0), shrink_across=Decimal(0))
+
+
+@st.composite
+def ratio_recipes(draw: st.DrawFn) -> Recipe:
+    """Recipes worked by ratio, of every technique."""
+    technique = draw(st.sampled_from(RATIO_TECHNIQUES))
+    ratios = st.decimals(1, 6, places=2)
+    numbers: dict[str, int] = {}
+    for name in ("spacing", "row"):
+        apart = lengths(3 * MM, 60 * MM)
+        numbers[name] = draw(apart if name in NEEDED[technique] else apart | st.just(0))
+    if technique == "lattice":
+        numbers["diagonal"] = draw(st.just(0) | lengths(numbers["spacing"], 3 * numbers["spacing"] // 2))
+    return Recipe(
+        ratio=ByRatio(
+            technique,
+            draw(ratios),
+            draw(ratios),
+            rows=draw(lengths(1, 4)),
+            slant=draw(st.booleans()),
+            by_hand=draw(st.booleans()),
+            way=draw(st.sampled_from(("", "by hand", "on a frame"))),
+            **numbers,
+        )
+    )

@@ -161,7 +161,7 @@ def _check_working(direction: Direction) -> None:
         check_whole("sewn", direction.sewn, 0, LONGEST_SEWN, "a sewn length")
     check_choice("centring", direction.centring, CENTRINGS)
     _check_centre_on(direction)
-    _check_way(direction.way)
+    check_way(direction.way)
 
 
 def _check_pressing(direction: Direction) -> None:
@@ -180,7 +180,8 @@ def _check_centre_on(direction: Direction) -> None:
         )
 
 
-def _check_way(given: object) -> None:
+def check_way(given: object) -> None:
+    """Refuses anything but one printable line."""
     if not isinstance(given, str) or len(given) > LONGEST_WAY or not given.isprintable():
         raise RecipeError(
             "way", given, f"one line of at most {LONGEST_WAY} characters", "Say it in fewer words."

@@ -1,4 +1,4 @@
-"""The immutable content of a recipe version: one technique with its numbers per direction.
+"""The immutable content of a recipe version: tucks or pleats per direction, or one technique by ratio.
 
 Lengths are whole nanometres, in JSON under keys ending in `_nm`. Everything is checked when it is made.
 """
@@ -9,12 +9,15 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from projects.calc.direction import Direction, RecipeError, check_choice
-from projects.calc.recipe_json import FORMAT, read_direction, read_object, write_direction
-from projects.calc.recipe_names import direction_name, recipe_name
+from projects.calc.ratio import RATIO_KEYS, ByRatio, read_ratio, write_ratio
+from projects.calc.recipe_json import FORMAT, RATIO_FORMAT, read_direction, read_object, write_direction
+from projects.calc.recipe_names import capital, direction_name, recipe_name
 
 __all__ = [
     "FORMAT",
     "MARK_STYLES",
+    "RATIO_FORMAT",
+    "ByRatio",
     "Direction",
     "Recipe",
     "RecipeError",
@@ -30,13 +33,21 @@ MARK_STYLES = ("solid", "dashed", "dotted", "dash-dot", "double", "long-dash")
 
 @dataclass(frozen=True, slots=True)
 class Recipe:
-    """Tucks or pleats across, along, or both; `first` names the direction sewn first, "auto" by cloth."""
+    """Tucks or pleats across, along, or both; or one technique worked by `ratio` in both directions.
+
+    `first` names the direction sewn first, "auto" by cloth.
+    """
 
     across: Direction | None = None
     along: Direction | None = None
     first: str = "auto"
+    ratio: ByRatio | None = None
 
     def __post_init__(self) -> None:
+        check_choice("first", self.first, FIRSTS)
+        if self.ratio is not None:
+            _check_alone(self)
+            return
         for name in ("across", "along"):
             given = getattr(self, name)
             if given is not None and not isinstance(given, Direction):
@@ -45,15 +56,25 @@ class Recipe:
             raise RecipeError(
                 "across", "A recipe without tucks", "tucks or pleats in one direction", "Add a tuck."
             )
-        check_choice("first", self.first, FIRSTS)
 
     @property
     def both(self) -> bool:
         """Whether both directions are tucked or pleated."""
         return self.across is not None and self.along is not None
 
+    @property
+    def techniques(self) -> tuple[str, ...]:
+        """The techniques used, across first, each once."""
+        used = (self.ratio,) if self.ratio else (self.across, self.along)
+        return tuple(dict.fromkeys(u.technique for u in used if u is not None))
+
     def to_json(self) -> dict[str, Any]:
-        """Format 1: plain dicts, lists, strings and integers; `from_json` reads back an equal recipe."""
+        """Plain dicts, lists, strings and integers; `from_json` reads back an equal recipe.
+
+        Format 1 as ever for tucks and pleats, format 2 for what is worked by ratio.
+        """
+        if self.ratio is not None:
+            return {"format": RATIO_FORMAT, "ratio": write_ratio(self.ratio)}
         return {
             "format": FORMAT,
             "first": self.first,
@@ -64,15 +85,31 @@ class Recipe:
     @classmethod
     def from_json(cls, given: object) -> Recipe:
         """Raises RecipeError, and nothing else, whatever was given."""
-        fields = read_object("", given, {"format": "format", "first": "first", **_DIRECTIONS})
-        number = fields.pop("format", None)
-        if not isinstance(number, int) or isinstance(number, bool) or number != FORMAT:
-            raise RecipeError("format", number, f"format {FORMAT}", "Export it again from this program.")
+        number = given.get("format") if isinstance(given, dict) else None
+        by_ratio = isinstance(number, int) and number == RATIO_FORMAT
+        keys = {"ratio": "ratio"} if by_ratio else {"first": "first", **_DIRECTIONS}
+        fields = read_object("", given, {"format": "format", **keys})
+        fields.pop("format", None)
+        if not isinstance(number, int) or isinstance(number, bool) or number not in (FORMAT, RATIO_FORMAT):
+            known = f"format {FORMAT} or {RATIO_FORMAT}"
+            raise RecipeError("format", number, known, "Export it again from this program.")
+        if by_ratio:
+            return cls(ratio=_read_ratio(fields.get("ratio")))
         return cls(**{key: _read(key, value) for key, value in fields.items()})
 
     def kind_name(self) -> str:
-        """Plain English from the numbers: "Graduated tucks, both ways", "Box pleats"."""
-        return recipe_name(self.across, self.along)
+        """Plain English from the numbers: "Graduated tucks, both ways", "Box pleats", "Lattice smocking"."""
+        return capital(self.ratio.name) if self.ratio else recipe_name(self.across, self.along)
+
+
+def _check_alone(recipe: Recipe) -> None:
+    if not isinstance(recipe.ratio, ByRatio):
+        raise RecipeError("ratio", recipe.ratio, "a technique worked by ratio", "Choose a technique.")
+    for name in ("across", "along"):
+        if getattr(recipe, name) is not None:
+            raise RecipeError(
+                name, "Tucks or pleats", "nothing beside what is worked by ratio", "Take the tucks out."
+            )
 
 
 _DIRECTIONS = {"across": "across", "along": "along"}
@@ -85,6 +122,13 @@ def _read(key: str, value: object) -> Any:
         return read_direction(value)
     except RecipeError as error:
         raise error.within(key) from None
+
+
+def _read_ratio(given: object) -> ByRatio:
+    try:
+        return read_ratio(read_object("", given, RATIO_KEYS))
+    except RecipeError as error:
+        raise error.within("ratio") from None
 
 
 def mark_letter(number: int) -> str:
@@ -108,7 +152,7 @@ def mark_style(letter: str) -> str:
 def assign_marks(recipe: Recipe) -> Recipe:
     """The recipe with a letter for each distinct depth, in order of first appearance, across before along.
 
-    The same depth has the same letter in both directions.
+    The same depth has the same letter in both directions. What is worked by ratio has no depths.
     """
     directions = [d for d in (recipe.across, recipe.along) if d is not None]
     depths = dict.fromkeys(depth for d in directions for depth in d.depths)

@@ -9,6 +9,8 @@ from projects.calc.direction import MOST_TUCKS, Direction, RecipeError, check_ch
 from projects.calc.folds import Pressing, Tuck
 
 FORMAT = 1
+RATIO_FORMAT = 2
+"""Of recipes worked by ratio; `ratio.write_ratio` and `ratio.read_ratio` are their twins."""
 _TUCK_KEYS = {"space_nm": "space", "depth_nm": "depth", "mark": "mark"}
 _KEYS = {
     "technique": "technique",

@@ -43,11 +43,12 @@ def recipe_name(across: Direction | None, along: Direction | None) -> str:
     if not names:
         return "Plain cloth"
     if len(names) == 1:
-        return _capital(names[0])
+        return capital(names[0])
     if names[0] == names[1]:
-        return _capital(f"{names[0]}, both ways")
-    return _capital(f"{names[0]} across, {names[1]} along")
+        return capital(f"{names[0]}, both ways")
+    return capital(f"{names[0]} across, {names[1]} along")
 
 
-def _capital(text: str) -> str:
+def capital(text: str) -> str:
+    """The text with its first letter large."""
     return text[:1].upper() + text[1:]
