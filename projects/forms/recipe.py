@@ -1,4 +1,5 @@
-"""The whole recipe page as it was typed: two directions, the size or the cloth they are tried on, a name.
+"""The whole recipe page as it was typed: what kind it is, its two directions or its ratios, the size or the
+cloth it is tried on, a name.
 
 Not a Django form: its rows come and go while somebody types, every path is the path of the stored value, and
 it is read some hundred times an hour of typing. Nothing here saves.
@@ -15,10 +16,13 @@ from projects.calc.lengths import System
 from projects.calc.recipe import FIRSTS, Recipe, RecipeError, assign_marks
 
 from .cells import MM, Cell, CellKind, from_post
+from .number_cells import NumberCell
+from .recipe_ratio import BY_DIRECTION, KINDS, RatioFields, no_ratio, ratio_from_content, ratio_from_post
 from .recipe_rows import fill_technique, rearrange, same_as
 from .recipe_side import UNKEPT, Side, finds_of, side_from_direction, side_from_post
 
 LONGEST_NAME, LONGEST_NOTE, LONGEST_NOTES = 200, 300, 10_000
+LONGEST_CARRIED = 200
 SIZE = {
     name: CellKind(f"Finished, {name}", "piece", least=MM, required=False) for name in ("across", "along")
 }
@@ -35,6 +39,7 @@ class RecipeState:
     system: System
     across: Side
     along: Side
+    ratio: RatioFields
     first: str = "auto"
     mode: str = "size"
     size: dict[str, Cell] = field(default_factory=dict)
@@ -47,21 +52,39 @@ class RecipeState:
     errors: dict[str, str] = field(default_factory=dict)
     recipe: Recipe | None = None
     focus: str = ""
+    carried: dict[str, str] = field(default_factory=dict)
+    """What was typed for the kind that is not shown now, to come back with it."""
+
+    @property
+    def kind(self) -> str:
+        """A technique by ratio, or nothing where tucks and pleats go by direction."""
+        return self.ratio.technique
+
+    @property
+    def by_ratio(self) -> bool:
+        return self.kind != BY_DIRECTION
 
     @property
     def sides(self) -> tuple[Side, Side]:
         return self.across, self.along
 
     @property
-    def cells(self) -> list[Cell]:
-        """Every length that counts now."""
-        return self.across.cells + self.along.cells + self.tried_on
+    def of_recipe(self) -> list[Cell | NumberCell]:
+        """The numbers of the recipe itself that count now."""
+        return self.ratio.cells if self.by_ratio else [*self.across.cells, *self.along.cells]
+
+    @property
+    def cells(self) -> list[Cell | NumberCell]:
+        """Every number that counts now."""
+        return [*self.of_recipe, *self.tried_on]
 
     @property
     def tried_on(self) -> list[Cell]:
         """The lengths of size and cloth that are shown."""
         if self.mode == "size":
             return list(self.size.values())
+        if self.by_ratio:
+            return list(self.flat.values())
         asked = [
             self.size[side.name]
             for side in self.sides
@@ -72,6 +95,8 @@ class RecipeState:
     @property
     def size_shape(self) -> str:
         """What decides which fields of size and cloth are shown."""
+        if self.by_ratio:
+            return f"{self.mode}/{self.kind}"
         nothing = "".join("-" if side.is_nothing else "+" for side in self.sides)
         kinds = (side.technique for side in self.sides)
         return "/".join([self.mode, *self.find.values(), nothing, *kinds])
@@ -79,7 +104,7 @@ class RecipeState:
     @property
     def both(self) -> bool:
         """Whether both directions are sewn, so that there is an order to choose."""
-        return not any(side.is_nothing for side in self.sides)
+        return not self.by_ratio and not any(side.is_nothing for side in self.sides)
 
     @property
     def wrong(self) -> bool:
@@ -90,19 +115,22 @@ class RecipeState:
 
     def typed(self) -> dict[str, str]:
         """What ``RecipeVersion.typed`` keeps: path -> unit."""
-        return {**self.across.typed(), **self.along.typed()}
+        return self.ratio.typed() if self.by_ratio else {**self.across.typed(), **self.along.typed()}
 
     def settle(self) -> None:
         """Make the recipe, its marks assigned, or put what stands against it beside its field."""
         self.recipe = None
-        if self.across.wrong or self.along.wrong:
+        if self.ratio.wrong if self.by_ratio else self.across.wrong or self.along.wrong:
             return
         try:
-            self.recipe = assign_marks(
-                Recipe(self._direction("across"), self._direction("along"), self.first)
-            )
+            self.recipe = self._made()
         except RecipeError as error:
             self.refuse(error)
+
+    def _made(self) -> Recipe:
+        if self.by_ratio:
+            return Recipe(ratio=self.ratio.by_ratio())
+        return assign_marks(Recipe(self._direction("across"), self._direction("along"), self.first))
 
     def _direction(self, name: str) -> Direction | None:
         try:
@@ -112,6 +140,9 @@ class RecipeState:
 
     def refuse(self, error: CalcError) -> None:
         """Put a refusal beside the field it names."""
+        if self.by_ratio:
+            self.ratio.refuse(error)
+            return
         name, _, rest = error.field.partition(".")
         if name not in ("across", "along"):
             self.errors.setdefault(error.field or "recipe", str(error))
@@ -125,6 +156,9 @@ class RecipeState:
     def problems(self) -> list[tuple[str, str, str]]:
         """(id, label, what is wrong) of everything wrong, in the order of the page."""
         found = [(key, key.capitalize(), text) for key, text in self.errors.items()]
+        if self.by_ratio:
+            tried = [(c.ident, c.label, c.error) for c in self.tried_on if c.error]
+            return found + self.ratio.problems() + tried
         for side in self.sides:
             found += [
                 (f"{side.name}-{key.replace('.', '-')}", _label(side, key), t)
@@ -137,7 +171,7 @@ def _label(side: Side, key: str) -> str:
     return f"{side.name.capitalize()}, {key.replace('_', ' ')}"
 
 
-def _cell_label(cell: Cell) -> str:
+def _cell_label(cell: Cell | NumberCell) -> str:
     side, _, rest = cell.path.partition(".")
     parts = rest.split(".")
     if parts[0] == "tucks":
@@ -147,10 +181,12 @@ def _cell_label(cell: Cell) -> str:
 
 def state_from_post(data: Mapping[str, str], system: System) -> RecipeState:
     """The page as posted, the button pressed (``do``) already done, its recipe made where it can be."""
+    kind = data.get("kind", "") if data.get("kind") in dict(KINDS) else BY_DIRECTION
     state = RecipeState(
         system,
         side_from_post("across", system, data),
         side_from_post("along", system, data),
+        ratio_from_post(kind, system, data),
         first=data.get("first", "") if data.get("first") in FIRSTS else "auto",
         mode="cloth" if data.get("mode") == "cloth" else "size",
         size={name: from_post(f"size.{name}", kind, system, data) for name, kind in SIZE.items()},
@@ -159,6 +195,7 @@ def state_from_post(data: Mapping[str, str], system: System) -> RecipeState:
         fabric=data.get("fabric", "") if data.get("fabric", "").isdecimal() else "",
         name=" ".join(data.get("name", "").split()),
         note=" ".join(data.get("note", "").split()),
+        carried=_carried(kind, data),
     )
     _press(state, data)
     state.find = {side.name: _find(side, data.get(f"find.{side.name}", "")) for side in state.sides}
@@ -167,12 +204,23 @@ def state_from_post(data: Mapping[str, str], system: System) -> RecipeState:
     return state
 
 
+def _carried(kind: str, data: Mapping[str, str]) -> dict[str, str]:
+    """What was typed for the other kinds. A long text is not worth carrying: it was refused before."""
+    other = ("across.", "along.") if kind else ("ratio.",)
+    return {
+        key: value[:LONGEST_CARRIED]
+        for key, value in data.items()
+        if key.startswith(other) and not key.endswith(".shape")
+    }
+
+
 def state_from_recipe(recipe: Recipe, typed: Mapping[str, str], system: System) -> RecipeState:
     """A stored recipe, ready to be changed, tried on 50 x 70 cm (or 20 x 28 in)."""
     state = RecipeState(
         system,
         side_from_direction("across", system, recipe.across, typed),
         side_from_direction("along", system, recipe.along, typed),
+        ratio_from_content(recipe.ratio, system, typed) if recipe.ratio else no_ratio(system),
         first=recipe.first,
         find={"across": "finished", "along": "finished"},
         recipe=recipe,
@@ -217,7 +265,13 @@ def shape(side: Side) -> str:
 
 
 def to_redraw(state: RecipeState, data: Mapping[str, str]) -> set[str]:
-    """Which parts of the page must be drawn again with their fields: "across", "along", "size"."""
+    """Which parts of the page must be drawn again with their fields: "work", or of it "across", "along",
+    "ratio", "size"."""
+    if data.get("kind.shape", BY_DIRECTION) != state.kind:
+        return {"work"}
+    if state.by_ratio:
+        found = {"ratio"} if data.get("ratio.shape") != state.ratio.shape else set()
+        return found | ({"size"} if data.get("size.shape") != state.size_shape else set())
     moved = data.get("do", "").partition(".")[0]
     found = {s.name for s in state.sides if data.get(f"{s.name}.shape") != shape(s) or s.name == moved}
     return found | ({"size"} if data.get("size.shape") != state.size_shape else set())
