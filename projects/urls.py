@@ -8,8 +8,10 @@ from .views import (
     buying,
     clients,
     cloth,
+    compare,
     costs,
     deleted,
+    help,
     hour_rates,
     hours,
     lays,
@@ -37,6 +39,7 @@ from .views import (
 
 urlpatterns: list[URLPattern] = [
     *backup.urlpatterns,
+    *compare.urlpatterns,
     *costs.urlpatterns,
     *hour_rates.urlpatterns,
     *hours.urlpatterns,
@@ -56,6 +59,7 @@ urlpatterns: list[URLPattern] = [
     *today.urlpatterns,
     *account.urlpatterns,
     *deleted.urlpatterns,
+    *help.urlpatterns,
     *people.urlpatterns,
     *photos.urlpatterns,
     *settings.urlpatterns,

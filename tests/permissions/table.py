@@ -37,6 +37,8 @@ RULES = {
     "today": _all(PAGE),
     "search": _all(PAGE),
     "deleted": _all(PAGE),
+    "help": _all(PAGE),
+    "help_page": _all(PAGE, "help"),
     "restore": _all(DEED, "deletion"),
 
     "people": _owner(PAGE),
@@ -127,6 +129,9 @@ RULES = {
     "notion_edit": _all(FORM, "notion"),
     "notion_delete": _all(DEED, "notion"),
 
+    "compare": _all(PAGE),
+    "compare_pdf": _all(PAGE),
+    "compare_use": _all(DEED),
     "recipes": _all(PAGE),
     "recipe_new": _all(FORM),
     "recipe_work_out": _all(DEED),

@@ -89,7 +89,7 @@ def shared_with_client(project: Project, maker: Person) -> dict[str, Any]:
     shows = dict.fromkeys(sharing.SHOWS, True)
     token = sharing.make_link(project=project, name="Fern", expires_at=None, shows=shows, person=maker)
     project.photos.update(for_client=True)
-    return {"share_token": token, "link": project.links.get().pk}
+    return {"share_token": token, "link": project.links.get().pk, "help": "sample"}
 
 
 def address(name: str, world: dict[str, Any]) -> str:
