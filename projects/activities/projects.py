@@ -17,7 +17,7 @@ TRIES = 5
 @transaction.atomic
 def create_project(*, values: dict[str, Any], new_client: str = "", person: Person) -> Project:
     """A new project with the next number; ``new_client`` is the name of a client to add with it."""
-    return _numbered(Project(**_with_client(values, new_client, person)))
+    return numbered(Project(**_with_client(values, new_client, person)))
 
 
 @transaction.atomic
@@ -38,7 +38,7 @@ def _with_client(values: dict[str, Any], new_client: str, person: Person) -> dic
     return {**values, "client": client}
 
 
-def _numbered(project: Project) -> Project:
+def numbered(project: Project) -> Project:
     """Save under the next free number; when somebody else took it meanwhile, under the one after."""
     for left in reversed(range(TRIES)):
         project.number = (Project.objects.aggregate(most=Max("number"))["most"] or 0) + 1
@@ -66,7 +66,7 @@ def set_state(project: Project, *, state: str) -> Project:
 def copy_project(project: Project, *, person: Person) -> Project:
     """The next of its kind: brief, washing, pieces and notions; no hours, no steps, nothing cut, no date."""
     client: Client | None = project.client if project.client and project.client.is_live else None
-    copied = _numbered(
+    copied = numbered(
         Project(
             title=_copy_title(project.title),
             client=client,

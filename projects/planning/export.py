@@ -1,4 +1,4 @@
-"""The Plan as JSON that may leave the studio's own pages: no row keys, no date of today, no paths.
+"""The Plan as JSON that may leave the studio's own pages: no row keys, no client, no date of today, no paths.
 
 Lengths are whole nanometres under keys ending in ``_nm``, shares, weights and minutes are decimals as text.
 The same rows always give the same text.
@@ -54,7 +54,6 @@ def _facts(facts: ProjectFacts) -> dict[str, Any]:
     return {
         "number": facts.number,
         "title": facts.title,
-        "reference": facts.reference,
         "state": facts.state,
         "due": facts.due.isoformat() if facts.due else None,
         "washing": facts.washing,

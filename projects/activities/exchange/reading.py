@@ -1,0 +1,296 @@
+"""A file read whole before anything is saved: every entry checked, every id found."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any
+
+from projects.activities.workroom import PARTS
+from projects.calc.recipe import Recipe as Content
+
+from . import nouns, values
+from .bytes import decode
+from .errors import at, refuse, wrong
+from .kept_values import check_kept, check_lay
+from .nouns import Noun, read_row
+from .stock_lines import KEYS as STOCK_KEYS
+from .stock_lines import Stock, read_stock
+
+FORMAT = 1
+PROJECT, RECIPE = "project", "recipe"
+MOST = {
+    "recipes": 1_000, "versions": 500, "fabrics": 2_000, "lengths": 5_000, "notions": 1_000, "samples": 5_000,
+    "pieces": 300, "panels": 99, "edges": 60, "needs": 1_000, "lays": 500, "steps": 20_000, "hours": 50_000,
+    "other_costs": 1_000,
+}  # fmt: skip
+MOST_PANELS = 3_000
+MOST_MINOR = 10**14
+
+
+@dataclass(slots=True)
+class Row:
+    """One row of a file: its place, its plain fields, the rows it names; ``saved`` once it is in the studio."""
+
+    place: str
+    values: dict[str, Any] = field(default_factory=dict)
+    links: dict[str, Row | None] = field(default_factory=dict)
+    parts: dict[str, list[Row]] = field(default_factory=dict)
+    content: Any = None
+    stock: Stock | None = None
+    saved: Any = None
+
+    def link(self, name: str) -> Any:
+        """The saved row that this one names, or None."""
+        named = self.links.get(name)
+        return named.saved if named else None
+
+
+@dataclass(slots=True)
+class File:
+    """All that a file holds. A recipe's file holds recipes alone."""
+
+    kind: str
+    recipes: list[Row] = field(default_factory=list)
+    project: Row = field(default_factory=lambda: Row("project"))
+    settings: dict[str, Any] = field(default_factory=dict)
+    rates: dict[str, Decimal] = field(default_factory=dict)
+    rows: dict[str, list[Row]] = field(default_factory=dict)
+    by_id: dict[str, Row] = field(default_factory=dict)
+    """Pieces, fabrics and edges by their ids: the keys of steps name them."""
+
+    @property
+    def title(self) -> str:
+        if self.kind == RECIPE:
+            return str(self.recipes[0].values["name"])
+        return str(self.project.values["title"])
+
+    @property
+    def currency(self) -> str:
+        return str(self.settings["currency"])
+
+
+def read_file(data: bytes) -> File:
+    """Raises Unreadable, and nothing else, whatever was given."""
+    given = decode(data)
+    if not isinstance(given, dict):
+        wrong("", given, "a file written by Foldwright")
+    kind = given.get("foldwright")
+    if kind not in (PROJECT, RECIPE):
+        wrong("foldwright", kind, "project or recipe", "Choose a file that Foldwright has written.")
+    number = given.get("format")
+    if isinstance(number, bool) or not isinstance(number, int) or number != FORMAT:
+        wrong(
+            "format", number, f"format {FORMAT}",
+            "A later version of the program wrote it: update this one, or export it again from this one.",
+        )  # fmt: skip
+    return _Reader().recipe(given) if kind == RECIPE else _Reader().project(given)
+
+
+TOP = ("foldwright", "format")
+LISTS = (
+    "recipes", "fabrics", "lengths", "notions", "samples", "pieces", "needs", "lays", "steps", "hours",
+    "other_costs",
+)  # fmt: skip
+
+
+class _Reader:
+    """Reads lists in such an order that what a row names has been read before it."""
+
+    def __init__(self) -> None:
+        self.versions = values.Ids("versions", "v")
+        self.ids = {
+            name: values.Ids(name, letter)
+            for name, letter in {
+                "recipes": "r", "fabrics": "f", "lengths": "l", "notions": "n", "pieces": "p", "panels": "c",
+                "edges": "e", "steps": "s",
+            }.items()
+        }  # fmt: skip
+        self.rows: dict[str, list[Row]] = {}
+
+    def recipe(self, given: dict[str, Any]) -> File:
+        values.an_object("", given, (*TOP, "recipes"))
+        found = self._list(given, "recipes", self._recipe)
+        if len(found) != 1:
+            refuse("recipes", f"{len(found)} recipes", "one recipe", "Export one recipe at a time.")
+        return File(RECIPE, found)
+
+    def project(self, given: dict[str, Any]) -> File:
+        values.an_object("", given, (*TOP, "project", "settings", *LISTS), may=("other_costs",))
+        file = File(PROJECT)
+        file.project = self._project(given["project"])
+        file.settings, file.rates = self._settings(given["settings"])
+        readers: dict[str, Callable[[str, Any], Row]] = {
+            "recipes": self._recipe, "fabrics": self._fabric, "lengths": self._length,
+            "notions": self._notion, "samples": self._sample, "pieces": self._piece, "needs": self._need,
+            "lays": self._lay, "steps": self._step, "hours": self._log, "other_costs": self._cost,
+        }  # fmt: skip
+        file.rows = {name: self._list(given, name, readers[name]) for name in LISTS}
+        file.recipes = file.rows["recipes"]
+        file.by_id = {**self.ids["pieces"].rows, **self.ids["fabrics"].rows, **self.ids["edges"].rows}
+        self._check(file)
+        return file
+
+    def _list(self, given: dict[str, Any], name: str, read: Callable[[str, Any], Row]) -> list[Row]:
+        return self._rows(name, given.get(name, []), name, read)
+
+    def _rows(self, place: str, given: Any, name: str, read: Callable[[str, Any], Row]) -> list[Row]:
+        rows = values.a_list(place, given, MOST[name])
+        return [read(f"{place}[{number}]", row) for number, row in enumerate(rows)]
+
+    def _row(
+        self, name: str, noun: Noun, place: str, given: Any, also: Iterable[str] = (), may: Iterable[str] = ()
+    ) -> Row:
+        """A row with an id of its own."""
+        row = Row(place, read_row(noun, place, given, ("id", *also), may))
+        self.ids[name].add(place, given["id"], row)
+        return row
+
+    def _project(self, given: Any) -> Row:
+        row = Row("project", read_row(nouns.PROJECT, "project", given, ("number",)))
+        row.values["number"] = values.whole("project.number", given["number"], 1, 2_000_000_000)
+        return row
+
+    def _settings(self, given: Any) -> tuple[dict[str, Any], dict[str, Decimal]]:
+        found = read_row(nouns.SETTINGS, "settings", given, ("rates",))
+        currency = found["currency"]
+        if len(currency) != 3 or not (currency.isascii() and currency.isalpha() and currency.isupper()):
+            wrong("settings.currency", currency, "three capital letters, such as EUR")
+        if not isinstance(given["rates"], dict):
+            wrong("settings.rates", given["rates"], "an object of minutes by what they are for")
+        rates = {}
+        for driver, minutes in given["rates"].items():
+            if driver not in PARTS:
+                refuse("settings.rates", f"Minutes for {driver[:40]}", "what this program counts", "Take it out.")
+            rates[driver] = values.decimal(f"settings.rates.{driver}", minutes, 8, 3)
+            if rates[driver] < 0:
+                wrong(f"settings.rates.{driver}", minutes, "minutes, 0 or more")
+        return found, rates
+
+    def _recipe(self, place: str, given: Any) -> Row:
+        row = self._row("recipes", nouns.RECIPE, place, given, ("versions",))
+        row.parts["versions"] = self._rows(f"{place}.versions", given["versions"], "versions", self._version)
+        numbers = [version.values["number"] for version in row.parts["versions"]]
+        if not numbers or len(set(numbers)) < len(numbers):
+            refuse(f"{place}.versions", f"Versions {numbers[:10]}", "at least one, each with its own number")
+        return row
+
+    def _version(self, place: str, given: Any) -> Row:
+        row = Row(place, read_row(nouns.VERSION, place, given, ("id", "content")))
+        row.content = _content(f"{place}.content", given["content"])
+        self.versions.add(place, given["id"], row)
+        return row
+
+    def _fabric(self, place: str, given: Any) -> Row:
+        return self._row("fabrics", nouns.FABRIC, place, given)
+
+    def _length(self, place: str, given: Any) -> Row:
+        row = self._row("lengths", nouns.LENGTH, place, given, ("fabric", "deleted", *STOCK_KEYS))
+        row.links["fabric"] = self.ids["fabrics"].find(f"{place}.fabric", given["fabric"])
+        row.content = values.flag(f"{place}.deleted", given["deleted"])
+        row.stock = read_stock(place, given)
+        return row
+
+    def _notion(self, place: str, given: Any) -> Row:
+        row = self._row("notions", nouns.NOTION, place, given, STOCK_KEYS)
+        row.stock = read_stock(place, given)
+        return row
+
+    def _sample(self, place: str, given: Any) -> Row:
+        row = Row(place, read_row(nouns.SAMPLE, place, given, ("version", "fabric", "content")))
+        row.links["version"] = self.versions.find(f"{place}.version", given["version"])
+        row.links["fabric"] = self.ids["fabrics"].find(f"{place}.fabric", given["fabric"])
+        row.content = _content(f"{place}.content", given["content"])
+        return row
+
+    def _piece(self, place: str, given: Any) -> Row:
+        row = self._row("pieces", nouns.PIECE, place, given, ("fabric", "version", "panels", "edges"), ("panels", "edges"))
+        row.links["fabric"] = self.ids["fabrics"].find_or_none(f"{place}.fabric", given["fabric"])
+        row.links["version"] = self.versions.find_or_none(f"{place}.version", given["version"])
+        if row.values["mirrored"] and row.values["count"] % 2:
+            wrong(f"{place}.count", row.values["count"], "an even number, since it is a pair")
+        row.parts["panels"] = self._rows(f"{place}.panels", given.get("panels", []), "panels", self._panel)
+        numbers = [panel.values["number"] for panel in row.parts["panels"]]
+        if len(set(numbers)) < len(numbers):
+            refuse(f"{place}.panels", "Two panels of one number", "each with a number of its own")
+        row.parts["edges"] = self._rows(f"{place}.edges", given.get("edges", []), "edges", self._edge)
+        return row
+
+    def _panel(self, place: str, given: Any) -> Row:
+        row = self._row("panels", nouns.PANEL, place, given, ("kept",))
+        if given["kept"] is None:
+            return row
+        if not isinstance(given["kept"], dict) or row.values["cut_at"] is None:
+            wrong(f"{place}.kept", given["kept"], "the numbers of a panel that is cut, or null")
+        row.links["fabric"] = self.ids["fabrics"].find_or_none(f"{place}.kept.fabric", given["kept"].get("fabric"))
+        row.content = {**given["kept"], "fabric": None}
+        check_kept(f"{place}.kept", row.content)
+        return row
+
+    def _edge(self, place: str, given: Any) -> Row:
+        row = self._row("edges", nouns.EDGE, place, given, ("fabric",))
+        row.links["fabric"] = self.ids["fabrics"].find_or_none(f"{place}.fabric", given["fabric"])
+        return row
+
+    def _need(self, place: str, given: Any) -> Row:
+        values.an_object(place, given, ("notion", "thousandths", "why"))
+        row = Row(place)
+        row.links["notion"] = self.ids["notions"].find(f"{place}.notion", given["notion"])
+        row.values["amount"] = values.whole(f"{place}.thousandths", given["thousandths"], 1, 10**13)
+        row.values["why"] = values.text(f"{place}.why", given["why"], 200)
+        return row
+
+    def _lay(self, place: str, given: Any) -> Row:
+        names = ("fabric", "length", "width_nm", "length_nm", "inputs", "result", "kept_at")
+        values.an_object(place, given, names)
+        row = Row(place)
+        row.links["fabric"] = self.ids["fabrics"].find(f"{place}.fabric", given["fabric"])
+        row.links["cloth"] = self.ids["lengths"].find_or_none(f"{place}.length", given["length"])
+        row.values["width"] = values.whole(f"{place}.width_nm", given["width_nm"], 1, nouns.MOST_LENGTH)
+        row.values["length"] = values.whole(f"{place}.length_nm", given["length_nm"], 0, nouns.MOST_LENGTH)
+        for name in ("inputs", "result"):
+            if not isinstance(given[name], dict):
+                wrong(f"{place}.{name}", given[name], "an object")
+        check_lay(place, given["inputs"], given["result"])
+        row.values |= {"inputs": given["inputs"], "result": given["result"]}
+        row.content = values.moment(f"{place}.kept_at", given["kept_at"])
+        return row
+
+    def _step(self, place: str, given: Any) -> Row:
+        row = self._row("steps", nouns.STEP, place, given, ("panel", "key"))
+        row.links["panel"] = self.ids["panels"].find_or_none(f"{place}.panel", given["panel"])
+        row.content = None if given["key"] is None else values.text(f"{place}.key", given["key"], 120, needed=True)
+        return row
+
+    def _log(self, place: str, given: Any) -> Row:
+        row = Row(place, read_row(nouns.LOG, place, given, ("step",)))
+        row.links["step"] = self.ids["steps"].find_or_none(f"{place}.step", given["step"])
+        if row.values["minutes"] is None:
+            refuse(f"{place}.minutes", "Nothing", "minutes worked", "Take a timer that still runs out.")
+        return row
+
+    def _cost(self, place: str, given: Any) -> Row:
+        values.an_object(place, given, ("what", "amount"))
+        what = values.text(f"{place}.what", given["what"], 120, needed=True)
+        return Row(place, {"what": what, "amount": values.whole(f"{place}.amount", given["amount"], 0, MOST_MINOR)})
+
+    def _check(self, file: File) -> None:
+        """What only the whole file can tell."""
+        panels = sum(max(p.values["count"], len(p.parts["panels"])) for p in file.rows["pieces"])
+        if panels > MOST_PANELS:
+            refuse("pieces", f"{panels:,} panels in all", f"at most {MOST_PANELS:,}", "Split the project.")
+        _each_once("steps", "key", [row.content for row in file.rows["steps"] if row.content is not None])
+        _each_once("lays", "fabric", [id(row.links["fabric"]) for row in file.rows["lays"]])
+        _each_once("needs", "notion", [id(row.links["notion"]) for row in file.rows["needs"]])
+
+
+def _each_once(place: str, what: str, found: list[Any]) -> None:
+    if len(set(found)) < len(found):
+        refuse(place, f"The same {what} twice", f"each {what} once", "Take one of them out.")
+
+
+def _content(place: str, given: Any) -> dict[str, Any]:
+    """A recipe's numbers, checked as those that are typed are."""
+    with at(place):
+        return Content.from_json(given).to_json()

@@ -1,0 +1,238 @@
+"""A project or a recipe as a file: everything its plan rests on, with ids of the file's own."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator
+from datetime import date
+from typing import Any
+
+from django.utils import timezone
+
+from projects.models import (
+    ClothLength,
+    Edge,
+    Fabric,
+    KeptLay,
+    LabourLog,
+    Notion,
+    OtherCost,
+    Panel,
+    Piece,
+    Project,
+    Recipe,
+    RecipeVersion,
+    Sample,
+    Step,
+    Workroom,
+)
+from projects.planning.load import needs_of, panels_of, pieces_of, rates_on, samples_for
+from projects.planning.own_settings import basis_of
+from projects.planning.snapshot import fabric_kept
+
+from . import nouns, values
+from .step_keys import Keys
+from .stock_lines import cloth_to_write, written_stock
+
+FORMAT = 1
+
+
+def project_text(project: Project, *, today: date | None = None) -> str:
+    """The file of a project, each row on a line. ``today`` decides which minutes hold."""
+    return _text(project_file(project, today=today))
+
+
+def recipe_text(recipe: Recipe) -> str:
+    return _text(recipe_file(recipe))
+
+
+def recipe_file(recipe: Recipe) -> dict[str, Any]:
+    """A recipe alone, all its versions."""
+    return {"foldwright": "recipe", "format": FORMAT, "recipes": _Recipes([recipe]).written}
+
+
+def project_file(project: Project, *, today: date | None = None) -> dict[str, Any]:
+    return _ProjectFile(project).written(today or timezone.localdate())
+
+
+def _text(file: dict[str, Any]) -> str:
+    """JSON with one row a line: short, and two files can be compared line by line."""
+    lines = []
+    for key, value in file.items():
+        if isinstance(value, list) and value:
+            rows = ",\n  ".join(_one(row) for row in value)
+            lines.append(f" {_one(key)}: [\n  {rows}\n ]")
+        else:
+            lines.append(f" {_one(key)}: {_one(value)}")
+    return "{\n" + ",\n".join(lines) + "\n}\n"
+
+
+def _one(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, separators=(", ", ": "))
+
+
+class _Recipes:
+    """Recipes with all their versions, and the ids of the versions by row."""
+
+    def __init__(self, recipes: Iterable[Recipe]) -> None:
+        self.ids: dict[int, str] = {}
+        self.written = [self._recipe(n, recipe) for n, recipe in enumerate(recipes, 1)]
+
+    def _recipe(self, number: int, recipe: Recipe) -> dict[str, Any]:
+        versions = RecipeVersion.objects.filter(recipe=recipe).order_by("number")
+        return {
+            "id": f"r{number}",
+            **nouns.RECIPE.write(recipe),
+            "versions": [self._version(version) for version in versions],
+        }
+
+    def _version(self, version: RecipeVersion) -> dict[str, Any]:
+        self.ids[version.pk] = ident = f"v{len(self.ids) + 1}"
+        return {"id": ident, **nouns.VERSION.write(version), "content": version.content}
+
+
+class _ProjectFile:
+    """The rows of one project, and the id that each is given in the file."""
+
+    def __init__(self, project: Project) -> None:
+        self.project = project
+        self.pieces = list(pieces_of(project))
+        self.panels = list(panels_of([project]))
+        self.edges = list(Edge.objects.live().filter(piece__in=self.pieces).order_by("piece_id", "order", "pk"))
+        self.steps = list(Step.objects.filter(project=project).order_by("pk"))
+        self.lays = list(KeptLay.objects.filter(project=project).order_by("pk"))
+        self.needs = list(needs_of(project))
+        versions = [p.version for p in self.pieces if p.version]
+        self.samples = list(samples_for(self.pieces).select_related("version"))
+        recipe_ids = {v.recipe_id for v in (*versions, *(s.version for s in self.samples))}
+        self.recipes = _Recipes(Recipe.objects.filter(pk__in=recipe_ids).order_by("pk"))
+        self._fabrics()
+        self.piece_ids = _ids("p", self.pieces)
+        self.panel_ids = _ids("c", self.panels)
+        self.edge_ids = _ids("e", self.edges)
+        self.notion_ids = _ids("n", [need.notion for need in self.needs])
+        self.step_ids = _ids("s", self.steps)
+
+    def _fabrics(self) -> None:
+        """Fabrics in their own order, and the lengths of those that this project's cloth is cut from."""
+        cut = {p.fabric_id for p in self.pieces} | {fabric_kept(p.kept) for p in self.panels}
+        cut |= {e.fabric_id for e in self.edges} | {lay.fabric_id for lay in self.lays}
+        known = {s.fabric_id for s in self.samples} | _fabrics_of_steps(self.steps)
+        wanted = {pk for pk in cut | known if pk is not None}
+        self.fabrics = sorted(Fabric.objects.filter(pk__in=wanted), key=lambda f: (f.name, f.pk))
+        self.fabric_ids = _ids("f", self.fabrics)
+        self.lengths = cloth_to_write(self.project, {pk for pk in cut if pk}, [x.cloth_id for x in self.lays])
+        self.length_ids = _ids("l", self.lengths)
+
+    def written(self, today: date) -> dict[str, Any]:
+        return {
+            "foldwright": "project",
+            "format": FORMAT,
+            "project": {"number": self.project.number, **nouns.PROJECT.write(self.project)},
+            "settings": self._settings(today),
+            "recipes": self.recipes.written,
+            "fabrics": [{"id": self.fabric_ids[f.pk], **nouns.FABRIC.write(f)} for f in self.fabrics],
+            "lengths": [self._length(length) for length in self.lengths],
+            "notions": [self._notion(need.notion) for need in self.needs],
+            "samples": [self._sample(sample) for sample in self.samples],
+            "pieces": [self._piece(piece) for piece in self.pieces],
+            "needs": [self._need(need) for need in self.needs],
+            "lays": [self._lay(lay) for lay in self.lays],
+            "steps": list(self._steps()),
+            "hours": list(self._hours()),
+            "other_costs": [{"what": c.what, "amount": c.amount} for c in _other_costs(self.project)],
+        }
+
+    def _settings(self, today: date) -> dict[str, Any]:
+        """What the numbers rest on now: the studio's, or those of the file the project came with."""
+        basis = basis_of(self.project, Workroom.load(), rates_on(today))
+        rates = {driver: str(minutes) for driver, minutes in sorted(basis.rates.items())}
+        return {**nouns.SETTINGS.write(basis.workroom), "rates": rates}
+
+    def _length(self, length: ClothLength) -> dict[str, Any]:
+        return {
+            "id": self.length_ids[length.pk],
+            "fabric": self.fabric_ids[length.fabric_id],
+            **nouns.LENGTH.write(length),
+            "deleted": not length.is_live,
+            **written_stock(length, self.project),
+        }
+
+    def _notion(self, notion: Notion) -> dict[str, Any]:
+        written = {"id": self.notion_ids[notion.pk], **nouns.NOTION.write(notion)}
+        return {**written, **written_stock(notion, self.project)}
+
+    def _sample(self, sample: Sample) -> dict[str, Any]:
+        return {
+            "version": self.recipes.ids[sample.version_id],
+            "fabric": self.fabric_ids[sample.fabric_id],
+            "content": sample.content,
+            **nouns.SAMPLE.write(sample),
+        }
+
+    def _piece(self, piece: Piece) -> dict[str, Any]:
+        return {
+            "id": self.piece_ids[piece.pk],
+            "fabric": self.fabric_ids.get(piece.fabric_id),
+            "version": self.recipes.ids.get(piece.version_id),
+            **nouns.PIECE.write(piece),
+            "panels": [self._panel(p) for p in self.panels if p.piece_id == piece.pk],
+            "edges": [self._edge(e) for e in self.edges if e.piece_id == piece.pk],
+        }
+
+    def _panel(self, panel: Panel) -> dict[str, Any]:
+        kept = panel.kept
+        if kept is not None:
+            kept = {**kept, "fabric": self.fabric_ids.get(fabric_kept(kept))}
+        return {"id": self.panel_ids[panel.pk], **nouns.PANEL.write(panel), "kept": kept}
+
+    def _edge(self, edge: Edge) -> dict[str, Any]:
+        ids = {"id": self.edge_ids[edge.pk], "fabric": self.fabric_ids.get(edge.fabric_id)}
+        return {**ids, **nouns.EDGE.write(edge)}
+
+    def _need(self, need: Any) -> dict[str, Any]:
+        return {"notion": self.notion_ids[need.notion_id], "thousandths": need.amount, "why": need.why}
+
+    def _lay(self, lay: KeptLay) -> dict[str, Any]:
+        return {
+            "fabric": self.fabric_ids[lay.fabric_id],
+            "length": self.length_ids.get(lay.cloth_id),
+            "width_nm": lay.width,
+            "length_nm": lay.length,
+            "inputs": lay.inputs,
+            "result": lay.result,
+            "kept_at": values.say_moment(lay.kept_at),
+        }
+
+    def _steps(self) -> Iterator[dict[str, Any]]:
+        keys = Keys({"": self.piece_ids, "f": self.fabric_ids, "e": self.edge_ids})
+        for step in self.steps:
+            yield {
+                "id": self.step_ids[step.pk],
+                "panel": self.panel_ids.get(step.panel_id),
+                "key": None if step.key is None else keys.to_file(step.key),
+                **nouns.STEP.write(step),
+            }
+
+    def _hours(self) -> Iterator[dict[str, Any]]:
+        """Finished hours; a name as text is all that is said of who worked."""
+        logs = LabourLog.objects.filter(project=self.project, removed_at=None, minutes__gt=0)
+        for log in logs.select_related("person").order_by("pk"):
+            written = {**nouns.LOG.write(log), "worker": log.who[:120]}
+            yield {"step": self.step_ids.get(log.step_id), **written}
+
+
+def _ids(letter: str, rows: Iterable[Any]) -> dict[int, str]:
+    return {row.pk: f"{letter}{number}" for number, row in enumerate(rows, 1)}
+
+
+
+
+def _fabrics_of_steps(steps: Iterable[Step]) -> set[int]:
+    """Fabrics whose samples, swatches and washing were ticked, used now or not."""
+    heads = (step.key.partition(":")[0] for step in steps if step.key)
+    return {int(head[1:]) for head in heads if head[:1] == "f" and head[1:].isdecimal()}
+
+
+def _other_costs(project: Project) -> Iterable[OtherCost]:
+    return OtherCost.objects.live().filter(project=project).order_by("pk")
