@@ -5,7 +5,7 @@ from typing import Any
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 from django.utils import timezone
@@ -149,14 +149,14 @@ def photo_delete(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_safe
-def photo_file(request: HttpRequest, key: str, size: str) -> FileResponse:
+def photo_file(request: HttpRequest, key: str, size: str) -> HttpResponse:
     """The JPEG itself, for whoever is signed in. It never changes, so browsers may keep it."""
     row = get_object_or_404(activity.seen(), key=key)
     try:
-        file = activity.photo_file_path(row, size).open("rb")
+        content = activity.photo_file_path(row, size).read_bytes()
     except (KeyError, FileNotFoundError):
         raise Http404("no such size, or its file is missing") from None
-    answer = FileResponse(file, content_type="image/jpeg")
+    answer = HttpResponse(content, content_type="image/jpeg")
     answer["Cache-Control"] = "private, max-age=31536000, immutable"
     answer["Content-Security-Policy"] = "default-src 'none'; sandbox"
     answer["X-Content-Type-Options"] = "nosniff"
