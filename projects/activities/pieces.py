@@ -55,6 +55,16 @@ def use_newest_version(piece: Piece) -> Piece:
 
 
 @transaction.atomic
+def use_version(piece: Piece, *, version: RecipeVersion, revision: int) -> Piece:
+    """Let a piece follow this version. Raises ValidationError once one of its panels is cut, and Stale."""
+    cut = piece.panels.exclude(cut_at=None).count()
+    if cut:
+        panels = "1 panel is" if cut == 1 else f"{cut} panels are"
+        raise ValidationError(f"{panels} cut from this piece already, so its recipe stays as it is.")
+    return change_piece(piece, values={"version": version}, revision=revision)
+
+
+@transaction.atomic
 def move_piece(piece: Piece, *, earlier: bool) -> None:
     """Let a piece change places with its neighbour; at the end of the row nothing happens.
 

@@ -189,7 +189,7 @@ def test_as_many_queries_for_many_logs_as_for_one(
 def test_the_page_says_all_of_it(coat: Project, owner_page: Client) -> None:
     make.workroom(margin=Decimal("0.25"), tax=Decimal("0.2"))
     page = owner_page.get(reverse("costs", args=[coat.pk])).content.decode().replace("\xa0", " ")
-    for text in ("29.00 EUR", "2 m<", "4.35 EUR", "Postage", "25 % of the net price", "Overhead"):
+    for text in ("29.00 EUR", "2.00 m<", "4.35 EUR", "Postage", "25 % of the net price", "Overhead"):
         assert text in page, text
     assert "unknown" not in page
 

@@ -1,0 +1,226 @@
+"""Recipes side by side on one piece and cloth: each is planned as if nothing else were made or cut yet."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from decimal import Decimal
+
+from projects.calc.errors import CalcError
+from projects.calc.lengths import UNITS
+from projects.calc.money import half_up_minor, minor
+from projects.calc.needle import Stack
+from projects.calc.panels import PanelPlan
+from projects.calc.price import worked
+from projects.calc.recipe import Recipe
+from projects.calc.sampling import ANOTHER_CLOTH, NO_SAMPLE, THIS_CLOTH
+from projects.models import Fabric, Piece, Project, RecipeVersion, Workroom
+
+from .advice import SampleNeeded
+from .hour_rates import HourRates
+from .load import Rows, rates_on
+from .making import plan_rows
+from .own_settings import basis_of
+from .plan import FabricPlan, PiecePlan, Plan
+from .recipe_trial import samples_of
+
+LEAST, MOST = 2, 6
+SURENESS = (THIS_CLOTH, ANOTHER_CLOTH, NO_SAMPLE)
+"""What take-up may rest on, the best first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Money:
+    """Cloth and hours of one recipe in minor units; None where a price or rate is not known."""
+
+    cloth: int | None
+    hours: int | None
+
+    @property
+    def total(self) -> int | None:
+        return None if self.cloth is None or self.hours is None else self.cloth + self.hours
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One recipe on the piece. Lengths nm, areas m2; None where unknown. ``problem`` says why nothing is."""
+
+    version: RecipeVersion
+    kind: str
+    problem: str = ""
+    panel: PanelPlan | None = None
+    panels: int = 0
+    cloth: FabricPlan | None = None
+    sample: SampleNeeded | None = None
+    rests_on: str = NO_SAMPLE
+    minutes: Decimal | None = None
+    low: Decimal = Decimal(0)
+    high: Decimal = Decimal(0)
+    starting: bool = False
+    money: Money | None = None
+    best: frozenset[str] = frozenset()
+    """Of "area", "length", "minutes", "cost", "thickness", "weight", those where no other does better."""
+
+    @property
+    def area(self) -> Decimal | None:
+        """Flat square metres of all panels."""
+        return None if self.panel is None else self.panel.area * self.panels
+
+    @property
+    def length(self) -> int | None:
+        """Cloth to take from the roll for all panels and a sample still to make."""
+        if self.cloth is None or self.cloth.problem or self.panel is None:
+            return None
+        return self.cloth.for_all_panels + self.for_sample
+
+    @property
+    def for_sample(self) -> int:
+        return self.cloth.need - self.cloth.for_panels if self.cloth else 0
+
+    @property
+    def layers(self) -> int | None:
+        return None if self.panel is None else self.panel.layers_max
+
+    @property
+    def thickness(self) -> int | None:
+        return None if self.panel is None else self.panel.thickness
+
+    @property
+    def weight(self) -> Decimal | None:
+        """Grams of all that is finished, without a spare."""
+        return self.cloth.grams if self.cloth else None
+
+    @property
+    def cost(self) -> int | None:
+        return self.money.total if self.money else None
+
+    @property
+    def stack(self) -> Stack | None:
+        """The most that ever lies under the needle."""
+        stacks = self.panel.stacks if self.panel else ()
+        return max(stacks, key=lambda s: (s.over, s.layers), default=None)
+
+    def ratio(self, name: str) -> Decimal | None:
+        """Flat for one finished, of the textured cloth of one direction ("across" or "along")."""
+        if self.panel is None:
+            return None
+        side = self.panel.side(name)
+        return Decimal(side.textured) / side.need
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """What is compared, on what: ``piece`` is the row itself, or one nobody saved for a free size."""
+
+    piece: Piece
+    fabric: Fabric | None
+    columns: tuple[Column, ...]
+    money: bool
+
+
+def compare(
+    piece: Piece, versions: Sequence[RecipeVersion], *, workroom: Workroom, today: date, money: bool = False
+) -> Comparison:
+    """Plan ``piece`` with each version (at most six). A fixed number of queries; nothing is saved.
+
+    With ``money`` cloth and hours are priced; without it no price is even looked at.
+    """
+    recipes = [recipe for version in versions if (recipe := _read(version)) is not None]
+    project = piece.project if piece.project_id else Project(washing="before")
+    basis = basis_of(project, workroom, rates_on(today))
+    rows = Rows(
+        project=project, workroom=basis.workroom, samples=tuple(samples_of(*recipes)), rates=basis.rates
+    )
+    price = _prices(piece.fabric, workroom, today) if money else None
+    columns = tuple(_column(piece, version, rows, price) for version in versions[:MOST])
+    return Comparison(piece, piece.fabric, tuple(_judged(columns)), money)
+
+
+def _read(version: RecipeVersion) -> Recipe | None:
+    try:
+        return Recipe.from_json(version.content)
+    except CalcError:
+        return None
+
+
+def _column(
+    piece: Piece, version: RecipeVersion, rows: Rows, price: Callable[[Column], Money] | None
+) -> Column:
+    recipe = _read(version)
+    bare = Column(version, recipe.kind_name() if recipe else "can't be read")
+    trial = copy.copy(piece)
+    trial.version = version
+    plan = plan_rows(replace(rows, pieces=(trial,)))
+    part = plan.pieces[0]
+    if part.problem or not part.panels:
+        return replace(bare, problem=part.problem or "It makes no panels.")
+    column = _worked(bare, plan, part)
+    return replace(column, money=price(column)) if price else column
+
+
+def _worked(bare: Column, plan: Plan, part: PiecePlan) -> Column:
+    cloth = plan.fabrics[0] if plan.fabrics else None
+    samples = [s for s in cloth.samples if not s.over] if cloth else []
+    return replace(
+        bare,
+        panel=part.panels[0].plan,
+        panels=len(part.panels),
+        cloth=cloth,
+        sample=samples[0] if samples else None,
+        rests_on=_rests_on(part.panels[0].plan),
+        minutes=plan.minutes,
+        low=plan.low,
+        high=plan.high,
+        starting=any(stage.starting for stage in plan.budget),
+    )
+
+
+def _rests_on(panel: PanelPlan) -> str:
+    """What the less sure of the two directions rests on; a direction by ratio tells it of its ratio."""
+    found = [getattr(side, "ratio", None) or (side.direction and side.take_up) for side in panel.both]
+    bases = [known.basis for known in found if known]
+    return max(bases, key=SURENESS.index, default=NO_SAMPLE)
+
+
+def _prices(fabric: Fabric | None, workroom: Workroom, today: date) -> Callable[[Column], Money]:
+    """What prices a column: cloth at its fabric's price, hours at the studio's rate of today."""
+    rate = HourRates.load().work(today)
+    each = minor(fabric.price, workroom.currency) if fabric and fabric.price is not None else None
+
+    def price(column: Column) -> Money:
+        cloth = None
+        if each is not None and fabric is not None and column.length is not None:
+            cloth = half_up_minor(each * column.length / UNITS[fabric.price_per])
+        hours = (
+            None if rate is None or column.minutes is None else half_up_minor(worked(column.minutes, rate))
+        )
+        return Money(cloth, hours)
+
+    return price
+
+
+JUDGED: dict[str, Callable[[Column], Decimal | int | None]] = {
+    "area": lambda column: column.area,
+    "length": lambda column: column.length,
+    "minutes": lambda column: column.minutes,
+    "cost": lambda column: column.cost,
+    "thickness": lambda column: column.layers,
+    "weight": lambda column: column.weight,
+}
+
+
+def _judged(columns: Sequence[Column]) -> Iterable[Column]:
+    """Each with what it is best at; where all are alike nobody is, nor where one can't be judged."""
+    best = {name: _least([value(c) for c in columns if not c.problem]) for name, value in JUDGED.items()}
+    for column in columns:
+        won = {
+            name for name, value in JUDGED.items() if best[name] is not None and value(column) == best[name]
+        }
+        yield replace(column, best=frozenset(won))
+
+
+def _least(values: list[Decimal | int | None]) -> Decimal | int | None:
+    known = [value for value in values if value is not None]
+    return min(known) if len(known) == len(values) and len(set(known)) > 1 else None
