@@ -8,6 +8,7 @@ from urllib.parse import quote
 from django.db.models import Count, Model, Q, QuerySet, Window
 from django.urls import reverse
 
+from projects.activities.finding_cloth import Asked, fabrics, lengths, listed, notions
 from projects.models import Client, ClothLength, Fabric, Notion, Piece, Project, Recipe, Sample, Step
 from projects.planning.steps import OWN
 
@@ -32,6 +33,9 @@ class Group:
     rows: Callable[[list[str], bool], QuerySet[Any]]
     line: Callable[[Any], Line]
     about: str = ""
+    order: str = ""
+    """What a noun that can be very many is sorted by; it is then counted only so far."""
+    related: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,14 +45,23 @@ class Found:
     group: Group
     lines: list[Line]
     total: int
+    many: bool = False
+    """More than ``total``; counting stopped there."""
 
     @property
     def more(self) -> int:
         return self.total - len(self.lines)
 
+    @property
+    def said(self) -> str:
+        return f"more than {self.total:,}" if self.many else str(self.total)
+
 
 def found_in(group: Group, words: list[str], *, owner: bool, first: int) -> Found:
-    """The first rows of a group and how many there are, in one query."""
+    """The first rows of a group and how many there are, in one query, or in two where they can be many."""
+    if group.order:
+        page = listed(group.rows(words, owner), group.order, size=first, related=group.related)
+        return Found(group, [group.line(row) for row in page.rows], page.total, page.more)
     rows = list(group.rows(words, owner).annotate(total=Window(Count("pk")))[:first])
     return Found(group, [group.line(row) for row in rows], rows[0].total if rows else 0)
 
@@ -125,8 +138,7 @@ def _sample_line(sample: Sample) -> Line:
 
 
 def _fabrics(words: list[str], owner: bool) -> QuerySet[Fabric]:
-    fields = ("name", "fibre", "colour", "place", "notes")
-    return Fabric.objects.live().filter(every_word(words, fields)).order_by("name", "pk")
+    return fabrics(Asked(tuple(words))).order_by("name", "pk")
 
 
 def _fabric_line(fabric: Fabric) -> Line:
@@ -134,9 +146,7 @@ def _fabric_line(fabric: Fabric) -> Line:
 
 
 def _lengths(words: list[str], owner: bool) -> QuerySet[ClothLength]:
-    lengths = ClothLength.objects.live().filter(fabric__deleted_at=None)
-    lengths = lengths.filter(every_word(words, ("label", "dye_lot", "place", "notes")))
-    return lengths.select_related("fabric").order_by("label", "pk")
+    return lengths(Asked(tuple(words))).select_related("fabric").order_by("label", "pk")
 
 
 def _length_line(length: ClothLength) -> Line:
@@ -145,8 +155,7 @@ def _length_line(length: ClothLength) -> Line:
 
 
 def _notions(words: list[str], owner: bool) -> QuerySet[Notion]:
-    fields = ("name", "colour", "size", "place", "notes")
-    return Notion.objects.live().filter(every_word(words, fields)).order_by("name", "pk")
+    return notions(Asked(tuple(words))).order_by("name", "pk")
 
 
 def _notion_line(notion: Notion) -> Line:
@@ -161,7 +170,7 @@ GROUPS = (
     Group("steps", "Steps", _steps, _step_line, "those ticked, skipped, moved or added"),
     Group("recipes", "Recipes", _recipes, _recipe_line),
     Group("samples", "Samples", _samples, _sample_line),
-    Group("fabrics", "Fabrics", _fabrics, _fabric_line),
-    Group("lengths", "Lengths of cloth", _lengths, _length_line),
-    Group("notions", "Notions", _notions, _notion_line),
+    Group("fabrics", "Fabrics", _fabrics, _fabric_line, order="name"),
+    Group("lengths", "Lengths of cloth", _lengths, _length_line, order="label", related=("fabric",)),
+    Group("notions", "Notions", _notions, _notion_line, order="name"),
 )

@@ -1,7 +1,5 @@
 """Lists and sums: right, and in one number of queries whatever the number of rows."""
 
-import re
-
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
@@ -68,26 +66,10 @@ def test_sums_of_a_fabric_leave_out_deleted_lengths(owner_page: Client, owner: P
     kept, gone = make.length(fabric, received=3 * METRE), make.length(fabric, received=7 * METRE)
     stock.reserve(row=kept, project=make.project(), amount=METRE, person=owner)
     make.deletion(gone)
-    row = owner_page.get(reverse("cloth")).context["rows"][0]
-    assert (row.on_shelf, row.reserved, row.free, row.length_count) == (3 * METRE, METRE, 2 * METRE, 1)
+    row = owner_page.get(reverse("cloth")).context["groups"][0].lines[0]
+    assert (row.shelf, row.held, row.free, row.lengths) == (3 * METRE, METRE, 2 * METRE, 1)
     page = owner_page.get(reverse("fabric", args=[fabric.pk])).context
     assert (page["on_shelf"], page["reserved"], page["free"]) == (3 * METRE, METRE, 2 * METRE)
-
-
-def test_fabrics_are_found_by_their_lengths_dye_lot_and_fifty_a_page(owner_page: Client) -> None:
-    make.length(make.fabric("Wool challis"), dye_lot="K-118")
-    for number in range(60):
-        make.fabric(f"Voile {number:02}")
-    found = owner_page.get(reverse("cloth"), {"words": "k-118"}).context["rows"]
-    assert [f.name for f in found] == ["Wool challis"]
-    assert [len(owner_page.get(reverse("cloth"), {"page": n}).context["rows"]) for n in (1, 2)] == [50, 11]
-
-
-def test_a_list_answers_htmx_with_its_rows_alone(owner_page: Client) -> None:
-    make.fabric()
-    part = owner_page.get(reverse("cloth"), headers={"HX-Request": "true"}).content.decode()
-    assert "Linen voile" in part and "<html" not in part
-    assert re.search(r"1\s+fabric", part)
 
 
 def test_the_ledger_shows_what_was_on_the_shelf_after_each_line(owner_page: Client, owner: Person) -> None:
