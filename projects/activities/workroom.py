@@ -10,10 +10,9 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
-from projects.calc.labour import DRIVERS, STARTING_SETUP, Driver
+from projects.calc.labour import DRIVERS, SETUP, STARTING_SETUP, Driver
 from projects.calc.lengths import BUY_STEPS, System
 from projects.models import LabourRate, Person, Workroom
-from projects.planning.drafts import SETUP
 
 from .people import make_person
 from .revising import save_changes

@@ -18,6 +18,7 @@ from projects.calc.units import NM_PER_INCH
 
 __all__ = [
     "DRIVERS",
+    "SETUP",
     "STAGES",
     "STARTING_RATES",
     "STARTING_SETUP",
@@ -74,24 +75,38 @@ DRIVERS: Final[dict[str, Driver]] = {
     for driver in (
         _driver("samples", "sample", "samples measured", "sample", "20"),
         _driver("sample_tucks", "sample", "tucks in samples, marked, sewn and pressed", "tuck", "4"),
+        _driver("sample_marks", "sample", "dots or lines in samples, marked and sewn", "dot or line", "0.5"),
         _driver("cloth_metres", "prepare", "metres of cloth washed and pressed", "metre", "6"),
         _driver("panels", "cut", "panels cut", "panel", "8"),
         _driver("width_joins", "cut", "widths joined", "join", "15"),
         _driver("marks", "mark", "marks drawn", "mark", "1"),
+        _driver("dots", "mark", "dots marked", "dot", "0.05"),
         _driver("runs", "texture", "runs set up and tried on a scrap", "run", "10"),
         _driver("metres_sewn", "texture", "metres of texture sewn", "metre", "2.5"),
         _driver("tucks", "texture", "tucks folded and fastened off", "tuck", "1.5"),
         _driver("pleats", "texture", "pleats folded and basted", "pleat", "2"),
         _driver("cords", "texture", "cords laid in", "cord", "2"),
         _driver("checks", "texture", "check measures", "check", "1.5"),
+        _driver("dots_picked", "texture", "dots picked up and pleated", "dot", "0.06"),
+        _driver("gather_metres", "texture", "metres of gathering sewn and drawn up", "metre", "4"),
+        _driver("shirring_metres", "texture", "metres of elastic sewn", "metre", "3"),
+        _driver("smocking_stitches", "texture", "smocking stitches", "stitch", "0.2"),
+        _driver("lattice_stitches", "texture", "lattice stitches", "stitch", "0.6"),
+        _driver("quilting_metres", "texture", "metres of quilting sewn", "metre", "2.5"),
+        _driver("texture_hand_metres", "texture", "metres of texture sewn by hand", "metre", "20"),
         _driver("metres_pressed", "press", "metres of tuck or pleat pressed", "metre", "1"),
+        _driver("panels_steamed", "press", "panels steamed to their size", "panel", "10"),
         _driver("panels_trimmed", "trim", "panels checked and trimmed to the piece", "panel", "12"),
         _driver("pieces_joined", "make_up", "pieces joined", "piece", "30"),
+        _driver("edge_metres", "make_up", "metres of edge bound, faced or hemmed", "metre", "6"),
         _driver("hand_metres", "finish", "metres sewn by hand", "metre", "25"),
         _driver("pieces_finished", "finish", "pieces hemmed, threaded off and pressed", "piece", "20"),
     )
 }
 STARTING_RATES: Final[dict[str, Decimal]] = {key: driver.minutes for key, driver in DRIVERS.items()}
+SETUP: Final = "setup."
+"""A studio's own set-up minutes of a stage stand among its rates under this and the stage's key."""
+
 STARTING_SETUP: Final[dict[str, Decimal]] = {
     stage: Decimal(minutes)
     for stage, minutes in {
@@ -154,20 +169,31 @@ def lines(
     """The time budget line by line, in working order.
 
     `quantities` counts by driver key. `rates` (driver key to minutes) and `setup` (stage key to minutes) are
-    the maker's own and may be partial; what they leave out is a starting value. A stage that has any quantity
-    is set up once. Raises ValueError for an unknown key or a negative figure.
+    the maker's own and may be partial; what they leave out is a starting value. Among `rates` a key such as
+    "setup.mark" is the set-up of that stage. A stage that has any quantity is set up once. Raises ValueError
+    for an unknown key or a negative figure.
     """
-    _check(quantities, rates or {}, setup or {})
+    own, ready = _parted(rates or {}, setup or {})
+    _check(quantities, own, ready)
     found: list[Line] = []
     for stage, _title in STAGES:
         work = [
-            _line(driver, quantities[key], rates or {})
+            _line(driver, quantities[key], own)
             for key, driver in DRIVERS.items()
             if driver.stage == stage and quantities.get(key)
         ]
         if work:
-            found += [_setup_line(stage, setup or {}), *work]
+            found += [_setup_line(stage, ready), *work]
     return tuple(found)
+
+
+def _parted(
+    rates: Mapping[str, Decimal], setup: Mapping[str, Decimal]
+) -> tuple[dict[str, Decimal], dict[str, Decimal]]:
+    """Minutes by driver, and minutes to set stages up, whether these came by themselves or among the rates."""
+    own = {key: minutes for key, minutes in rates.items() if not key.startswith(SETUP)}
+    among = {key[len(SETUP) :]: minutes for key, minutes in rates.items() if key.startswith(SETUP)}
+    return own, {**among, **setup}
 
 
 def _line(driver: Driver, quantity: Number, rates: Mapping[str, Decimal]) -> Line:

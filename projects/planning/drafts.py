@@ -4,13 +4,11 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import NamedTuple
 
-from projects.calc.labour import DRIVERS, STARTING_SETUP
+from projects.calc.labour import DRIVERS, SETUP, STARTING_SETUP
 
 from .plan import CheckMeasure, Measure
 
 CENT, NOTHING = Decimal("0.01"), Decimal("0.00")
-SETUP = "setup."
-"""A studio's own set-up minutes of a stage stand among its rates under this and the stage's key."""
 
 
 class Draft(NamedTuple):
