@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 
-from projects.calc import labour, price
+from projects.calc import bands, binding, labour, price, thread
 from projects.calc.axis import place, repeat_flat, repeat_of, take_up_of
 from projects.calc.folds import Pressing, Tuck
 from projects.calc.gaps import visible_gaps
@@ -183,6 +183,49 @@ def margin(given: Found) -> Found:
     return {"margin_mm": found / MM}
 
 
+def piping(given: Found) -> Found:
+    strip = bands.piping_strip(nm(given["circumference_in"], INCH), nm(given["allowance_in"], INCH))
+    return {"strip_in": strip / INCH}
+
+
+def area_bound(given: Found) -> Found:
+    side = given["side_in"] * INCH
+    return {"length_in": binding.area_bound(side, side, given["strip_in"] * INCH) / INCH}
+
+
+def side_bound(given: Found) -> Found:
+    total, strip = given["length_in"] * INCH, nm(given["strip_in"], INCH)
+    return {"side_at_least_in": binding.least_side(total, strip, INCH) / INCH}
+
+
+def join_loss(given: Found) -> Found:
+    return {"loss_mm": binding.join_loss(given["allowance_mm"] * MM) / MM}
+
+
+def loop(given: Found) -> Found:
+    sizes = (nm(given[key], INCH) for key in ("side_in", "strip_in", "allowance_in"))
+    found = binding.continuous_loop(*sizes)
+    return {"rows": found.rows, "yield_in": found.gives / INCH}
+
+
+def button_loop(given: Found) -> Found:
+    sizes = (given[key] * MM for key in ("diameter_mm", "thickness_mm", "gap_mm"))
+    return {"visible_at_least_mm": bands.visible_loop(*sizes) / MM}
+
+
+def bias(given: Found) -> Found:
+    unit, name = (INCH, "in") if "side_in" in given else (MM, "mm")
+    sides = [given.get(key, given.get("side_in")) for key in ("width_mm", "height_mm")]
+    wide, high, strip = (nm(side, unit) for side in (*sides, given[f"strip_{name}"]))
+    ways = {key: nm(given[f"{key}_{name}"], unit) for key in ("allowance", "least")}
+    found = binding.bias_strips(wide, high, strip, **ways)
+    return {"strips": len(found.lengths), f"yield_{name}_about": round(found.gives / unit)}
+
+
+def sewing_thread(given: Found) -> Found:
+    return {"thread_m": thread.thread(given["sewn_m"] * M, given["starts"], given["stitch"]) / M}
+
+
 CHECKERS: dict[str, Callable[[Found], Found]] = {
     "tucks": tucks,
     "tucks_graduated": tucks_graduated,
@@ -203,8 +246,16 @@ CHECKERS: dict[str, Callable[[Found], Found]] = {
     "gaps": gaps,
     "sewing_order": sewing_order,
     "sewing_margin": margin,
+    "piping_strip": piping,
+    "bias_area_bound": area_bound,
+    "bias_side_area_bound": side_bound,
+    "bias_join_loss": join_loss,
+    "bias_loop": loop,
+    "button_loop": button_loop,
+    "bias_strips": bias,
+    "thread": sewing_thread,
 }
-"""Topic of the file -> what works its entries out. Binding, loops and thread join here with their modules."""
+"""Topic of the file -> what works its entries out."""
 
 SAID = ("note",)
 """Entries of `expected` that are words, not figures."""
