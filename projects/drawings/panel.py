@@ -13,6 +13,7 @@ from projects.calc.panels import PanelPlan, SidePlan, on_the_face
 from . import dimension
 from .marks import level, look, upright
 from .svg import INK, SMALLEST_TEXT, SOFT, Drawing, letter_width, line, rect
+from .worked.on_panel import Shown, draw_work, legend
 
 LEFT, TOP, RIGHT, BOTTOM = 92, 78, 20, 52
 NARROWEST = 300
@@ -68,6 +69,8 @@ def panel(
     _piece(drawing, frame, plan)
     _tucks(drawing, frame, plan.across, True)
     _tucks(drawing, frame, plan.along, False)
+    if plan.work is not None:
+        draw_work(drawing, Shown(frame.x, frame.y, frame.scale, frame.width, frame.length), plan.work)
     _joins(drawing, frame, joins)
     _edges(drawing, frame, plan)
     _sizes(drawing, frame, plan)
@@ -77,6 +80,8 @@ def panel(
 
 def _on_panel(side: SidePlan, finished: int) -> int:
     """Where a finished coordinate lies on the cut panel, border included."""
+    if side.ratio is not None and side.length:
+        return side.border + finished * side.textured // side.length
     return side.border + (side.axis.to_flat(finished) if side.axis else finished)
 
 
@@ -222,7 +227,7 @@ def _words(drawing: Drawing, frame: _Frame, plan: PanelPlan, first: str, hand: s
     """First edges, the hand of a pair, the grain."""
     foot = frame.y(frame.length)
     drawing.text(frame.x(0), 54, f"first edge: {first}, top", font_size=SMALLEST_TEXT, fill=SOFT)
-    for number, words in enumerate(_legend(plan)):
+    for number, words in enumerate(_legend(plan, frame)):
         drawing.text(frame.x(0), foot + 20 + 18 * number, words, font_size=SMALLEST_TEXT, fill=SOFT)
     if hand:
         drawing.text(
@@ -234,6 +239,11 @@ def _words(drawing: Drawing, frame: _Frame, plan: PanelPlan, first: str, hand: s
         dimension.grain(drawing, x, foot - 16 - high, foot - 16)
 
 
-def _legend(plan: PanelPlan) -> list[str]:
+def _legend(plan: PanelPlan, frame: _Frame) -> list[str]:
+    """Two lines at the most."""
     band = "Pale band: the piece’s cut edge"
-    return [band, "Dotted: handling border"] if plan.across.border else [band]
+    border = "Dotted: handling border"
+    if plan.work is not None:
+        ends = f"{band}; {border[0].lower()}{border[1:]}" if plan.across.border else band
+        return [legend(plan.work, frame.scale), ends]
+    return [band, border] if plan.across.border else [band]

@@ -67,7 +67,7 @@ def mark_tables(pieces: Iterable[PiecePlan], system: System) -> Iterator[MarkTab
     A RIGHT is the mirror image of its LEFT, so its marks read the same from the opposite edge: it is turned
     back to be compared, and the table says from which edge each is measured.
     """
-    for lines in _alike([line for piece in pieces for line in piece.panels if not line.spare]):
+    for lines in alike_panels([line for piece in pieces for line in piece.panels if not line.spare]):
         plan = _unmirrored(lines[0])
         for side in plan.sides:
             if side.count:
@@ -78,7 +78,7 @@ def _unmirrored(line: PanelLine) -> PanelPlan:
     return mirrored(line.plan) if line.hand == "right" else line.plan
 
 
-def _alike(lines: list[PanelLine]) -> list[list[PanelLine]]:
+def alike_panels(lines: list[PanelLine]) -> list[list[PanelLine]]:
     """Panels grouped by equal numbers, in their own order."""
     groups: list[tuple[PanelPlan, list[PanelLine]]] = []
     for line in lines:

@@ -13,6 +13,7 @@ from projects.calc.errors import CalcError
 from projects.calc.panels import PanelPlan
 from projects.drawings import key
 from projects.forms import recipe as form
+from projects.forms.recipe_ratio import KINDS
 from projects.forms.recipe_side import (
     CENTRINGS,
     PRESSINGS,
@@ -32,6 +33,7 @@ from projects.planning.recipe_work import SideWork, Work, work_out
 from projects.planning.samples import Samples
 
 from . import recipe_drawn as drawn
+from . import recipe_ratio
 from . import recipe_words as words
 
 TAKES = {"across": "take up width", "along": "take up length"}
@@ -121,12 +123,18 @@ class Worked:
     answers: dict[str, words.Fact] = field(default_factory=dict)
 
 
+def check(state: form.RecipeState, request: HttpRequest) -> None:
+    """Work the state out for what calc refuses of it."""
+    work = recipe_ratio.worked_out if state.by_ratio else worked
+    work(state, request, fabric_of(state))
+
+
 def fabric_of(state: form.RecipeState) -> Fabric | None:
     return Fabric.objects.live().filter(pk=int(state.fabric[:18])).first() if state.fabric else None
 
 
 def worked(state: form.RecipeState, request: HttpRequest, fabric: Fabric | None) -> Worked | None:
-    """Work the recipe out; what calc refuses goes beside its field and nothing is shown."""
+    """Work tucks and pleats out; what calc refuses goes beside its field and nothing is shown."""
     if state.recipe is None:
         return None
     samples = Samples(samples_of(state.recipe), request.workroom.depth_spread)
@@ -184,12 +192,29 @@ def _tried(
 def context(request: HttpRequest, state: form.RecipeState, **more: Any) -> dict[str, Any]:
     """Everything both the page and its fragments show of a state."""
     fabric = fabric_of(state)
-    found = worked(state, request, fabric)
-    work = found.work if found else None
-    system = state.system
+    if state.by_ratio:
+        parts = recipe_ratio.parts(state, recipe_ratio.worked_out(state, request, fabric))
+    else:
+        parts = _by_direction(state, worked(state, request, fabric), fabric)
     return {
         "state": state,
         "fabric": fabric,
+        "fabrics": Fabric.objects.live().only("name").order_by("name", "pk")[:500],
+        "kinds": KINDS,
+        "kind": state.recipe.kind_name() if state.recipe else "",
+        "modes": form.MODES,
+        "kept_room": words.kept_room(state.room, request.workroom, state.system),
+        "problems": state.problems(),
+        **parts,
+        **more,
+    }
+
+
+def _by_direction(state: form.RecipeState, found: Worked | None, fabric: Fabric | None) -> dict[str, Any]:
+    """What the page shows of tucks and pleats."""
+    work = found.work if found else None
+    system = state.system
+    return {
         "work": work,
         "views": [_side_view(side, state, work) for side in state.sides],
         "facts": words.facts(work, system) if work else [],
@@ -199,15 +224,10 @@ def context(request: HttpRequest, state: form.RecipeState, **more: Any) -> dict[
         "drawn": drawn.panel_of(found.panel, system) if found and found.panel else None,
         "key": drawn.mark_key(work, system) if work else [],
         "far": words.last_marks(found.panel, system) if found and found.panel else "",
-        "fabrics": Fabric.objects.live().only("name").order_by("name", "pk")[:500],
-        "modes": form.MODES,
-        "kept_room": words.kept_room(state.room, request.workroom, system),
         "share": words.percent(fabric.light) if fabric and fabric.light is not None else "",
         "sums": words.sums(found.panel, system) if found and found.panel else [],
         "counted": words.counted(found.panel) if found and found.panel else "",
         "backwards": found.answers if found else {},
-        "problems": state.problems(),
-        **more,
     }
 
 

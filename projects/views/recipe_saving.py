@@ -49,12 +49,8 @@ def recipe_new(request: HttpRequest) -> HttpResponse:
 def sound(request: HttpRequest, state: form.RecipeState) -> bool:
     """Whether the recipe can be kept: everything readable, and something that can be laid. A size tried on
     that does not fit keeps nobody from saving."""
-    recipe_page.worked(state, request, recipe_page.fabric_of(state))
-    return (
-        state.recipe is not None
-        and not any(c.error for side in state.sides for c in side.cells)
-        and not state.errors
-    )
+    recipe_page.check(state, request)
+    return state.recipe is not None and not any(cell.error for cell in state.of_recipe) and not state.errors
 
 
 @require_POST

@@ -91,8 +91,6 @@ def page(
     """The whole page of a state."""
     around = version_context(request, version, project)
     context = recipe_page.context(request, state, **around, show_problems=show_problems)
-    if state.recipe is not None:
-        context["kind"] = state.recipe.kind_name()
     if version is not None and context["work"] is not None:
         context |= recipe_page.advice(request, state, context["fabric"])
     return posts.show(request, "recipes/recipe.html", context, status=status)

@@ -1,0 +1,217 @@
+"""What the recipe page says of a texture by ratio: its facts, how it is worked, what its ratios rest on."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+
+from projects.calc.lengths import System, about, thickness
+from projects.calc.panels import PanelPlan
+from projects.calc.ratio import STARTING_RATIOS, ByRatio
+from projects.calc.ratio_samples import RatioUp
+from projects.planning.recipe_backwards import Answer
+from projects.planning.recipe_ratio import RatioFacts
+
+from .recipe_words import SQUARE_YARD, Fact, hours, size
+
+NAMES = ("across", "along")
+UNITS = {
+    "gathers": "row",
+    "shirring": "row",
+    "english": "dot",
+    "honeycomb": "dot",
+    "lattice": "square",
+    "quilting": "line",
+    "trapunto": "line",
+}
+
+
+def two(value: Fraction | Decimal) -> str:
+    """Two decimals, half up."""
+    exact = Fraction(value)
+    hundredths = (200 * exact.numerator + exact.denominator) // (2 * exact.denominator)
+    return f"{hundredths // 100}.{hundredths % 100:02d}"
+
+
+def facts(found: RatioFacts, system: System) -> list[Fact]:
+    """The five figures under the title."""
+    metre, square = ("m", "m²") if system is System.METRIC else ("yd", "yd²")
+    across, along = (two(found.ups[name].ratio) for name in NAMES)
+    minutes = found.minutes if system is System.METRIC else found.minutes * SQUARE_YARD
+    note = "; starting value" if found.starting else ""
+    said = f"{across} {metre} makes 1 {metre}; along: {along} {metre}"
+    return [
+        Fact(across, f"flat to finished, across: {said}"),
+        Fact(f"{two(found.area)} {square}", f"flat cloth per finished {square}"),
+        _count(found, system, square),
+        _layers(found, system),
+        Fact(hours(minutes), f"per finished {square}{note}"),
+    ]
+
+
+def _count(found: RatioFacts, system: System, square: str) -> Fact:
+    """What is counted on a finished square: dots, squares, or the length that is sewn."""
+    work, share = found.square.work, Decimal(1) if system is System.METRIC else SQUARE_YARD
+    if work is None:
+        return Fact("–", "not worked")
+    squares = work.squares_across * work.squares_down
+    if squares:
+        return Fact(f"{round(squares * share):,}", f"squares to mark per finished {square}")
+    if work.dots:
+        return Fact(f"{round(work.dots * share):,}", f"dots to mark per finished {square}")
+    sewn = Decimal(work.metres) / 10**9 * share
+    figure = f"{sewn:.0f} m" if system is System.METRIC else f"{sewn / Decimal('0.9144'):.0f} yd"
+    return Fact(figure, f"of stitching per finished {square}")
+
+
+def _layers(found: RatioFacts, system: System) -> Fact:
+    thick = (
+        "this cloth's thickness is not known"
+        if found.thickness is None
+        else f"about {thickness(found.thickness, system)} thick"
+    )
+    return Fact(f"about {found.layers}" if found.layers > 1 else "1 layer", f"layers on the whole, {thick}")
+
+
+def basis(content: ByRatio, name: str, up: RatioUp | None) -> str:
+    """What stands under a typed ratio: a starting value until a sample replaces it."""
+    if up is None or up.basis == "none":
+        typed = content.across if name == "across" else content.along
+        start = dict(zip(NAMES, STARTING_RATIOS[content.technique], strict=True))[name]
+        return "Starting value." if typed == start else "As typed, no sample yet."
+    return f"Planned with {two(up.ratio)}: {_samples(up)}."
+
+
+def _samples(up: RatioUp) -> str:
+    return f"{'1 sample' if up.samples == 1 else f'{up.samples} samples'} of {up.basis}"
+
+
+def rests(found: RatioFacts) -> list[str]:
+    """What each direction's ratio rests on, with its 80 % range; what draws nothing up is left out."""
+    return [
+        _rests(found.content, name, found.ups[name])
+        for name in NAMES
+        if found.content.draws(name) or found.ups[name].samples
+    ]
+
+
+def _rests(content: ByRatio, name: str, up: RatioUp) -> str:
+    span = f"eight times in ten between {two(up.low)} and {two(up.high)}"
+    if up.basis == "none":
+        kind = "starting value" if _starts(content, name) else "no sample yet"
+        return f"{name.capitalize()}: {two(up.ratio)} to 1 ({kind}), {span} until a sample is measured."
+    unit = UNITS[content.technique]
+    units = f", {up.units} {unit}{'' if up.units == 1 else 's'}" if up.units > up.samples else ""
+    return f"{name.capitalize()}: planned with {two(up.ratio)} to 1, {span}. Rests on {_samples(up)}{units}."
+
+
+def _starts(content: ByRatio, name: str) -> bool:
+    return content.set_by_diagonal or basis(content, name, None).startswith("Starting")
+
+
+def answer(found: RatioFacts) -> str:
+    """The answer to the form, said under it."""
+    across, along = (two(found.ups[name].ratio) for name in NAMES)
+    if found.content.set_by_diagonal:
+        lead = "Four squares across and two down make one diagonal"
+        return f"{lead}: flat to finished {across} to 1 across, {along} to 1 along."
+    return f"Flat to finished: {across} to 1 across, {along} to 1 along, {two(found.area)} in area."
+
+
+def how(content: ByRatio, system: System) -> list[str]:
+    """How it is worked, step by step, in the words of the drawing."""
+    apart, row = about(content.spacing, system), about(content.row, system)
+    dots = f"Mark the dots on the wrong side, {apart} apart in rows {row} apart."
+    told = {
+        "gathers": _gathers(content),
+        "shirring": [
+            f"Sew rows of elastic from edge to edge, {row} apart, the cloth held flat behind the needle.",
+            "Let them draw up, steam without touching the cloth, and measure.",
+        ],
+        "english": [
+            dots,
+            "From the right, on a thread of its own for each row, pick up a little cloth at every dot.",
+            "Draw all rows up together to the finished width and fasten the threads in pairs.",
+            "Stitch over the tubes from the right side; draw the threads out last.",
+        ],
+        "honeycomb": [
+            dots,
+            "Take two rows at a time, from the left: draw two dots of the upper row together, two stitches.",
+            "Carry the thread down (broken line) without pulling, draw the next two of the lower row "
+            "together, and go up again, as numbered.",
+        ],
+        "lattice": [
+            f"Draw squares of {apart} on the wrong side; every other one is crossed by a diagonal.",
+            "Draw corners 1 and 2 together tight and knot.",
+            "Go straight across to 3 with the thread left flat (broken line) and knot there, so that it "
+            "can’t draw up. Draw 3 and 4 together, and so on down each two columns.",
+            "Whole diagonals lean left, double ones lean right.",
+        ],
+        "quilting": _quilting(content, apart, row),
+        "trapunto": [
+            f"Sew the lines through cloth and backing, {apart} apart.",
+            "Fill every other channel from behind, a little at a time, and close the backing.",
+        ],
+    }
+    return told[content.technique]
+
+
+def _gathers(content: ByRatio) -> list[str]:
+    rows = f"{content.rows} rows" if content.rows > 1 else "1 row"
+    where = ", the seam line between the first two" if content.rows > 1 else ", the seam line below it"
+    return [
+        f"Sew {rows} of long stitches inside the edge{where}, and leave long ends.",
+        "Draw up all threads together at the arrows until the edge has its finished length, and fasten them.",
+        "Spread the folds evenly before the seam is sewn.",
+    ]
+
+
+def _quilting(content: ByRatio, apart: str, row: str) -> list[str]:
+    lies = "at 45 degrees to the grain" if content.slant else "with the grain"
+    told = [
+        "Baste the layers together from the middle outwards.",
+        f"Sew the first set (whole lines) {lies}, {apart} apart, the middle one first, all the same way.",
+    ]
+    second = f"Then the second set (broken lines), {row} apart, across the first."
+    return [*told, second] if content.row else told
+
+
+def sums(panel: PanelPlan, system: System) -> list[tuple[str, str, str]]:
+    """From the finished size to the flat cloth, line by line; a line that adds nothing is left out."""
+    both = (panel.across, panel.along)
+    lines = [
+        ("finished size", *(s.pattern for s in both)),
+        ("seam allowances", *(s.parts.allowance_start + s.parts.allowance_end for s in both)),
+        ("squaring up, both sides", *(2 * s.parts.squaring for s in both)),
+        ("sewing margin", *(s.parts.margin for s in both)),
+        ("to whole squares or repeats", *(s.parts.repeat_start + s.parts.repeat_end for s in both)),
+        (_takes_up(panel), *(s.flat - 2 * s.border - s.need for s in both)),
+    ]
+    return [(label, size(a, system), size(b, system)) for label, a, b in lines if a or b]
+
+
+def _takes_up(panel: PanelPlan) -> str:
+    content = panel.recipe.ratio if panel.recipe else None
+    return f"{content.name} take{'' if content.technique == 'gathers' else 's'} up" if content else "taken up"
+
+
+def counted(panel: PanelPlan, system: System) -> str:
+    """For instance "84 dots across in 71 rows, 5,964 in all." and, of squares, the size they give."""
+    work = panel.work
+    if work is None:
+        return ""
+    if work.squares_across:
+        gives = f"{size(work.finished_across, system)} × {size(work.finished_along, system)}"
+        return f"{work.squares_across} squares across, {work.squares_down} down; they finish {gives}."
+    if work.dots:
+        return f"{work.columns:,} dots across in {work.rows:,} rows, {work.dots:,} in all."
+    lines, unit = work.lines, UNITS[work.technique]
+    sewn = Decimal(work.metres) / 10**9
+    long = f"{sewn:.1f} m" if system is System.METRIC else f"{sewn / Decimal('0.9144'):.1f} yd"
+    return f"{lines:,} {unit}{'' if lines == 1 else 's'}, {long} of stitching."
+
+
+def from_cloth(found: Answer, name: str, system: System) -> Fact:
+    """How large the cloth owned becomes."""
+    left = f" {size(found.left, system)} of flat cloth is left over." if found.left >= 1_000_000 else ""
+    return Fact(size(found.finished, system), f"{name}, finished.{left}")
