@@ -4,14 +4,24 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from dataclasses import dataclass
+from itertools import accumulate
+from typing import Final
 
 from projects.calc.axis import Axis
 from projects.calc.folds import Pressing
+from projects.calc.lengths import ceil_div, share_out
+from projects.calc.ratio import ByRatio
+
+HIDES_JOINS: Final = frozenset({"gathers", "shirring", "english", "honeycomb"})
+"""Fullness in which a join between widths disappears."""
 
 
 @dataclass(frozen=True, slots=True)
 class Join:
-    """One join: inside which tuck, and how far from the panel's first edge its seam lies, flat."""
+    """One join: inside which tuck, and how far from the panel's first edge its seam lies, flat.
+
+    In fullness, which hides a join anywhere, `number` only counts the joins.
+    """
 
     number: int
     position: int
@@ -63,6 +73,28 @@ def join_widths(
         widths.append(position - begun + before + allowance)
         begun, before = position, allowance
     return Joins(tuple(joins), (*widths, flat - begun + before))
+
+
+def join_anywhere(recipe: ByRatio, flat: int, usable: int, allowance: int) -> Joins:
+    """The fewest equal widths that make `flat`: fullness hides a join wherever it lies.
+
+    Refused for what lies flat, or is drawn up square by square: nothing hides a join there.
+    """
+    if flat <= usable:
+        return Joins((), (flat,))
+    if recipe.technique not in HIDES_JOINS or usable <= 2 * allowance:
+        why = f"Nothing hides a join in {recipe.name}: take a wider cloth or turn the panel."
+        return Joins((), (), why, usable)
+    # The first and the last width have one join, those between two; none may be wider than the cloth.
+    count = max(2, ceil_div(flat, usable - 2 * allowance))
+    if 2 * (usable - allowance) >= flat:
+        count = 2
+    shares = share_out(flat, count)
+    places = tuple(accumulate(shares))[:-1]
+    widths = [share + 2 * allowance for share in shares]
+    widths[0] -= allowance
+    widths[-1] -= allowance
+    return Joins(tuple(Join(n, at) for n, at in enumerate(places, 1)), tuple(widths))
 
 
 def _furthest(axis: Axis, reach: int, border: int, pleats: bool) -> Join | None:

@@ -75,7 +75,8 @@ DRIVERS: Final[dict[str, Driver]] = {
     for driver in (
         _driver("samples", "sample", "samples measured", "sample", "20"),
         _driver("sample_tucks", "sample", "tucks in samples, marked, sewn and pressed", "tuck", "4"),
-        _driver("sample_marks", "sample", "dots or lines in samples, marked and sewn", "dot or line", "0.5"),
+        _driver("sample_dots", "sample", "dots in samples, marked and worked", "dot", "0.35"),
+        _driver("sample_lines", "sample", "lines in samples, marked and sewn", "line", "2"),
         _driver("cloth_metres", "prepare", "metres of cloth washed and pressed", "metre", "6"),
         _driver("panels", "cut", "panels cut", "panel", "8"),
         _driver("width_joins", "cut", "widths joined", "join", "15"),

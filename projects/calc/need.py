@@ -92,18 +92,23 @@ def parts_of(
     both: bool,
 ) -> Parts:
     """Pattern + allowances not drawn in + 2 x squaring + sewing margin, in whole repeats where wished."""
-    first, far = EDGES[name]
-    pattern: int = getattr(piece, name)
-    start: int = getattr(piece, f"allowance_{first}")
-    end: int = getattr(piece, f"allowance_{far}")
-    bare = Parts(pattern, start, end, sizing.squaring)
+    bare = bare_parts(name, piece, sizing)
     if direction is None:
         return bare
     tucks = units(direction, bare, thickness)
     margin, of = _margin(tucks, take_up.se, sizing.depth_spread, both, sizing.check_every, sizing.tape)
     ends = split_margin(margin, piece.margin_at)
-    with_margin = Parts(pattern, start, end, sizing.squaring, *ends, margin_of=of)
+    with_margin = replace(bare, margin_start=ends[0], margin_end=ends[1], margin_of=of)
     return _in_whole_repeats(with_margin, direction, piece)
+
+
+def bare_parts(name: str, piece: PieceSize, sizing: Sizing) -> Parts:
+    """Pattern, allowances not drawn in and squaring: what plain cloth needs."""
+    first, far = EDGES[name]
+    pattern: int = getattr(piece, name)
+    start: int = getattr(piece, f"allowance_{first}")
+    end: int = getattr(piece, f"allowance_{far}")
+    return Parts(pattern, start, end, sizing.squaring)
 
 
 @lru_cache(maxsize=1_024)

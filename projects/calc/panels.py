@@ -9,16 +9,22 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cached_property
+from math import ceil
 
 from projects.calc.centring import turn_refusal
 from projects.calc.direction import Direction
-from projects.calc.joins import Joins, join_widths
+from projects.calc.joins import Joins, join_anywhere, join_widths
 from projects.calc.margin import sewing_margin
 from projects.calc.marks import MarkRow, begin_at, cross_from
 from projects.calc.need import repeat_up, repeat_up_any_phase
 from projects.calc.needle import Stack, crossing_layers, garment_seam, stack
 from projects.calc.notes import Note, panel_notes
 from projects.calc.order import Order, sewing_order
+from projects.calc.ratio import ByRatio
+from projects.calc.ratio_notes import ratio_notes
+from projects.calc.ratio_samples import RatioUp, RatioUps, ratio_up
+from projects.calc.ratio_side import panel_work, ratio_side
+from projects.calc.ratio_work import RatioWork
 from projects.calc.recipe import Recipe
 from projects.calc.shrinkage import buy_for, washed_length, washed_width
 from projects.calc.side import SidePlan, side
@@ -44,6 +50,9 @@ __all__ = [
     "PanelError",
     "PanelPlan",
     "PieceSize",
+    "RatioUp",
+    "RatioUps",
+    "RatioWork",
     "SidePlan",
     "Sizing",
     "Stack",
@@ -73,7 +82,10 @@ JOIN_ALLOWANCE = 10_000_000
 
 @dataclass(frozen=True)
 class PanelPlan:
-    """One panel. `first` is the direction sewn first, "" where fewer than two are sewn or either may be."""
+    """One panel. `first` is the direction sewn first, "" where fewer than two are sewn or either may be.
+
+    `work` is what is marked and sewn where the panel is worked by ratio.
+    """
 
     recipe: Recipe | None
     piece: PieceSize
@@ -84,6 +96,12 @@ class PanelPlan:
     order: Order
     first: str
     mirrored: bool = False
+    work: RatioWork | None = None
+
+    @property
+    def by_ratio(self) -> ByRatio | None:
+        """The recipe's numbers where the panel is worked by ratio; None for tucks, pleats and plain cloth."""
+        return self.recipe.ratio if self.recipe else None
 
     @property
     def cut_width(self) -> int:
@@ -128,7 +146,9 @@ class PanelPlan:
 
     @property
     def layers_max(self) -> int:
-        """The most layers anywhere: the two directions multiply."""
+        """The most layers anywhere: the two directions multiply. By ratio about: the average, rounded up."""
+        if self.across.ratio is not None and self.along.ratio is not None:
+            return ceil(self.across.ratio.ratio * self.along.ratio.ratio)
         return self.across.layers_max * self.along.layers_max
 
     @property
@@ -191,8 +211,9 @@ class PanelPlan:
             found.append(stack(_CROSSING, layers, thickness, lift))
         for plan, other in ((self.across, self.along), (self.along, self.across)):
             for zone, far in ((plan.near, False), (plan.far, True)):
-                here = plan.layers_at_edge(far) * other.layers_max
+                here = self.layers_max if self.work else plan.layers_at_edge(far) * other.layers_max
                 layers, without = garment_seam(here, here), garment_seam(other.layers_max, other.layers_max)
+                without = 0 if self.work else without  # gathers can't be left out of an allowance
                 found.append(stack(f"in the {zone.name} seam", layers, thickness, lift, without))
         return tuple(found)
 
@@ -209,6 +230,8 @@ class PanelPlan:
         usable = self.cloth.usable_width
         if usable is None or self.cut_width <= usable:
             return None
+        if self.by_ratio:
+            return join_anywhere(self.by_ratio, self.cut_width, usable, JOIN_ALLOWANCE)
         pleats = self.across.direction is not None and self.across.direction.is_pleats
         return join_widths(
             self.across.axis, self.cut_width, usable, JOIN_ALLOWANCE, border=self.across.border, pleats=pleats
@@ -219,6 +242,7 @@ class PanelPlan:
         """Everything worth a line beside the panel."""
         return (
             *panel_notes(self.across, self.along, self.sizing, self.cloth),
+            *(ratio_notes(self.by_ratio, self.across, self.along) if self.by_ratio else ()),
             *(Note("needle", text) for text in self.needle_warnings),
             *((Note("width", self.joins.refusal, "across"),) if self.joins and self.joins.refusal else ()),
         )
@@ -234,11 +258,15 @@ def panel(
     take_ups: TakeUps = TakeUps(),  # noqa: B008 - frozen
     cloth: Cloth = Cloth(),  # noqa: B008 - frozen
     draw_ins: DrawIns = DrawIns(),  # noqa: B008 - frozen
+    ratios: RatioUps | None = None,
 ) -> PanelPlan:
     """Plan the panel of one piece; `recipe` None is plain cloth.
 
-    Raises AxisError or PanelError naming the field when the numbers cannot be cut or folded.
+    `ratios` is what samples say where the recipe is worked by ratio; left out: no sample. Raises AxisError or
+    PanelError naming the field when the numbers cannot be cut or folded.
     """
+    if recipe is not None and recipe.ratio is not None:
+        return _by_ratio(recipe, recipe.ratio, piece, sizing, ratios, cloth)
     directions = {name: getattr(recipe, name) if recipe else None for name in ("across", "along")}
     both = bool(recipe and recipe.both)
 
@@ -261,6 +289,19 @@ def panel(
     if first == "along" and _depends_on_order(take_ups, draw_ins):
         across, along = planned("across", True), planned("along", False)
     return PanelPlan(recipe, piece, sizing, cloth, across, along, order, first)
+
+
+def _by_ratio(
+    recipe: Recipe, by: ByRatio, piece: PieceSize, sizing: Sizing, ratios: RatioUps | None, cloth: Cloth
+) -> PanelPlan:
+    known = ratios or RatioUps(*(ratio_up((), by.ratio_of(name)) for name in ("across", "along")))
+    across, along = (
+        ratio_side(name, by, piece, sizing, known.of(name), cloth) for name in ("across", "along")
+    )
+    order = sewing_order(0, 0, 0, 0)
+    return PanelPlan(
+        recipe, piece, sizing, cloth, across, along, order, "", work=panel_work(by, across, along)
+    )
 
 
 def _depends_on_order(take_ups: TakeUps, draw_ins: DrawIns) -> bool:
@@ -291,7 +332,10 @@ def mirrored(plan: PanelPlan) -> PanelPlan:
 
 def on_the_face(plan: PanelPlan) -> PanelPlan:
     """The panel as it lies face up, counted from its left edge, every tuck with its own number."""
-    return replace(plan, across=plan.across.recounted(), mirrored=False) if plan.mirrored else plan
+    if not plan.mirrored:
+        return plan
+    work = plan.work.recounted() if plan.work else None
+    return replace(plan, across=plan.across.recounted(), mirrored=False, work=work)
 
 
 def turning_refused(recipe: Recipe | None) -> str:

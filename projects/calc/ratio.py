@@ -57,6 +57,16 @@ NEEDED: Final[dict[str, tuple[str, ...]]] = {
 }
 """Which numbers a technique can't be marked without; the others may stand at their default."""
 
+_UNITS: Final = {
+    "gathers": ("", ""),
+    "shirring": ("", "row"),
+    "english": ("dot", "row"),
+    "honeycomb": ("dot", "row"),
+    "lattice": ("square", "square"),
+    "quilting": ("line", "line"),
+    "trapunto": ("line", "line"),
+}
+
 MM = 1_000_000
 CLOSEST, WIDEST = MM, 500 * MM
 LEAST_RATIO, MOST_RATIO, PLACES = 1, 8, 4
@@ -124,6 +134,10 @@ class ByRatio:
     def drawn_to_size(self) -> bool:
         """Whether it is drawn up until the size is right, see `DRAWN_TO_SIZE`."""
         return self.technique in DRAWN_TO_SIZE
+
+    def counts(self, name: str) -> str:
+        """What is counted in a direction: "dot", "row", "square" or "line"; "" where nothing is."""
+        return _UNITS[self.technique][0 if name == "across" else 1]
 
     def draws(self, name: str) -> bool:
         """Whether a direction changes its size; quilting and trapunto draw in even at a ratio of 1."""

@@ -12,7 +12,7 @@ from decimal import ROUND_HALF_EVEN, Context, Decimal
 from fractions import Fraction
 from typing import Final
 
-from projects.calc.sampling import ANOTHER_CLOTH, NO_SAMPLE, THIS_CLOTH, SampleError
+from projects.calc.sample_basis import ANOTHER_CLOTH, NO_SAMPLE, THIS_CLOTH, SampleError
 from projects.calc.student import t90_millionths
 
 PRIOR_SD: Final = Decimal("0.10")  # of ln(flat / finished) before any sample
@@ -55,6 +55,18 @@ class RatioUp:
     basis: str
     samples: int
     units: int
+
+
+@dataclass(frozen=True, slots=True)
+class RatioUps:
+    """What samples say of both directions of one recipe."""
+
+    across: RatioUp
+    along: RatioUp
+
+    def of(self, name: str) -> RatioUp:
+        """Of "across" or "along"."""
+        return self.across if name == "across" else self.along
 
 
 def ratio_up(readings: Sequence[RatioReading], planned: Fraction) -> RatioUp:

@@ -10,34 +10,24 @@ from typing import Final
 from projects.calc.axis import even, repeat_of
 from projects.calc.direction import Direction
 from projects.calc.labour import estimate
+from projects.calc.ratio import ByRatio
+from projects.calc.ratio_advice import ratio_extents, sample_work
+from projects.calc.ratio_samples import RatioUps, ratio_up
 from projects.calc.recipe import Recipe
+from projects.calc.sample_extent import EDGE, LEAST_REPEATS, LEAST_TUCKS, PLAIN, SampleExtent
 from projects.calc.techniques import TECHNIQUES
 from projects.calc.units import NM_PER_MM, ceil_div
 
-LEAST_TUCKS: Final = 12
-LEAST_REPEATS: Final = 2
-EDGE: Final = 25 * NM_PER_MM  # plain cloth on every side, outside the points measured
-PLAIN: Final = 200 * NM_PER_MM  # how far seams run where a direction has no tucks; a starting value
+WASH: Final = " Wash the swatch to learn what the cloth loses."
 SWATCH: Final = 300 * NM_PER_MM  # side of the swatch to wash, marked 250 mm apart; a starting value
 
 
 @dataclass(frozen=True, slots=True)
-class SampleExtent:
-    """One direction of the sample: cloth to cut, the flat part to measure, what it should become; all nm.
-
-    `cut` is `flat` and a plain edge at both ends. Where the direction has no tucks, `finished` is `flat`.
-    """
-
-    cut: int
-    flat: int
-    finished: int
-    repeats: int
-    tucks: int
-
-
-@dataclass(frozen=True, slots=True)
 class SampleAdvice:
-    """The sample to make. `swatch` is the side of the square to wash (0: none); `buy` the cloth for both."""
+    """The sample to make. `swatch` is the side of the square to wash (0: none); `buy` the cloth for both.
+
+    `work` is what its time comes from, by driver, beside the measuring.
+    """
 
     across: SampleExtent
     along: SampleExtent
@@ -46,6 +36,7 @@ class SampleAdvice:
     swatch: int
     buy: int
     why: str
+    work: tuple[tuple[str, int], ...] = ()
 
 
 def sample_to_make(
@@ -55,6 +46,7 @@ def sample_to_make(
     thickness: int | None = None,
     usable_width: int | None = None,
     swatch: bool = True,
+    ratios: RatioUps | None = None,
     rates: Mapping[str, Decimal] | None = None,
     setup: Mapping[str, Decimal] | None = None,
 ) -> SampleAdvice:
@@ -62,18 +54,31 @@ def sample_to_make(
 
     Without `swatch` (what the wash takes is known) none is counted.
 
-    `extras` are e across and along as known so far (nm); the sizes hold for washed cloth. Cloth as bought:
-    sample and swatch side by side where the usable width (nm) holds both, else one after the other, as where
-    the width is not known. `rates` and `setup` are as in `labour.lines`.
+    `extras` are e across and along as known so far (nm), `ratios` what is known of one worked by
+    ratio; the sizes hold for washed cloth. Cloth as bought: sample and swatch side by side where the usable
+    width (nm) holds both, else one after the other, as where the width is not known. `rates` and `setup` are
+    as in `labour.lines`.
     """
-    wide = _extent(recipe.across, extras[0], thickness)
-    long = _extent(recipe.along, extras[1], thickness)
-    tucks = wide.tucks + long.tucks
-    minutes = estimate({"samples": 1, "sample_tucks": tucks}, rates, setup)
+    wide, long, work = _worked(recipe, extras, thickness, ratios)
+    minutes = estimate({"samples": 1, **dict(work)}, rates, setup)
     square = SWATCH if swatch else 0
     beside = usable_width is not None and wide.cut + square <= usable_width
     buy = max(long.cut, square) if beside else long.cut + square
-    return SampleAdvice(wide, long, tucks, minutes, square, buy, _why(recipe, swatch))
+    return SampleAdvice(wide, long, wide.tucks + long.tucks, minutes, square, buy, _why(recipe, swatch), work)
+
+
+def _worked(
+    recipe: Recipe, extras: tuple[int, int], thickness: int | None, ratios: RatioUps | None
+) -> tuple[SampleExtent, SampleExtent, tuple[tuple[str, int], ...]]:
+    """Both directions, and what is counted for the time."""
+    if recipe.ratio is not None:
+        by = recipe.ratio
+        known = ratios or RatioUps(*(ratio_up((), by.ratio_of(name)) for name in ("across", "along")))
+        wide, long = ratio_extents(by, known)
+        return wide, long, sample_work(by, wide, long)
+    wide = _extent(recipe.across, extras[0], thickness)
+    long = _extent(recipe.along, extras[1], thickness)
+    return wide, long, (("sample_tucks", wide.tucks + long.tucks),)
 
 
 def _extent(direction: Direction | None, extra: int, thickness: int | None) -> SampleExtent:
@@ -88,16 +93,27 @@ def _extent(direction: Direction | None, extra: int, thickness: int | None) -> S
 
 
 def _why(recipe: Recipe, swatch: bool) -> str:
+    if recipe.ratio is not None:
+        return _why_ratio(recipe.ratio, swatch)
     both = (
         ", in both directions because the second is sewn through the layers of the first"
         if recipe.both
         else ""
     )
-    wash = " Wash the swatch to learn what the cloth loses." if swatch else ""
+    wash = WASH if swatch else ""
     return (
         f"At least {LEAST_TUCKS} {_units(recipe)} and {LEAST_REPEATS} whole repeats{both}: "
         "what the cloth adds to each is small, and only shows over many. "
         f"Measure flat before sewing and again when pressed.{wash}"
+    )
+
+
+def _why_ratio(recipe: ByRatio, swatch: bool) -> str:
+    names = dict.fromkeys(f"{unit}s" for d in ("across", "along") if (unit := recipe.counts(d)))
+    many = f"At least {LEAST_TUCKS} {' and '.join(names)} each way, two repeats or more: " if names else ""
+    return (
+        f"{many}{'h' if many else 'H'}ow much a cloth draws up differs from cloth to cloth. "
+        f"Measure flat before sewing and again when steamed and at rest.{WASH if swatch else ''}"
     )
 
 

@@ -12,8 +12,10 @@ from fractions import Fraction
 from math import isqrt
 from typing import Final
 
-from projects.calc.lengths import NM_PER_MM, PlainError, Rounding, System, half_up, rounded
-from projects.calc.sample_advice import SampleAdvice, SampleExtent, sample_to_make
+from projects.calc.lengths import NM_PER_MM, Rounding, System, half_up, rounded
+from projects.calc.sample_advice import SampleAdvice, sample_to_make
+from projects.calc.sample_basis import ANOTHER_CLOTH, NO_SAMPLE, THIS_CLOTH, SampleError
+from projects.calc.sample_extent import SampleExtent
 from projects.calc.student import t90_millionths
 
 __all__ = [
@@ -40,14 +42,6 @@ BETWEEN_SAMPLES: Final = 150_000  # 0.15 mm: how much e varies between samples o
 OTHER_CLOTH: Final = 200_000  # 0.2 mm: added where the samples are of another cloth
 UNSAMPLED: Final = 300_000  # 0.3 mm: standard error of e without any sample
 ADDED_AT_MOST: Final = 3 * NM_PER_MM  # one tuck never adds more than this by itself
-
-THIS_CLOTH: Final = "this cloth"
-ANOTHER_CLOTH: Final = "another cloth"
-NO_SAMPLE: Final = "none"
-
-
-class SampleError(PlainError):
-    """A reading that can't be right. `field` is "flat", "finished" or "tucks"."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,17 +9,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from math import ceil
 
 from projects.calc.axis import Axis
 from projects.calc.caught import Caught, Zone, find_caught
 from projects.calc.centring import start_phase
 from projects.calc.direction import Direction
 from projects.calc.marks import MarkRow, last_mark_from_far_edge, mark_rows
-from projects.calc.need import Parts, parts_of, reach_of
+from projects.calc.need import Parts, bare_parts, parts_of, reach_of
+from projects.calc.ratio_samples import RatioUp
 from projects.calc.sampling import TakeUp
 from projects.calc.shrinkage import ONE, grown, growth, scaled, scaled_direction, scaled_extra
 from projects.calc.sizes import EDGES, Cloth, PieceSize, Sizing
 from projects.calc.techniques import TECHNIQUES
+
+__all__ = ["SidePlan", "bare_parts", "side", "zones"]
 
 
 @dataclass(frozen=True)
@@ -28,7 +32,9 @@ class SidePlan:
 
     `length` is the finished extent as sewn (the need, grown where it is washed after), `flat` what is cut,
     border included. `stretch` is the growth for the wash, `drawn_in` the flat cloth added because the other
-    direction's seams will draw it in. `found` holds number and reason of each caught tuck.
+    direction's seams will draw it in. `found` holds number and reason of each caught tuck. Where the panel is
+    worked by ratio there is no direction and no axis: `ratio` says what it is planned with, and `drawn_from`
+    the flat extent, without border, that becomes `length`.
     """
 
     name: str
@@ -44,6 +50,8 @@ class SidePlan:
     found: tuple[tuple[int, str], ...]
     dropped: bool
     take_up: TakeUp
+    ratio: RatioUp | None = None
+    drawn_from: int = 0
 
     @property
     def pattern(self) -> int:
@@ -58,7 +66,9 @@ class SidePlan:
     @property
     def textured(self) -> int:
         """Flat extent without border, after the other direction has drawn it in: what marks lie on."""
-        return self.length if self.axis is None else self.axis.flat
+        if self.axis is not None:
+            return self.axis.flat
+        return self.length if self.ratio is None else self.drawn_from
 
     @property
     def marked(self) -> int:
@@ -87,13 +97,15 @@ class SidePlan:
 
     @property
     def layers_max(self) -> int:
-        """The most layers of this direction alone."""
+        """The most layers of this direction alone; by ratio the average, rounded up."""
+        if self.ratio is not None:
+            return ceil(self.ratio.ratio)
         return self.axis.layers_max if self.axis else 1
 
     def layers_at_edge(self, far: bool) -> int:
         """The most layers in what is taken in at an edge, or just inside its line where nothing is."""
         if self.axis is None:
-            return 1
+            return self.layers_max
         zone = self.far if far else self.near
         end = max(zone.stitching, zone.cut + 1)
         if far:

@@ -1,0 +1,37 @@
+"""What deserves a line beside a panel worked by ratio."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from projects.calc.notes import Note
+from projects.calc.ratio import ByRatio
+from projects.calc.side import SidePlan
+
+FLAT: Final = ("quilting", "trapunto")
+
+
+def ratio_notes(recipe: ByRatio, across: SidePlan, along: SidePlan) -> tuple[Note, ...]:
+    """Starting values, whole squares that fall short or run over, and what layers leave out."""
+    return (
+        *(
+            Note("unsampled", text, side.name)
+            for side in (across, along)
+            for text in _unsampled(recipe, side)
+        ),
+        *(Note("layers", text) for text in _layers(recipe)),
+    )
+
+
+def _unsampled(recipe: ByRatio, side: SidePlan) -> list[str]:
+    if side.ratio is None or side.ratio.basis != "none" or not recipe.draws(side.name):
+        return []
+    if side.ratio.ratio == 1:
+        return ["No sample yet: how much it draws the cloth in is taken as nothing, give or take."]
+    return [f"{float(side.ratio.ratio):.4g} times as much flat cloth is a starting value: sew a sample."]
+
+
+def _layers(recipe: ByRatio) -> list[str]:
+    if recipe.technique in FLAT:
+        return ["Wadding and backing aren't counted in layers, thickness or weight."]
+    return []
