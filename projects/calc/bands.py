@@ -24,6 +24,7 @@ def band(opening: int, reduction: Decimal, allowance: int) -> int:
     """
     if opening <= 0 or not 0 <= reduction <= Decimal("0.5"):
         raise BandError(
+            "band",
             f"an opening of {opening} nm, a band shorter by {reduction}",
             "an opening above 0 and a share from 0 to 0.5",
             "Type a share such as 0.1.",
@@ -53,7 +54,7 @@ def visible_ball_loop(diameter: int, gap: int) -> int:
 
 def _no_loop(given: str) -> BandError:
     return BandError(
-        given, "a diameter above 0, and a thickness and gap of 0 or more", "Measure the button again."
+        "band", given, "a diameter above 0, and a thickness and gap of 0 or more", "Measure the button again."
     )
 
 

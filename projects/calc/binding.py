@@ -153,6 +153,7 @@ def continuous_loop(side: int, strip: int, allowance: int) -> Loop:
 def _check(width: int, height: int, strip: int, allowance: int) -> None:
     if min(width, height, strip) <= 0 or allowance < 0:
         raise BindingError(
+            "strip",
             f"a blank {width} × {height} nm, strips {strip} nm wide, an allowance of {allowance} nm",
             "sides and a width above 0, and an allowance of 0 or more",
             "Type the sizes again.",
@@ -161,6 +162,7 @@ def _check(width: int, height: int, strip: int, allowance: int) -> None:
 
 def _thousands(strip: int) -> BindingError:
     return BindingError(
+        "strip",
         f"strips {strip} nm wide",
         f"strips wide enough that the blank gives at most {MOST_STRIPS} of them",
         "Make the strips wider or the blank smaller.",

@@ -51,7 +51,7 @@ def bias_blank(asked: Asked, cloth: int) -> Blank:
     Raises BindingError where nothing is needed or the cloth is narrower than a strip worth keeping.
     """
     if asked.need <= 0:
-        raise BindingError("nothing to bind", "a length above 0", "Give an edge its length.")
+        raise BindingError("cloth", "nothing to bind", "a length above 0", "Give an edge its length.")
     widest = cloth // asked.step * asked.step
     much = asked.need * asked.strip > 2 * cloth * cloth
     found: Blank | None = None
@@ -78,6 +78,7 @@ def straight_blank(asked: Asked, cloth: int) -> Blank:
 
 def _too_narrow(cloth: int) -> BindingError:
     return BindingError(
+        "cloth",
         f"a cloth {cloth / STEP:g} cm wide",
         "one on which a strip worth keeping finds room, and strips not cut by the thousand",
         "Choose a wider cloth, or another finish for the edge.",

@@ -24,10 +24,13 @@ class ThreadError(CalcError):
 def thread(sewn: int, starts: int, stitch: str = "301") -> int:
     """Thread for ``sewn`` nm of seam begun ``starts`` times. Raises ThreadError."""
     if stitch not in RATIOS:
-        raise ThreadError(f"stitch {stitch}", f"one of {', '.join(RATIOS)}", "Choose one of these.")
+        raise ThreadError("thread", f"stitch {stitch}", f"one of {', '.join(RATIOS)}", "Choose one of these.")
     if sewn < 0 or starts < 0:
         raise ThreadError(
-            f"{sewn} nm of seam and {starts} starts", "0 or more of both", "Measure the seams again."
+            "thread",
+            f"{sewn} nm of seam and {starts} starts",
+            "0 or more of both",
+            "Measure the seams again.",
         )
     return -int(-sewn * SPARE * RATIOS[stitch] // 1) + starts * START
 
@@ -35,5 +38,7 @@ def thread(sewn: int, starts: int, stitch: str = "301") -> int:
 def spools(length: int, spool: int) -> int:
     """Whole spools of ``spool`` nm each. Raises ThreadError."""
     if spool <= 0:
-        raise ThreadError(f"a spool of {spool} nm", "a length above 0", "Type what the spool holds.")
+        raise ThreadError(
+            "thread", f"a spool of {spool} nm", "a length above 0", "Type what the spool holds."
+        )
     return -(-length // spool)
