@@ -36,7 +36,7 @@ class PhotosForm(StudioForm):
     """Photographs to add, all with one caption. ``stay``: go back to the page the form stood on."""
 
     photos = ManyFilesField(
-        label="Photographs",
+        label="Photographs to add",
         help_text=f"Up to {MOST_AT_ONCE} at once. Where they were taken is removed from them.",
     )
     caption = forms.CharField(label="Caption", required=False, max_length=300)
