@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import F, Q, QuerySet, Sum, Value
+from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery, Sum, Value
 from django.db.models.functions import Coalesce, StrIndex
 from django.db.models.lookups import GreaterThan, IsNull
 
@@ -60,12 +60,12 @@ def fabrics(asked: Asked) -> QuerySet[Fabric]:
     rows = _kind_of(with_words(living(Fabric.objects.all()), asked.words), asked)
     if asked.place:
         rows = _kept_at(rows, asked.place)
+    its = ClothLength.objects.filter(fabric=OuterRef("pk"), deleted_at=None).order_by()
     if asked.only_free:
-        rows = rows.filter(pk__in=ClothLength.objects.live().filter(shelf__gt=F("held")).values("fabric"))
+        rows = rows.filter(Exists(its.filter(shelf__gt=F("held"))))
     if asked.free is not None:
-        sums = ClothLength.objects.order_by().values("fabric").filter(deleted_at=None)
-        enough = sums.annotate(free=Sum(F("shelf") - F("held"))).filter(free__gte=asked.free)
-        rows = rows.filter(pk__in=enough.values("fabric"))
+        sums = its.values("fabric").annotate(free=Sum(F("shelf") - F("held"))).values("free")
+        rows = rows.alias(free=Coalesce(Subquery(sums), 0)).filter(free__gte=asked.free)
     return rows
 
 

@@ -2,18 +2,22 @@
 
 from typing import Any
 
-from projects.calc.lengths import NM_PER_MM
+from django import forms
+
+from projects.calc.lengths import NM_PER_MM, System
 from projects.models import ClothLength, Fabric
+from projects.models.fabric import PRICED_PER
 
 from .base import RowForm
 from .fields import LengthFormField
 from .numbers import NumberField, PercentField
+from .price import PricedForm, PriceField
 
 CM, METRE = 10 * NM_PER_MM, 1000 * NM_PER_MM
 UNKNOWN = "Leave empty when not known."
 
 
-class FabricForm(RowForm):
+class FabricForm(PricedForm):
     width = LengthFormField(
         kind="piece", least=CM, most=10 * METRE, label="Usable width", help_text="Between the selvedges."
     )
@@ -41,6 +45,8 @@ class FabricForm(RowForm):
     shrink_across = PercentField(
         most="50", places=2, label="Shrinkage across", required=False, help_text=UNKNOWN
     )
+    price = PriceField(label="Price", help_text=UNKNOWN + " Seen by owners only; costs rest on it.")
+    price_per = forms.ChoiceField(choices=PRICED_PER, required=False, label="Price is for")
 
     class Meta:
         model = Fabric
@@ -48,6 +54,7 @@ class FabricForm(RowForm):
             "name",
             "fibre",
             "colour",
+            "family",
             "width",
             "grams",
             "thickness",
@@ -58,11 +65,34 @@ class FabricForm(RowForm):
             "raised",
             "sheer",
             "iron",
+            "price",
+            "price_per",
             "place",
             "notes",
         ]
+        help_texts = {
+            "fibre": "Such as linen, wool, cotton and silk.",
+            "colour": "As you would call it: écru, slate blue.",
+            "family": "It is found by this whatever the shade is called.",
+            "place": "A shelf, a chest, a drawer. A length may lie elsewhere.",
+        }
 
     field_order = Meta.fields
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if "price_per" in self.fields and not self.instance.pk:
+            self.initial["price_per"] = self._usual()
+
+    def _usual(self) -> str:
+        """The unit that cloth is priced in where the studio measures as it does."""
+        return "yd" if self.system is System.INCH else "m"
+
+    def clean_price_per(self) -> str:
+        """Sent without a unit, it stays as it was."""
+        return self.cleaned_data["price_per"] or (
+            self.instance.price_per if self.instance.pk else self._usual()
+        )
 
 
 class ClothLengthForm(RowForm):
@@ -87,6 +117,7 @@ class ClothLengthForm(RowForm):
     class Meta:
         model = ClothLength
         fields = ["label", "dye_lot", "width", "washed", "place", "notes"]
+        help_texts = {"place": "Leave empty when it lies where the fabric is kept."}
 
     field_order = ["label", "dye_lot", "received", "width", "washed", "place", "notes"]
 

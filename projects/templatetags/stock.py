@@ -26,6 +26,14 @@ def percent_about(share: Decimal) -> str:
 
 
 @register.filter
+def price(value: Decimal) -> str:
+    """A price as it was typed, with two places at least: 4.5 -> "4.50", 12.3456 -> "12.3456"."""
+    text = written(value)
+    whole, _, parts = text.partition(".")
+    return f"{whole}.{parts:0<2}"
+
+
+@register.filter
 def thousandths(amount: int) -> str:
     """Thousandths of a unit as a plain number: 2500 -> "2.5"."""
     return written(Decimal(amount) / 1000).replace("-", "−")

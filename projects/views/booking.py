@@ -9,7 +9,7 @@ from django.db.models.functions import Abs
 from django.http import HttpRequest
 
 from projects.activities import balances, stock
-from projects.forms.stock import BookingForm, refused
+from projects.forms.stock import KINDS, BookingForm, refused
 from projects.models import ClothLength, Notion, Project, StockEntry
 
 PAGE = 50
@@ -32,8 +32,21 @@ def context(request: HttpRequest, row: Row, form: BookingForm | None = None) -> 
         "balance": balance,
         "held": [(projects[pk], amount) for pk, amount in balance.held.items() if pk in projects],
         "rows": lines(row, request.GET.get("page")),
-        "form": form or BookingForm(row=row, workroom=request.workroom),
+        "form": form or BookingForm(row=row, workroom=request.workroom, initial=_begun(request)),
     }
+
+
+def _begun(request: HttpRequest) -> dict[str, Any]:
+    """What a link to the form has filled in: ``kind``, ``project``, and ``amount`` as the ledger holds it."""
+    begun: dict[str, Any] = {}
+    kind, project, amount = (request.GET.get(name, "") for name in ("kind", "project", "amount"))
+    if kind in dict(KINDS):
+        begun["kind"] = kind
+    if project.isdecimal() and len(project) < 19:
+        begun["project"] = int(project)
+    if amount.isdecimal() and len(amount) < 15 and 0 < int(amount) <= stock.MOST:
+        begun["amount"] = int(amount)
+    return begun
 
 
 def book(row: Row, form: BookingForm, request: HttpRequest) -> None:

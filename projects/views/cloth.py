@@ -71,7 +71,8 @@ def _form_page(request: HttpRequest, form: FabricForm, context: dict[str, Any], 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def fabric_new(request: HttpRequest) -> HttpResponse:
-    form = FabricForm(request.POST if request.method == "POST" else None, workroom=request.workroom)
+    data = request.POST if request.method == "POST" else None
+    form = FabricForm(data, workroom=request.workroom, owner=request.user.is_owner)
 
     def do() -> str:
         return reverse("fabric", args=[activity.add_fabric(values=form.changes()).pk])
@@ -84,7 +85,7 @@ def fabric_edit(request: HttpRequest, pk: int) -> HttpResponse:
     fabric = get_object_or_404(Fabric.objects.live(), pk=pk)
     back = reverse("fabric", args=[pk])
     data = request.POST if request.method == "POST" else None
-    form = FabricForm(data, instance=fabric, workroom=request.workroom)
+    form = FabricForm(data, instance=fabric, workroom=request.workroom, owner=request.user.is_owner)
 
     def do() -> str:
         revision = form.cleaned_data["revision"] or 0

@@ -60,7 +60,8 @@ def _form_page(request: HttpRequest, form: NotionForm, context: dict[str, Any], 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def notion_new(request: HttpRequest) -> HttpResponse:
-    form = NotionForm(request.POST if request.method == "POST" else None, workroom=request.workroom)
+    data = request.POST if request.method == "POST" else None
+    form = NotionForm(data, workroom=request.workroom, owner=request.user.is_owner)
 
     def do() -> str:
         received = form.cleaned_data["received"]
@@ -75,7 +76,7 @@ def notion_edit(request: HttpRequest, pk: int) -> HttpResponse:
     notion = get_object_or_404(Notion.objects.live(), pk=pk)
     back = reverse("notion", args=[pk])
     data = request.POST if request.method == "POST" else None
-    form = NotionForm(data, instance=notion, workroom=request.workroom)
+    form = NotionForm(data, instance=notion, workroom=request.workroom, owner=request.user.is_owner)
 
     def do() -> str:
         revision = form.cleaned_data["revision"] or 0
