@@ -32,7 +32,10 @@ ALLOWANCE = {System.METRIC: 15 * MM, System.INCH: INCH * 5 // 8}
 
 @dataclass(frozen=True, slots=True)
 class SampleExample:
-    """A sample measured, as text: flat - finished - twice the depths = added, and what that is each."""
+    """A sample measured, as text: flat - finished - twice the depths = added, and what that is each.
+
+    ``low`` is what a tuck may lose and ``high`` what it may take at the ends of the range of one sample.
+    """
 
     tucks: int
     flat: str
@@ -87,7 +90,7 @@ def sample_example(system: System) -> SampleExample:
         doubled=say(reading.depths_sum),
         added=say(reading.added),
         each=thickness(known.extra, system),
-        low=thickness(known.low, system),
+        low=thickness(-known.low, system),
         high=thickness(known.high, system),
         ratio=f"{reading.flat / reading.finished:.2f}",
         wide=_drawn(system, REPEATS, 740, "only-wide"),
