@@ -97,17 +97,14 @@ def _ratio(column: Column) -> Cell:
     across, along = column.ratio("across"), column.ratio("along")
     if across is None or along is None:
         return Cell("unknown")
-    return Cell(
-        f"{across * along:.2f} to 1",
-        f"{across:.2f} across, {along:.2f} along; the margin for sewing included",
-    )
+    return Cell(f"{across * along:.2f} to 1", f"{across:.2f} across, {along:.2f} along")
 
 
 def _hours(column: Column) -> Cell:
     if column.minutes is None:
         return Cell("unknown")
     low, high = (format_minutes(int(minutes)) for minutes in (column.low, column.high))
-    under = f"8 times of 10 {low} to {high}" + (", from starting values" if column.starting else "")
+    under = f"{low} to {high}, 8 times of 10" + ("; from starting values" if column.starting else "")
     return Cell(format_minutes(total_minutes([column.minutes])), under, _best(column, "minutes", "quickest"))
 
 

@@ -93,7 +93,7 @@ def test_hours_count_at_the_rate_of_their_day(coat: Project, owner: Person, make
     )
     found = costs_of(coat)
     amounts = {x.name: x.so_far.amount for x in found.lines if x.group == "hours"}
-    assert amounts == {"Moss": 7600, "Wren": 1200, "Fern": 1800, "As planned": 0}
+    assert amounts == {"Moss": 7600, "Wren": 1200, "Fern": 1800, "Planned, or still to come": 0}
     assert line(found, "overhead").so_far.amount == 2325
     assert found.so_far.work == 10600 and found.so_far.complete
 
@@ -104,7 +104,7 @@ def test_hours_to_come_are_open_steps_less_what_was_logged_on_them(coat: Project
     make.log(maker, coat, step=step, minutes=30)
     found = costs_of(coat)
     assert before - found.hours.to_come == 30
-    planned = line(found, "hours", "As planned")
+    planned = line(found, "hours", "Planned, or still to come")
     assert planned.in_the_end.quantity == found.hours.to_come
     assert found.hours.low < 30 + found.hours.to_come < found.hours.high and found.hours.so_far == 30
 
