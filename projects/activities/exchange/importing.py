@@ -108,15 +108,15 @@ class _Arriving:
         if file.settings:
             self.brought.prices = file.currency == Workroom.load().currency
 
-    def _named(self, model: type[models.Model], row: Row, before: set[str]) -> dict[str, Any]:
-        """A row's fields, its name changed where somebody has it already."""
-        name = matching.free_name(model, row.values["name"], before)
+    def _named(self, model: type[models.Model], row: Row, before: set[matching.Told]) -> dict[str, Any]:
+        """A row's fields, its name changed where another row could not be told from it."""
+        name = matching.free_name(model, row.values, before)
         if name != row.values["name"]:
             self.brought.renamed.append(name)
         return {**row.values, "name": name}
 
     def recipes(self) -> None:
-        before = _names(Recipe)
+        before = matching.told(Recipe)
         for row in self.file.recipes:
             row.saved = matching.same_recipe(row)
             if row.saved:
@@ -136,7 +136,7 @@ class _Arriving:
         if not self.brought.prices:
             for row in (*self.rows["fabrics"], *self.rows["notions"]):
                 row.values["price"] = None
-        before, there = _names(Fabric), matching.Cloth(self.rows, prices=self.brought.prices)
+        before, there = matching.told(Fabric), matching.Cloth(self.rows, prices=self.brought.prices)
         for row in self.rows["fabrics"]:
             row.saved = there.find(row)
             if row.saved:
@@ -164,7 +164,7 @@ class _Arriving:
             self._book(row, lambda row=row: self._new_length(row), "lengths")
             if row.content:
                 self._delete(row.saved)
-        before, taken = _names(Notion), set[int]()
+        before, taken = matching.told(Notion), set[int]()
         for row in self.rows["notions"]:
             row.saved = matching.same_notion(row, taken, prices=self.brought.prices)
             taken |= {row.saved.pk} if row.saved else set()
@@ -253,11 +253,6 @@ class _Arriving:
 def _kept(part: Row) -> dict[str, Any] | None:
     fabric = part.link("fabric")
     return None if part.content is None else {**part.content, "fabric": fabric.pk if fabric else None}
-
-
-def _names(model: type[models.Model]) -> set[str]:
-    """Names that living rows of the studio have."""
-    return set(model._default_manager.filter(deleted_at=None).values_list("name", flat=True))
 
 
 def _with_number(project: Project, number: int) -> Project:

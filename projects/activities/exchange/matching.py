@@ -9,7 +9,7 @@ again. A notion is the same when it is equal and as much of it is free.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any, TypeVar
+from typing import Any
 
 from django.db import models
 
@@ -21,7 +21,6 @@ from . import nouns
 from .nouns import Noun
 from .reading import Row
 
-Rows = TypeVar("Rows", bound=models.Model)
 PRICES = ("price", "price_per")
 
 
@@ -128,13 +127,25 @@ def same_notion(row: Row, taken: set[int], *, prices: bool) -> Notion | None:
     return None
 
 
-def free_name(model: type[Rows], name: str, before: set[str]) -> str:
-    """The name, or where somebody has it already the name with the next number behind it."""
-    if name not in before:
-        return name
+Told = tuple[str, ...]
+TOLD_BY = {"Recipe": ("name",), "Fabric": ("name", "colour"), "Notion": ("name", "colour", "size")}
+"""What people tell rows apart by."""
+
+
+def told(model: type[models.Model]) -> set[Told]:
+    """What the studio's living rows are told apart by."""
+    names = TOLD_BY[model.__name__]
+    return set(model._default_manager.filter(deleted_at=None).values_list(*names))
+
+
+def free_name(model: type[models.Model], values: dict[str, Any], before: set[Told]) -> str:
+    """The name, with the next number behind it where another row could not be told from it."""
+    name, *more = (values[key] for key in TOLD_BY[model.__name__])
+    if (name, *more) not in before:
+        return str(name)
     most = model._meta.get_field("name").max_length
     number = 2
-    while (found := f"{name[: most - 7]} ({number})") in before:
+    while (found := (f"{name[: most - 7]} ({number})", *more)) in before:
         number += 1
     before.add(found)
-    return found
+    return str(found[0])

@@ -1,0 +1,261 @@
+"""Studios made from a seed: projects that share cloth, hold it from one another, cut, skip, move and log."""
+
+from contextlib import suppress
+from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
+from random import Random
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+
+from projects.activities import lay_cutting, lays, notions, panels, pieces, recipes, samples, steps, stock, timing
+from projects.calc.folds import Tuck
+from projects.calc.lengths import System
+from projects.calc.recipe import Direction, assign_marks
+from projects.calc.recipe import Recipe as Content
+from projects.models import (
+    ClothLength,
+    Edge,
+    Fabric,
+    KeptLay,
+    LabourRate,
+    OtherCost,
+    Panel,
+    Person,
+    Piece,
+    Project,
+    RecipeVersion,
+    Workroom,
+)
+from projects.planning import plan_project
+from projects.planning.export import plan_text
+from tests import make
+from tests.make import MM
+
+NOW = datetime(2026, 3, 4, 10, 0, tzinfo=UTC)
+STAGES = ("sample", "prepare", "cut", "mark", "texture", "press", "trim", "make_up", "finish", "")
+
+
+class Studio:
+    """One studio's rows, all from ``seed``."""
+
+    def __init__(self, seed: int, projects: int = 3) -> None:
+        self.random = Random(seed)
+        self.people = [self._person(name) for name in ("Wren", "Moss")]
+        self._settings()
+        self.fabrics = [self._fabric(n) for n in range(4)]
+        self.notions = [make.notion(f"Buttons {n}", received=self.random.randint(0, 20)) for n in range(3)]
+        self.versions = [version for n in range(4) for version in self._recipe(n)]
+        for _ in range(6):
+            self._sample()
+        self.projects = [self._project(n) for n in range(projects)]
+        for project in self.projects:
+            self._work(project)
+
+    def _person(self, name: str) -> Person:
+        found = Person.objects.filter(username=name.lower()).first()
+        return found or make.person(name.lower(), shown_name=name, role=Person.OWNER)
+
+    def some(self, least: int, most: int) -> int:
+        """A length between so many millimetres, not in whole ones."""
+        return self.random.randint(least * 1000, most * 1000) * 1000
+
+    def maybe(self, value: Any) -> Any:
+        return value if self.random.random() < 0.6 else None
+
+    def chance(self, share: float = 0.5) -> bool:
+        return self.random.random() < share
+
+    def _settings(self) -> None:
+        make.workroom(
+            units=self.random.choice(["metric", "inch"]), currency="GBP", squaring=self.some(0, 20),
+            buy_step=self.random.choice([100 * MM, 114_300_000]), border=self.some(10, 40),
+            depth_spread=self.random.randint(100_000, 900_000), needle_lift=self.some(3, 9),
+            check_every=self.random.choice([None, 5, 10]), buy_swatch=self.chance(),
+        )  # fmt: skip
+        for driver in ("tucks", "marks", "setup.texture"):
+            minutes = Decimal(self.random.randint(100, 9000)) / 1000
+            LabourRate.objects.update_or_create(
+                driver=driver, from_date=date(2026, 1, 1), defaults={"minutes": minutes}
+            )
+
+    def _fabric(self, number: int) -> Fabric:
+        cloth = make.fabric(
+            self.random.choice(["Linen voile", "Cotton lawn", "Fine wool"]), colour=f"shade {number}",
+            width=self.some(900, 1600), grams=self.maybe(Decimal("92.5")), thickness=self.maybe(180_000),
+            light=self.maybe(Decimal("0.45")), shrink_along=self.maybe(Decimal("0.0350")),
+            shrink_across=self.maybe(Decimal("0.02")), one_way=self.chance(0.2), price=Decimal("18.5"),
+        )  # fmt: skip
+        for _ in range(self.random.randint(0, 3)):
+            make.length(
+                cloth, received=self.some(500, 6000), dye_lot=self.random.choice(["", "A", "B"]),
+                washed=self.chance(0.3), width=self.maybe(cloth.width - 20 * MM),
+            )  # fmt: skip
+        return cloth
+
+    def _recipe(self, number: int) -> list[RecipeVersion]:
+        row = make.recipe(f"Tucks {number}", of=self._content(), by=self.people[0])
+        if self.chance():
+            recipes.save_version(recipe=row, content=self._content(), typed={}, person=self.people[0])
+        return list(row.versions.order_by("number"))
+
+    def _content(self) -> Content:
+        across, along = self._direction(), self._direction()
+        kind = self.random.randint(0, 2)
+        return assign_marks(Content(across if kind != 1 else None, along if kind != 0 else None))
+
+    def _direction(self) -> Direction:
+        rows = tuple(
+            Tuck(space=self.some(14, 30), depth=self.some(3, 6)) for _ in range(self.random.randint(1, 3))
+        )
+        return Direction(technique="tucks", tucks=rows)
+
+    def _sample(self) -> None:
+        version, cloth = self.random.choice(self.versions), self.random.choice(self.fabrics)
+        values: dict[str, Any] = {"fabric": cloth, "made_on": date(2026, 3, 2), "washed": self.chance()}
+        for name in ("across", "along"):
+            if version.content[name]:
+                depths = sum(t["depth_nm"] for t in version.content[name]["tucks"]) * 4
+                flat = depths * 5
+                values |= {
+                    f"{name}_flat": flat, f"{name}_finished": flat - 2 * depths - self.some(0, 3),
+                    f"{name}_tucks": 4 * len(version.content[name]["tucks"]), f"{name}_depths": 2 * depths,
+                }  # fmt: skip
+        with suppress(ValidationError):
+            samples.write_sample(version=version, values=values, person=self.people[1], system=System.METRIC)
+
+    def _project(self, number: int) -> Project:
+        project = make.project(
+            f"Project {number}", washing=self.random.choice(["before", "after", "never"]),
+            due=self.maybe(date(2026, 6, 1)), brief="Sleeves “narrow”,\nhem deep.", nightwear=self.chance(0.2),
+            childrens_wear=self.chance(0.3), client=make.client(),
+        )  # fmt: skip
+        for order in range(self.random.randint(1, 4)):
+            self._piece(project, order)
+        for notion in self.notions:
+            if self.chance():
+                notions.set_need(notion=notion, project=project, amount=self.random.randint(1, 20_000))
+        OtherCost.objects.create(project=project, what="Postage", amount=450)
+        return project
+
+    def _piece(self, project: Project, order: int) -> None:
+        count = self.random.randint(1, 4)
+        values = {
+            "name": f"Piece {order}", "across": self.some(200, 900), "along": self.some(200, 900),
+            "count": count, "mirrored": count % 2 == 0 and self.chance(), "spare": self.chance(0.2),
+            "fabric": self.maybe(self.random.choice(self.fabrics)), "may_turn": self.chance(0.2),
+            "version": self.maybe(self.random.choice(self.versions)), "bordered": self.chance(0.2),
+            "allowances_drawn": self.chance(0.2), "whole_repeats": self.chance(0.2),
+            "typed": {"across": "in"},
+        }  # fmt: skip
+        with suppress(ValidationError):
+            piece = pieces.create_piece(project=project, values=values)
+            if self.chance():
+                Edge.objects.create(
+                    piece=piece, name="Neck", length=self.some(200, 700),
+                    fabric=self.maybe(self.random.choice(self.fabrics)), reduction=Decimal("0.1"),
+                )  # fmt: skip
+
+    def _work(self, project: Project) -> None:
+        self._hold(project)
+        self._lay(project)
+        self._cut(project)
+        self._steps(project)
+        self._change(project)
+        self._log(project)
+
+    def _tried(self, do: Any) -> None:
+        """What the rules of the studio refuse is left undone."""
+        with suppress(ValidationError, ValueError, LookupError), transaction.atomic():
+            do()
+
+    def _hold(self, project: Project) -> None:
+        for length in ClothLength.objects.order_by("pk"):
+            if self.chance(0.4):
+                amount = self.some(50, 900)
+                person = self.people[0]
+                self._tried(lambda x=length, a=amount: stock.reserve(row=x, project=project, amount=a, person=person))
+            if self.chance(0.2):
+                take = self.random.choice([stock.cut, stock.waste])
+                amount = self.some(20, 300)
+                self._tried(lambda x=length, a=amount, t=take: t(row=x, project=project, amount=a, person=None))
+        for notion in self.notions:
+            if self.chance():
+                amount = self.random.randint(1, 6000)
+                self._tried(lambda n=notion, a=amount: stock.reserve(row=n, project=project, amount=a, person=None))
+
+    def _lay(self, project: Project) -> None:
+        for cloth in self.fabrics:
+            length = self.maybe(ClothLength.objects.filter(fabric=cloth).order_by("pk").first())
+            if self.chance():
+                self._tried(lambda c=cloth, x=length: lays.keep_lay(
+                    project=project, fabric=c, cloth=x, reserve=x is not None, seen=None,
+                    person=self.people[0], at=NOW,
+                ))  # fmt: skip
+
+    def _cut(self, project: Project) -> None:
+        for panel in Panel.objects.filter(piece__project=project).order_by("pk"):
+            if not self.chance(0.3):
+                continue
+            kept = KeptLay.objects.filter(project=project, fabric=panel.piece.fabric).first()
+            if kept and kept.cloth:
+                self._tried(lambda k=kept, p=panel: lay_cutting.cut_panel(
+                    kept=k, panel=p, person=self.people[0], now=timezone.now()
+                ))  # fmt: skip
+            else:
+                self._tried(lambda p=panel: panels.book_cut(p, person=self.people[0], now=NOW))
+
+    def _steps(self, project: Project) -> None:
+        for step in plan_project(project).steps:
+            deed, person = self.random.randint(0, 9), self.people[1]
+            key = step.key
+            if deed == 0:
+                self._tried(lambda k=key: steps.tick(project=project, key=k, person=person, now=NOW))
+            elif deed == 1:
+                self._tried(lambda k=key: steps.skip(
+                    project=project, key=k, reason="Not needed", person=person, now=NOW
+                ))  # fmt: skip
+            elif deed == 2:
+                self._tried(lambda k=key: steps.move(project=project, key=k, up=self.chance()))
+        self._tried(lambda: steps.add_own(
+            project=project, title="Sew on the buttons", stage="finish", minutes=Decimal("12.50")
+        ))  # fmt: skip
+
+    def _change(self, project: Project) -> None:
+        """What was planned changes after some of it was cut, ticked and laid."""
+        for piece in Piece.objects.live().filter(project=project):
+            if self.chance(0.3):
+                changes = {"across": piece.across + 10 * MM, "fabric": self.random.choice(self.fabrics)}
+                self._tried(lambda p=piece, c=changes: pieces.change_piece(p, values=c, revision=p.revision))
+            elif self.chance(0.1):
+                pieces.delete_piece(piece, person=self.people[0])
+
+    def _log(self, project: Project) -> None:
+        done = list(project.steps.all())
+        for number in range(self.random.randint(0, 6)):
+            person = self.random.choice(self.people)
+            timing.log_by_hand(
+                person=person, entered_by=person, project=project, stage=self.random.choice(STAGES),
+                on=date(2026, 3, 1) + timedelta(days=number), minutes=self.random.randint(1, 200),
+                step=self.random.choice(done) if done and self.chance() else None, note="by the window",
+            )  # fmt: skip
+
+
+def plans() -> dict[int, str]:
+    """The plan of every living project as JSON, by the number on its prints."""
+    rows = Project.objects.live().select_related("client").order_by("number")
+    return {project.number: plan_text(plan_project(project)) for project in rows}
+
+
+def decoys() -> None:
+    """Rows that take numbers and are deleted, so that no row comes back under the number it had."""
+    cloth, recipe = make.fabric("Decoy"), make.recipe("Decoy")
+    project = make.project("Decoy", number=99_000)
+    piece = make.piece(project, fabric=cloth, version=recipe.versions.get(), name="Decoy")
+    other = make.piece(project, name="Decoy 2")
+    panel, step = make.panel(piece), make.step(project)
+    lengths, notion = [make.length(cloth), make.length(cloth)], make.notion("Decoy")
+    make.deletion(project, piece, other, cloth, recipe, notion, *lengths)
+    assert all(row.pk for row in (panel, step)) and Workroom.load()
