@@ -5,11 +5,13 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
+from projects.calc.ratio import RATIO_TECHNIQUES
+from projects.calc.ratio_samples import check_ratio_reading
 from projects.calc.recipe import Recipe
 from projects.calc.sampling import SampleError, check_reading
 from projects.calc.units import System
 from projects.models import Deletion, Person, RecipeVersion, Sample
-from projects.planning.samples import DIRECTIONS, place_of, side
+from projects.planning.samples import DIRECTIONS, FIRST, place_of, side
 
 from . import deleting, photos, revising
 
@@ -43,6 +45,10 @@ def _pools(recipe: Recipe) -> dict[str, Any]:
     """The pools each direction's reading goes into, kept beside it."""
     found: dict[str, Any] = {}
     for name in DIRECTIONS:
+        if recipe.ratio is not None:
+            own = {"technique": recipe.ratio.technique, "way": recipe.ratio.way, "place": FIRST}
+            found |= {f"{name}_{key}": value for key, value in own.items()}
+            continue
         direction = side(recipe, name)
         found[f"{name}_technique"] = direction.technique if direction else ""
         found[f"{name}_way"] = direction.way if direction else ""
@@ -70,6 +76,8 @@ def _check_direction(sample: Sample, name: str, system: System) -> dict[str, str
         return {
             f"{name}_{missing}": f"The {there} size was measured; type the {missing} one too, or neither."
         }
+    if getattr(sample, f"{name}_technique") in RATIO_TECHNIQUES:
+        return _check_by_ratio(sample, name)
     if getattr(sample, f"{name}_technique") and not getattr(sample, f"{name}_tucks"):
         return {
             f"{name}_tucks": "Count the tucks between the two points measured; there must be at least one."
@@ -81,4 +89,17 @@ def _check_direction(sample: Sample, name: str, system: System) -> dict[str, str
     except SampleError as error:
         field = "tucks" if error.field in ("tucks", "depths_sum") else error.field
         return {f"{name}_{field}": str(error)}
+    return {}
+
+
+def _check_by_ratio(sample: Sample, name: str) -> dict[str, str]:
+    """Both extents are there; their ratio must be near that of what was sewn."""
+    recipe = Recipe.from_json(sample.content).ratio
+    if recipe is None:
+        return {}
+    extents = (getattr(sample, f"{name}_flat"), getattr(sample, f"{name}_finished"))
+    try:
+        check_ratio_reading(*extents, recipe.ratio_of(name), getattr(sample, f"{name}_tucks"))
+    except SampleError as error:
+        return {f"{name}_{error.field}": str(error)}
     return {}

@@ -5,11 +5,13 @@ from dataclasses import dataclass
 from django.utils.safestring import SafeString
 
 from projects.calc.lengths import System, about
+from projects.calc.ratio import ByRatio
 from projects.planning.build_page import SideShown, Texture
 
 from .strip import strip
+from .worked import Look, worked
 
-PHONE, WIDE, PAPER = 312, 700, 660
+PHONE, WIDE = 312, 720
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +23,9 @@ class TextureView:
 
 
 def texture(shown: Texture, system: System) -> tuple[TextureView, ...]:
-    """The drawings of a texture, one for each direction that is sewn otherwise than the other."""
+    """The drawings of a texture, one for each direction of folds that is sewn otherwise than the other."""
+    if shown.by_ratio is not None:
+        return (_worked(shown.name, shown.by_ratio, shown.ratios, system),)
     sides = shown.sides
     if len(sides) == 2 and _sewn(sides[0]) == _sewn(sides[1]):
         sides = sides[:1]
@@ -46,3 +50,12 @@ def _view(side: SideShown, system: System) -> TextureView:
         phone=strip(side.phone, system=system, title=close, width=PHONE, kind="strip only-phone"),
         wide=strip(side.wide, system=system, title=title, width=WIDE, kind="strip only-wide"),
     )
+
+
+def _worked(name: str, content: ByRatio, ratios: tuple[float, float], system: System) -> TextureView:
+    title = f"{name}: flat cloth above, the same cloth once worked below"
+    wide, phone = (
+        worked(content, Look(*ratios, system, title, width, phone))
+        for width, phone in ((WIDE, False), (PHONE, True))
+    )
+    return TextureView(phone=phone, wide=wide)

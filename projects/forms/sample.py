@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 from django.forms.boundfield import BoundField
 
+from projects.calc.ratio import ByRatio
 from projects.calc.recipe import Recipe
 from projects.models import Fabric, Sample
 from projects.planning.recipe_work import starting_take_up
@@ -14,6 +15,14 @@ from .base import RowForm
 from .fields import LengthFormField
 
 MOST = 10_000_000_000
+COUNTED = {
+    "english": "Dots",
+    "honeycomb": "Dots",
+    "lattice": "Squares",
+    "quilting": "Lines",
+    "trapunto": "Lines",
+}
+"""What is counted between the points measured by ratio; where nothing is, a reading counts once."""
 
 
 def _extent(label: str) -> LengthFormField:
@@ -57,10 +66,24 @@ class SampleForm(RowForm):
         super().__init__(*args, **kwargs)
         self.fields["fabric"].queryset = Fabric.objects.live().order_by("name", "pk")
         for name in DIRECTIONS:
-            if side(recipe, name) is None:
+            if recipe.ratio is not None:
+                self._ask_by_ratio(recipe.ratio, name)
+            elif side(recipe, name) is None:
                 self.fields[f"{name}_tucks"].required = False
                 self.fields[f"{name}_tucks"].widget = forms.HiddenInput()
                 self.fields[f"{name}_flat"].help_text = "Only where the seams draw the cloth in this way."
+
+    def _ask_by_ratio(self, recipe: ByRatio, name: str) -> None:
+        """Extents, and how many dots, squares or lines lie between: the more, the surer the reading is."""
+        counted, field = COUNTED.get(recipe.technique, ""), self.fields[f"{name}_tucks"]
+        field.required = False
+        if counted:
+            field.label = f"{counted} {name}, between the points"
+            field.help_text = "May stay empty; the more there are, the surer the reading."
+        else:
+            field.widget = forms.HiddenInput()
+        if not recipe.draws(name):
+            self.fields[f"{name}_flat"].help_text = "Only where the cloth changes its size this way."
 
     def groups(self) -> list[tuple[str, list[BoundField]]]:
         """The visible fields under their headings."""
@@ -77,6 +100,9 @@ class SampleForm(RowForm):
             tucks = values.get(f"{name}_tucks") or 0
             measured = values.get(f"{name}_flat") is not None or values.get(f"{name}_finished") is not None
             direction = side(self.recipe, name)
+            if self.recipe.ratio is not None:
+                values |= {f"{name}_tucks": max(1, tucks) if measured else 0, f"{name}_depths": 0}
+                continue
             values[f"{name}_tucks"] = tucks if measured and direction else 0
             thickness = values["fabric"].thickness if values.get("fabric") else None
             values[f"{name}_depths"] = depths_of(self.recipe, name, values[f"{name}_tucks"], thickness)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from projects.calc import labour
+from projects.calc import labour, ratio_labour
 from projects.calc.panels import PanelPlan
 from projects.calc.ratio import ByRatio
 from projects.calc.ratio_samples import RatioUp
@@ -21,6 +21,8 @@ from .recipe_trial import Trial
 from .samples import Samples
 
 METRE = 1_000_000_000
+SET_UP = ("setup", "runs")
+"""Of the hours, what comes once however large the piece is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +66,8 @@ def ratio_facts(
         raise RecipeError("technique", "Tucks or pleats", "a technique worked by ratio", "Choose one.")
     trial = Trial.of(recipe, fabric=fabric, samples=samples, workroom=workroom, room=False)
     square = trial.panel(METRE, METRE)
-    lines = [line for line in labour.lines(texture_quantities(square), rates) if line.key != "setup"]
+    counted = ratio_labour.quantities(square.work) if square.work else {}
+    lines = [line for line in labour.lines(counted, rates) if line.key not in SET_UP]
     return RatioFacts(
         recipe,
         content,
@@ -74,8 +77,3 @@ def ratio_facts(
         sum((line.minutes for line in lines), Decimal(0)),
         any(line.starting for line in lines),
     )
-
-
-def texture_quantities(plan: PanelPlan) -> dict[str, Decimal]:
-    """What one panel counts for marking and working its texture."""
-    return {}

@@ -119,7 +119,7 @@ def _note(work: RatioWork, name: str) -> str:
         lean = "left" if name == "across" else "right"
         return f"Every line runs down to the {lean} at 45 degrees from its mark."
     if work.has_dots:
-        return "Mark on the wrong side."
+        return f"Mark on the {'right' if work.technique == 'honeycomb' else 'wrong'} side."
     return ""
 
 

@@ -1,5 +1,6 @@
 """Lengths in the studio's units, for reading. Forms use the exact text instead (projects.forms.fields)."""
 
+from fractions import Fraction
 from typing import Any
 
 from django import template
@@ -64,3 +65,11 @@ def depth(context: dict[str, Any], nm: int | None) -> str:
 def thickness(context: dict[str, Any], nm: int | None) -> str:
     """How thick cloth is, or layers of it: as measured, "about" only in the other system."""
     return "unknown" if nm is None else lengths.thickness(nm, _system(context))
+
+
+@register.filter
+def ratio(value: Any) -> str:
+    """Flat to finished with two decimals, half up."""
+    hundredths = Fraction(value) * 100
+    whole = (2 * hundredths.numerator + hundredths.denominator) // (2 * hundredths.denominator)
+    return f"{whole // 100}.{whole % 100:02d}"

@@ -10,6 +10,7 @@ from projects.planning.making import plan_project
 from projects.planning.own_settings import basis_of
 from projects.planning.pieces import Desk, plan_piece
 from projects.planning.plan import PanelLine, PiecePlan, PlannedStep
+from projects.printing.ratio_marks import grid_tables_of_line
 
 from .mark_table import lines_of
 
@@ -36,6 +37,7 @@ def page_of(piece: Piece, panel: str, workroom: Workroom) -> dict[str, Any]:
         "both": line is not None and all(side.count for side in line.plan.sides),
         "newest": newest_version(piece),
         "checks": _checks(plan.steps, line),
+        "grids": grid_tables_of_line(line, System(workroom.units)) if line else [],
         "drawings": _drawings(line, workroom),
     }
 
@@ -46,7 +48,9 @@ def marks_of(piece: Piece, panel: str, workroom: Workroom) -> dict[str, Any]:
     part = next(found for found in plan.pieces if found.piece_id == piece.pk)
     line, system = _chosen(part, panel), System(workroom.units)
     tables = [(side, lines_of(side, system)) for side in line.plan.sides if side.count] if line else []
-    return {"piece": piece, "project": piece.project, "part": part, "line": line, "tables": tables}
+    grids = grid_tables_of_line(line, system) if line else []
+    shared = {"piece": piece, "project": piece.project, "part": part, "line": line}
+    return {**shared, "tables": tables, "grids": grids}
 
 
 def _chosen(part: PiecePlan, panel: str) -> PanelLine | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from fractions import Fraction
 
-from projects.calc.lengths import System, about, thickness
+from projects.calc.lengths import System, thickness
 from projects.calc.panels import PanelPlan
 from projects.calc.ratio import STARTING_RATIOS, ByRatio
 from projects.calc.ratio_samples import RatioUp
@@ -116,64 +116,6 @@ def answer(found: RatioFacts) -> str:
         lead = "Four squares across and two down make one diagonal"
         return f"{lead}: flat to finished {across} to 1 across, {along} to 1 along."
     return f"Flat to finished: {across} to 1 across, {along} to 1 along, {two(found.area)} in area."
-
-
-def how(content: ByRatio, system: System) -> list[str]:
-    """How it is worked, step by step, in the words of the drawing."""
-    apart, row = about(content.spacing, system), about(content.row, system)
-    dots = f"Mark the dots on the wrong side, {apart} apart in rows {row} apart."
-    told = {
-        "gathers": _gathers(content),
-        "shirring": [
-            f"Sew rows of elastic from edge to edge, {row} apart, the cloth held flat behind the needle.",
-            "Let them draw up, steam without touching the cloth, and measure.",
-        ],
-        "english": [
-            dots,
-            "From the right, on a thread of its own for each row, pick up a little cloth at every dot.",
-            "Draw all rows up together to the finished width and fasten the threads in pairs.",
-            "Stitch over the tubes from the right side; draw the threads out last.",
-        ],
-        "honeycomb": [
-            dots,
-            "Take two rows at a time, from the left: draw two dots of the upper row together, two stitches.",
-            "Carry the thread down (broken line) without pulling, draw the next two of the lower row "
-            "together, and go up again, as numbered.",
-        ],
-        "lattice": [
-            f"Draw squares of {apart} on the wrong side; every other one is crossed by a diagonal.",
-            "Draw corners 1 and 2 together tight and knot.",
-            "Go straight across to 3 with the thread left flat (broken line) and knot there, so that it "
-            "can’t draw up. Draw 3 and 4 together, and so on down each two columns.",
-            "Whole diagonals lean left, double ones lean right.",
-        ],
-        "quilting": _quilting(content, apart, row),
-        "trapunto": [
-            f"Sew the lines through cloth and backing, {apart} apart.",
-            "Fill every other channel from behind, a little at a time, and close the backing.",
-        ],
-    }
-    return told[content.technique]
-
-
-def _gathers(content: ByRatio) -> list[str]:
-    rows = f"{content.rows} rows" if content.rows > 1 else "1 row"
-    where = ", the seam line between the first two" if content.rows > 1 else ", the seam line below it"
-    return [
-        f"Sew {rows} of long stitches inside the edge{where}, and leave long ends.",
-        "Draw up all threads together at the arrows until the edge has its finished length, and fasten them.",
-        "Spread the folds evenly before the seam is sewn.",
-    ]
-
-
-def _quilting(content: ByRatio, apart: str, row: str) -> list[str]:
-    lies = "at 45 degrees to the grain" if content.slant else "with the grain"
-    told = [
-        "Baste the layers together from the middle outwards.",
-        f"Sew the first set (whole lines) {lies}, {apart} apart, the middle one first, all the same way.",
-    ]
-    second = f"Then the second set (broken lines), {row} apart, across the first."
-    return [*told, second] if content.row else told
 
 
 def sums(panel: PanelPlan, system: System) -> list[tuple[str, str, str]]:

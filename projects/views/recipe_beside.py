@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any
 
 from django.http import HttpRequest
 
 from projects.calc.lengths import System
+from projects.calc.ratio import RATIO_TECHNIQUES
+from projects.calc.recipe import Recipe as Content
 from projects.models import Piece, Sample
 from projects.planning.samples import DIRECTIONS
 
+from .ratio_words import two
 from .recipe_words import signed
 
 TIMES = ("not", "once", "twice", "three times", "four times", "five times", "six times")
@@ -67,12 +71,25 @@ def found_on(sample: Sample, system: System) -> tuple[tuple[str, str], ...]:
     return tuple((name, text) for name, text in lines if text)
 
 
+def _than_planned(sample: Sample, name: str, flat: int, finished: int) -> str:
+    """How the reading compares with the ratio of what was sewn: ", 4 % more than the recipe’s 2.00"."""
+    content = Content.from_json(sample.content).ratio
+    if content is None:
+        return ""
+    planned = content.ratio_of(name)
+    percent = round(100 * (Fraction(flat, finished) / planned - 1))
+    how = f"{abs(percent)} % {'more' if percent > 0 else 'less'} than" if percent else "the same as"
+    return f", {how} the recipe’s {two(planned)}"
+
+
 def found_in(sample: Sample, name: str, system: System) -> str:
     flat, finished = getattr(sample, f"{name}_flat"), getattr(sample, f"{name}_finished")
     if flat is None or finished is None:
         return ""
     tucks = getattr(sample, f"{name}_tucks")
     ratio = f"{flat / finished:.2f} to 1"
+    if getattr(sample, f"{name}_technique") in RATIO_TECHNIQUES:
+        return f"{ratio}{_than_planned(sample, name, flat, finished)}"
     if not tucks:
         return f"{ratio}, no tucks"
     added = flat - finished - getattr(sample, f"{name}_depths")

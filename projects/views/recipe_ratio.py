@@ -13,7 +13,7 @@ from projects.calc.errors import CalcError
 from projects.calc.lengths import System
 from projects.calc.panels import PanelPlan
 from projects.calc.ratio import ByRatio
-from projects.drawings.worked import Look, worked
+from projects.drawings.worked import Look, how, worked
 from projects.forms import recipe as form
 from projects.forms.number_cells import NumberCell
 from projects.forms.recipe_ratio import SETS
@@ -173,7 +173,7 @@ def _drawn(facts: RatioFacts, system: System) -> WorkedView:
         worked(facts.content, Look(across, along, system, title, width, phone))
         for width, phone in ((976, False), (PHONE, True))
     )
-    return WorkedView(wide, phone, words.how(facts.content, system))
+    return WorkedView(wide, phone, how(facts.content, system))
 
 
 def _grids(panel: PanelPlan, system: System) -> list[GridTable]:

@@ -12,8 +12,9 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from projects.activities import samples as activity
 from projects.calc.lengths import System
+from projects.calc.ratio import RATIO_TECHNIQUES
 from projects.calc.recipe import Recipe as Content
-from projects.forms.sample import SampleForm
+from projects.forms.sample import COUNTED, SampleForm
 from projects.models import Recipe, RecipeVersion, Sample
 from projects.planning.samples import side
 
@@ -34,6 +35,8 @@ def _starting(content: Content, request: HttpRequest) -> dict[str, Any]:
     """Counts to begin with: two repeats or twelve tucks, as a sample should have; measured today."""
     found: dict[str, Any] = {"made_on": timezone.localdate().isoformat(), "washed": True}
     for name in ("across", "along"):
+        if content.ratio is not None:
+            break
         direction = side(content, name)
         if direction is None:
             found[f"{name}_tucks"] = 0
@@ -56,7 +59,7 @@ def sample_new(request: HttpRequest, pk: int) -> HttpResponse:
         initial={} if request.method == "POST" else _starting(content, request),
     )
     back = reverse("recipe", args=[pk])
-    context = {"recipe": recipe, "version": version, "form": form, "back": back, "kind": content.kind_name()}
+    context = {"recipe": recipe, "version": version, "form": form, "back": back, **_kind(content)}
     if request.method != "POST":
         return posts.show(request, "samples/edit.html", context)
 
@@ -66,6 +69,10 @@ def sample_new(request: HttpRequest, pk: int) -> HttpResponse:
         return back
 
     return save(request, form, do, page="samples/edit.html", context=context, back=back)
+
+
+def _kind(content: Content) -> dict[str, Any]:
+    return {"kind": content.kind_name(), "by_ratio": content.ratio is not None}
 
 
 def _sample(pk: int) -> Sample:
@@ -78,7 +85,14 @@ def sample(request: HttpRequest, pk: int) -> HttpResponse:
     row = _sample(pk)
     found = found_on(row, System(request.workroom.units))
     context = {"sample": row, "recipe": row.version.recipe, "found": found, "strip": strip_of(row, request)}
+    context["counted"] = _counted(row)
     return posts.show(request, "samples/sample.html", context)
+
+
+def _counted(row: Sample) -> str:
+    """What was counted, for the head of its column; nothing where a reading counts once."""
+    technique = row.across_technique or row.along_technique
+    return COUNTED.get(technique, "") if technique in RATIO_TECHNIQUES else "Tucks"
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -93,7 +107,7 @@ def sample_edit(request: HttpRequest, pk: int) -> HttpResponse:
         "version": row.version,
         "form": form,
         "back": back,
-        "kind": content.kind_name(),
+        **_kind(content),
     }
     if request.method != "POST":
         return posts.show(request, "samples/edit.html", context)

@@ -13,8 +13,9 @@ from .dots import english, honeycomb
 from .lattice import joined, lattice
 from .lines import quilting, segments, trapunto
 from .rows import gathers, shirring
+from .words import how
 
-__all__ = ["Look", "joined", "segments", "worked"]
+__all__ = ["Look", "how", "joined", "segments", "worked"]
 
 _DRAWN: dict[str, Callable[[ByRatio, Look], SafeString]] = {
     "gathers": gathers,
