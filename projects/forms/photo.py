@@ -53,7 +53,6 @@ class PhotoForm(RowForm):
     class Meta:
         model = Photo
         fields = ["caption", "for_client", "on_sheet"]
-        help_texts = {"for_client": "It shows on the page behind the project's links."}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

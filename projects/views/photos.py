@@ -27,6 +27,7 @@ MOST_BYTES = 620_000_000
 """Twenty files of the largest size, and what comes with them."""
 ROWS = {"sample": Sample, "fabric": Fabric, "notion": Notion}
 Row = Project | Sample | Fabric | Notion
+NAV = {"project": "projects", "sample": "recipes", "fabric": "cloth", "notion": "cloth"}
 
 
 @takes_up_to(MOST_BYTES)
@@ -69,7 +70,7 @@ def _page_of(row: Row) -> str:
 def _photos(request: HttpRequest, row: Row, found: Any, context: dict[str, Any]) -> HttpResponse:
     key = context.get("key", "")
     rows = Paginator(found.select_related("step", "added_by"), PAGE).get_page(request.GET.get("page"))
-    context |= {"rows": rows, "keep": keep(step=key)}
+    context |= {"rows": rows, "keep": keep(step=key), "nav": NAV[activity.kind_of(row)]}
     if request.method != "POST":
         form = PhotosForm(workroom=request.workroom, initial={"step": key})
         return posts.show(request, "photos/photos.html", {**context, "form": form})
@@ -123,7 +124,10 @@ def photo(request: HttpRequest, pk: int) -> HttpResponse:
     row = _photo(pk)
     form = PhotoForm(request.POST or None, instance=row, workroom=request.workroom)
     here, of = reverse("photo", args=[pk]), _row_of(row)
-    context = {"photo": row, "form": form, "row": of, "row_page": _page_of(of), "all": address_of(of)}
+    context = {
+        "photo": row, "form": form, "nav": NAV[activity.kind_of(of)],
+        "row": of, "row_page": _page_of(of), "all": address_of(of),
+    }
     if request.method != "POST":
         return posts.show(request, "photos/photo.html", context)
 

@@ -190,13 +190,19 @@ def test_files_go_when_it_is_too_late_to_bring_them_back(maker: Person, folder: 
     assert set(Photo.objects.all()) == {kept}
 
 
-def test_what_a_stopped_computer_left_goes_after_a_day(maker: Person, folder: Path) -> None:
+def test_what_a_stopped_computer_left_goes_after_a_day(
+    maker: Person, folder: Path, settings: Any, tmp_path: Path
+) -> None:
+    settings.FILE_UPLOAD_TEMP_DIR = tmp_path
+    received = tmp_path / "x.upload.jpg"
+    received.write_bytes(b"x")
+    os.utime(received, (time.time() - 90_000,) * 2)
     files.write_unfinished("a" * 32, {"thumb": b"x"})
     files.write_unfinished("b" * 32, {"thumb": b"x"})
     left = folder / "aa" / f".part-{'a' * 32}-thumb.jpg"
     os.utime(left, (time.time() - 90_000,) * 2)
     photos.clear_old(timezone.now())
-    assert files_in(folder) == [f".part-{'b' * 32}-thumb.jpg"]
+    assert files_in(folder) == [f".part-{'b' * 32}-thumb.jpg"] and not received.exists()
 
 
 def test_starting_the_studio_clears_old_ones(maker: Person, folder: Path) -> None:

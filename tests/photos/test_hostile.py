@@ -1,7 +1,9 @@
 """Broken and hostile files: each is refused with a plain reason, and nothing of it is left anywhere."""
 
+import importlib
 import io
 import re
+import warnings
 from pathlib import Path
 from typing import Any
 
@@ -93,3 +95,13 @@ def test_the_memory_of_a_bomb_is_never_asked_for(hostile: dict[str, bytes], monk
             continue
         with pytest.raises(photos.Refused, match="megapixels"):
             intake.prepare(io.BytesIO(hostile[name]))
+
+
+def test_pillows_own_limit_is_set_and_no_mere_warning() -> None:
+    """Should a file say another size once it is opened, Pillow stops at the same limit."""
+    from projects.activities.photos import intake
+
+    with warnings.catch_warnings():
+        importlib.reload(intake)
+        with pytest.raises(Image.DecompressionBombWarning):
+            Image.open(io.BytesIO(pictures.png(10_000, 6_001)))

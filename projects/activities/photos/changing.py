@@ -1,5 +1,6 @@
 """Telling about a photograph, deleting it, and clearing away what can't be brought back any more."""
 
+import contextlib
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -46,7 +47,13 @@ def clear_old(now: datetime) -> int:
     Photo.objects.filter(key__in=keys).delete()
     for key in keys:
         files.remove(key)
-    for path in files.unfinished():
-        if datetime.fromtimestamp(path.stat().st_mtime, now.tzinfo) < now - UNFINISHED_FOR:
-            path.unlink(missing_ok=True)
+    _clear_unfinished(now)
     return len(keys)
+
+
+def _clear_unfinished(now: datetime) -> None:
+    for path in files.unfinished():
+        # Another process may finish or clear it at this very moment.
+        with contextlib.suppress(FileNotFoundError):
+            if datetime.fromtimestamp(path.stat().st_mtime, now.tzinfo) < now - UNFINISHED_FOR:
+                path.unlink()

@@ -69,8 +69,9 @@ def remove(key: str) -> None:
 
 
 def unfinished() -> Iterator[Path]:
-    """Files that were being written; old ones were left by a computer that stopped meanwhile."""
-    return Path(settings.MEDIA_ROOT).glob(f"*/{UNFINISHED}*")
+    """Files that were being written or received; old ones were left by a computer that stopped meanwhile."""
+    yield from Path(settings.MEDIA_ROOT).glob(f"*/{UNFINISHED}*")
+    yield from Path(settings.FILE_UPLOAD_TEMP_DIR).glob("*.upload*")
 
 
 def _unfinished(key: str, size: str) -> Path:
