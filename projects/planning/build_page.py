@@ -5,14 +5,19 @@ name, no other project. What a link switches off is not even looked for.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from contextlib import suppress
+from dataclasses import dataclass, replace
 from datetime import date
 
 from django.db.models import QuerySet
 
 from projects.calc.axis import Axis
 from projects.calc.direction import Direction
+from projects.calc.errors import CalcError
 from projects.calc.lengths import ceil_div
+from projects.calc.ratio import ByRatio
+from projects.calc.ratio_samples import RatioUps
+from projects.calc.recipe import Recipe
 from projects.calc.sampling import TakeUp
 from projects.calc.techniques import TECHNIQUES
 from projects.models import Fabric, Photo, ShareLink, Workroom
@@ -73,10 +78,25 @@ class SideShown:
 
 @dataclass(frozen=True, slots=True)
 class Texture:
-    """The texture to draw: ``name`` is plain English from its numbers."""
+    """The texture to draw: folds by direction, or work by ratio with its flat / finished across and along.
+
+    ``name`` is plain English from its numbers; how it is worked in the maker's own words is left out.
+    """
 
     name: str
     sides: tuple[SideShown, ...] = ()
+    by_ratio: ByRatio | None = None
+    ratios: tuple[float, float] = (1.0, 1.0)
+
+    @property
+    def words(self) -> str:
+        """What the drawing shows, for somebody who has never seen one."""
+        if self.by_ratio is None:
+            return (
+                "Above, the flat cloth with every line that is sewn; "
+                "below, the same cloth once it is folded and pressed."
+            )
+        return "Above, the flat cloth as it is marked; below, the same cloth once it is worked."
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,19 +179,31 @@ def _cloth(rows: Iterable[Fabric]) -> tuple[ClothShown, ...]:
 
 
 def _texture(pieces: Iterable[PiecePlan], cloth: dict[int, Fabric]) -> Texture | None:
-    """The texture of the first piece that has one and can be planned."""
-    piece = next((piece for piece in pieces if piece.recipe is not None and piece.panels), None)
-    if piece is None or piece.recipe is None:
-        return None
-    recipe = piece.recipe
-    fabric = cloth.get(piece.fabric_id) if piece.fabric_id else None
-    thickness = fabric.thickness if fabric else None
+    """The texture of the first piece that has one; none where it can't be laid."""
+    for piece in pieces:
+        if piece.recipe is None:
+            continue
+        fabric = cloth.get(piece.fabric_id) if piece.fabric_id else None
+        with suppress(CalcError):
+            return _of_piece(piece, piece.recipe, fabric.thickness if fabric else None)
+    return None
+
+
+def _of_piece(piece: PiecePlan, recipe: Recipe, thickness: int | None) -> Texture:
+    if recipe.ratio is not None:
+        return _by_ratio(recipe.kind_name(), recipe.ratio, piece.ratios)
     known = (
         ("across", recipe.across, piece.take_up_across),
         ("along", recipe.along, piece.take_up_along),
     )
     sides = tuple(_side(name, side, taken, thickness) for name, side, taken in known if side is not None)
     return Texture(recipe.kind_name(), sides)
+
+
+def _by_ratio(name: str, content: ByRatio, known: RatioUps | None) -> Texture:
+    ratios = (float(known.across.ratio), float(known.along.ratio)) if known else None
+    given = (float(content.across), float(content.along))
+    return Texture(name, by_ratio=replace(content, way=""), ratios=ratios or given)
 
 
 def _side(name: str, direction: Direction, known: TakeUp | None, thickness: int | None) -> SideShown:
