@@ -15,6 +15,7 @@ from projects.models import (
     Client,
     ClothLength,
     Deletion,
+    Edge,
     Fabric,
     HourRate,
     LabourLog,
@@ -194,3 +195,9 @@ def deletion(
     for row in rows:
         type(row).objects.filter(pk=row.pk).update(deleted_at=when, deletion=made)
     return made
+
+
+def edge(of: Piece | None = None, **values: Any) -> Edge:
+    """A neck, 60 cm long, bound 8 mm wide on the bias in its piece's own fabric."""
+    usual = {"name": "neck", "length": 600 * MM, "finish": "bound", "width": 8 * MM}
+    return Edge.objects.create(piece=of or piece(), **{**usual, **values})

@@ -10,6 +10,8 @@ from typing import Any
 
 from projects.calc.sampling import TakeUp
 
+from .export_edges import binding_json, edge_json, thread_json
+from .kept_ratio import ratio_json, work_json
 from .lays import lay_to_json
 from .plan import (
     FORMAT,
@@ -42,6 +44,8 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "pieces": [_piece(p) for p in plan.pieces],
         "fabrics": [_fabric(f) for f in plan.fabrics],
         "notions": [_notion(n) for n in plan.notions],
+        "bindings": [binding_json(b) for b in plan.bindings],
+        "thread": thread_json(plan.thread),
         "steps": [_step(s) for s in plan.steps],
         "budget": [_stage(b) for b in plan.budget],
         "minutes": {"planned": str(plan.minutes), "low": str(plan.low), "high": str(plan.high)},
@@ -74,14 +78,24 @@ def _piece(piece: PiecePlan) -> dict[str, Any]:
         "content": piece.recipe.to_json() if piece.recipe else None,
         "take_up_across": _take_up(piece.take_up_across),
         "take_up_along": _take_up(piece.take_up_along),
+        **_ratios(piece),
         "problem": piece.problem,
         "panels": [_panel(line) for line in piece.panels],
         "notes": [_note(n) for n in piece.notes],
+        "edges": [edge_json(e) for e in piece.edges],
     }
 
 
 def _take_up(known: TakeUp | None) -> dict[str, Any] | None:
     return None if known is None else {key: getattr(known, name) for key, name in TAKE_UP.items()}
+
+
+def _ratios(piece: PiecePlan) -> dict[str, Any]:
+    """Only where the recipe is worked by ratio."""
+    known = piece.ratios
+    if known is None:
+        return {}
+    return {"ratio_across": ratio_json(known.across), "ratio_along": ratio_json(known.along)}
 
 
 def _panel(line: PanelLine) -> dict[str, Any]:
@@ -103,6 +117,7 @@ def _panel(line: PanelLine) -> dict[str, Any]:
         "grams": _number(plan.weight),
         "across": side_json(plan.across),
         "along": side_json(plan.along),
+        **({"work": work_json(plan.work)} if plan.work else {}),
         "changes": [_change(c) for c in line.changes],
         "no_longer_wanted": line.no_longer_wanted,
     }

@@ -57,6 +57,7 @@ def _parts(plan: Plan, fabric_id: int) -> list[tuple[LayPanel, bool]]:
     lines = [line for p in plan.pieces for line in p.panels if line.fabric_id == fabric_id]
     request = next((f.request for f in plan.fabrics if f.fabric_id == fabric_id), None)
     cut = [line.cut for line in lines for _ in lay_panels(line, False)]
+    cut += [b.cut for b in plan.bindings if b.fabric_id == fabric_id and b.blank_length]
     return list(zip(request.panels, cut, strict=True)) if request else []
 
 

@@ -6,7 +6,7 @@ from projects.calc.lay import Lay, LayPanel, Placement
 
 from .lays import bands_of
 from .materials import lay_panels
-from .plan import PanelLine, Plan
+from .plan import FabricPlan, PanelLine, Plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,14 @@ def places_of(plan: Plan, fabric_id: int) -> tuple[Place, ...]:
         return ()
     waiting = [(part, owner) for part, owner in _parts(plan, fabric_id) if line.kept_lay or not owner.cut]
     stretches = stretches_of(line.lay)
-    return tuple(_place(p, _taken(waiting, p), stretches) for p in line.lay.placements)
+    cut = frozenset(part.name for part, over in _blanks(line) if over)
+    return tuple(_place(p, _taken(waiting, p), stretches, cut) for p in line.lay.placements)
+
+
+def _blanks(line: FabricPlan) -> list[tuple[LayPanel, bool]]:
+    """The blanks for strips, which come last in what the lay is asked for, and whether they are cut."""
+    blanks = [b for b in line.bindings if b.blank_length]
+    return list(zip(line.panels[len(line.panels) - len(blanks) :], (b.cut for b in blanks), strict=True))
 
 
 def _parts(plan: Plan, fabric_id: int) -> list[tuple[LayPanel, PanelLine]]:
@@ -68,8 +75,10 @@ def _taken(waiting: list[tuple[LayPanel, PanelLine]], placed: Placement) -> Pane
     return None
 
 
-def _place(placed: Placement, owner: PanelLine | None, stretches: tuple[Stretch, ...]) -> Place:
+def _place(
+    placed: Placement, owner: PanelLine | None, stretches: tuple[Stretch, ...], blanks_cut: frozenset[str]
+) -> Place:
     number = next((s.number for s in stretches if s.start <= placed.y < s.end), len(stretches))
     if owner is None:
-        return Place(placed, None, placed.name, False, number)
+        return Place(placed, None, placed.name, placed.name in blanks_cut, number)
     return Place(placed, owner.panel_id, owner.name, owner.cut, number)

@@ -5,12 +5,14 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from functools import cached_property
+from typing import TypeVar
 
 from django.db.models import Q, QuerySet, Sum
 from django.utils import timezone
 
 from projects.models import (
     ClothLength,
+    Edge,
     Fabric,
     KeptLay,
     LabourLog,
@@ -29,6 +31,7 @@ from projects.models import (
 from .own_settings import basis_of
 from .snapshot import fabric_kept
 
+Row = TypeVar("Row")
 DIRECTIONS = ("across", "along")
 
 
@@ -58,13 +61,18 @@ class Rows:
     """Keys of the steps that time was logged on."""
     logged: dict[str, int] = field(default_factory=dict)
     rates: dict[str, Decimal] = field(default_factory=dict)
+    edges: dict[int, tuple[Edge, ...]] = field(default_factory=dict)
+    """Edges by piece, in their order."""
     cut_from: dict[int, Fabric] = field(default_factory=dict)
     """Fabrics that panels are cut from, whatever their pieces are planned in now."""
 
     @cached_property
     def fabrics(self) -> dict[int, Fabric]:
-        """The fabrics of the pieces, in the order of the pieces, then those only of panels cut before."""
-        return {p.fabric_id: p.fabric for p in self.pieces if p.fabric_id} | self.cut_from
+        """The fabrics of the pieces, in the order of the pieces, then those only of edges, then those only of
+        panels cut before."""
+        worn = {p.fabric_id: p.fabric for p in self.pieces if p.fabric_id}
+        bound = {e.fabric_id: e.fabric for p in self.pieces for e in self.edges.get(p.pk, ()) if e.fabric_id}
+        return {**worn, **bound, **{key: row for key, row in self.cut_from.items() if key not in worn}}
 
 
 def load_rows(project: Project, *, today: date | None = None) -> Rows:
@@ -72,7 +80,9 @@ def load_rows(project: Project, *, today: date | None = None) -> Rows:
     pieces = tuple(pieces_of(project))
     panels = tuple(panels_of([project]))
     cut_from = fabrics_cut(panels)
-    fabrics = {*cut_from, *(p.fabric_id for p in pieces if p.fabric_id)}
+    edges = edges_of([project])
+    strips = {row.fabric_id for rows in edges.values() for row in rows if row.fabric_id}
+    fabrics = {*cut_from, *(p.fabric_id for p in pieces if p.fabric_id), *strips}
     needs = tuple(sorted(needs_of(project), key=lambda need: (need.notion.name, need.pk)))
     basis = basis_of(project, Workroom.load(), rates_on(today or timezone.localdate()))
     return Rows(
@@ -89,6 +99,7 @@ def load_rows(project: Project, *, today: date | None = None) -> Rows:
         worked=worked_steps(project),
         logged=logged_by_stage(project),
         rates=basis.rates,
+        edges=edges,
         cut_from=cut_from,
     )
 
@@ -97,6 +108,12 @@ def panels_of(projects: Iterable[Project]) -> QuerySet[Panel]:
     """Panels of the living pieces of projects, by piece and number."""
     panels = Panel.objects.filter(piece__project__in=projects, piece__deleted_at=None)
     return panels.order_by("piece_id", "number")
+
+
+def edges_of(projects: Iterable[Project]) -> dict[int, tuple[Edge, ...]]:
+    """Living edges of the living pieces of projects, by piece, in their order; one query."""
+    rows = Edge.objects.live().filter(piece__project__in=projects, piece__deleted_at=None)
+    return _by(rows.select_related("fabric").order_by("piece_id", "order", "pk"), "piece_id")
 
 
 def fabrics_cut(panels: Iterable[Panel]) -> dict[int, Fabric]:
@@ -134,7 +151,7 @@ def _techniques(content: object) -> list[str]:
     """The techniques a version's JSON names; whether it can be read is judged later."""
     if not isinstance(content, dict):
         return []
-    sides = [content.get(d) for d in DIRECTIONS]
+    sides = [content.get(d) for d in (*DIRECTIONS, "ratio")]
     return [str(s.get("technique")) for s in sides if isinstance(s, dict)]
 
 
@@ -173,8 +190,8 @@ def rates_on(day: date) -> dict[str, Decimal]:
     return {r.driver: r.minutes for r in LabourRate.objects.filter(from_date__lte=day).order_by("from_date")}
 
 
-def _by(rows: Iterable[Panel], name: str) -> dict[int, tuple[Panel, ...]]:
-    found: dict[int, list[Panel]] = {}
+def _by(rows: Iterable[Row], name: str) -> dict[int, tuple[Row, ...]]:
+    found: dict[int, list[Row]] = {}
     for row in rows:
         found.setdefault(getattr(row, name), []).append(row)
     return {key: tuple(group) for key, group in found.items()}

@@ -5,10 +5,11 @@ from projects.models import Fabric, Project
 from . import cautions, notes
 from .advice import Asked, SampleNeeded, needed
 from .budget import make_budget, total_range
+from .edges_plan import of_edges, plan_bindings, plan_thread
 from .load import Rows, load_rows
 from .materials import plan_fabric, plan_notions
 from .pieces import Desk, plan_piece
-from .plan import FabricPlan, PiecePlan, Plan, ProjectFacts
+from .plan import Binding, FabricPlan, PiecePlan, Plan, ProjectFacts
 from .steps import generate, merge
 from .touched import pools_touched, swatch_open
 
@@ -22,7 +23,8 @@ def plan_rows(rows: Rows) -> Plan:
     """The Plan of rows already loaded. No queries, no clock."""
     desk = Desk.of(rows)
     pieces = tuple(plan_piece(piece, desk) for piece in rows.pieces)
-    fabrics = _fabrics(pieces, desk)
+    bindings = plan_bindings(pieces, rows)
+    fabrics = _fabrics(pieces, bindings, desk)
     rules = cautions.rules(rows.project, rows.fabrics.values(), rows.needs)
     drafts = generate(rows, pieces, fabrics, rules)
     steps, on_starting = merge(drafts, rows)
@@ -36,10 +38,12 @@ def plan_rows(rows: Rows) -> Plan:
         notions=notions,
         steps=steps,
         budget=budget,
-        notes=(*notes.of_project(rows, pieces, fabrics), *rules),
+        notes=(*notes.of_project(rows, pieces, fabrics), *of_edges(pieces, bindings), *rules),
         have_ready=notes.have_ready(rows, pieces, fabrics, notions),
         low=low,
         high=high,
+        bindings=bindings,
+        thread=plan_thread(pieces, rows),
     )
 
 
@@ -53,11 +57,19 @@ def _facts(rows: Rows) -> ProjectFacts:
     )
 
 
-def _fabrics(pieces: tuple[PiecePlan, ...], desk: Desk) -> tuple[FabricPlan, ...]:
+def _fabrics(
+    pieces: tuple[PiecePlan, ...], bindings: tuple[Binding, ...], desk: Desk
+) -> tuple[FabricPlan, ...]:
     rows = desk.rows
     missing = _samples(pieces, desk)
     return tuple(
-        plan_fabric(fabric, pieces, tuple(m for m in missing if m.fabric_id == key), rows)
+        plan_fabric(
+            fabric,
+            pieces,
+            tuple(m for m in missing if m.fabric_id == key),
+            rows,
+            tuple(b for b in bindings if b.fabric_id == key),
+        )
         for key, fabric in rows.fabrics.items()
     )
 

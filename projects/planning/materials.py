@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from projects.calc.lay import LayPanel, LayRequest
-from projects.calc.lengths import System, buy_up
+from projects.calc.lengths import Rounding, System, buy_up, rounded
 from projects.calc.sample_advice import SWATCH
 from projects.models import Fabric, NotionNeed
 
@@ -14,21 +14,27 @@ from .cloth import Washing
 from .lays import LaidOut, lay_out
 from .load import Rows
 from .on_hand import Band, Served, serve
-from .plan import BuyLine, FabricPlan, NotionPlan, PanelLine, PiecePlan
+from .plan import Binding, BuyLine, FabricPlan, NotionPlan, PanelLine, PiecePlan
 from .touched import swatch_open
 
 PANELS, SHRINKAGE = "Panels as laid", "Shrinkage in the wash"
+AND_STRIPS, STRIPS_ONLY = "Panels and blanks for strips as laid", "Blanks for strips as laid"
 SAMPLE, AND_SWATCH, SWATCH_ONLY = "Sample of {}", ", and wash swatch", "Wash swatch"
 ON_HAND, ROUNDING = "On hand", "Rounded up to the step it is sold in"
 
 
 def plan_fabric(
-    fabric: Fabric, pieces: Iterable[PiecePlan], needed: tuple[SampleNeeded, ...], rows: Rows
+    fabric: Fabric,
+    pieces: Iterable[PiecePlan],
+    needed: tuple[SampleNeeded, ...],
+    rows: Rows,
+    bindings: tuple[Binding, ...] = (),
 ) -> FabricPlan:
     """One fabric of the project: its lay, and what to buy as a sum of lines."""
     turns = {piece.pk: piece.may_turn for piece in rows.pieces}
     lines = [(line, turns[p.piece_id]) for p in pieces for line in p.panels if line.fabric_id == fabric.pk]
     parts = [(part, line.cut) for line, may_turn in lines for part in lay_panels(line, may_turn)]
+    parts += [(blank_panel(b, System(rows.workroom.units)), b.cut) for b in bindings if b.blank_length]
     panels = tuple(part for part, _ in parts)
     cut = frozenset(i for i, (_, is_cut) in enumerate(parts) if is_cut)
     washing = Washing.of(fabric, rows.project)
@@ -39,7 +45,23 @@ def plan_fabric(
     width = washing.width_of(kept.cloth, fabric) if kept and kept.cloth else None
     laid = lay_out(panels, cut, kept, request, width)
     made = _fabric_plan(fabric, laid, needed, washing, request, rows, _grams(lines))
-    return replace(made, lay_width=width if laid.kept and width else request.width)
+    lay_width = width if laid.kept and width else request.width
+    return replace(made, lay_width=lay_width, bindings=bindings, lines=_named(made.lines, bindings, bool(lines)))
+
+
+def _named(lines: tuple[BuyLine, ...], bindings: tuple[Binding, ...], panels: bool) -> tuple[BuyLine, ...]:
+    """The first line says what is laid where blanks for strips lie among the panels, or alone."""
+    if not any(b.blank_length and not b.cut for b in bindings):
+        return lines
+    words = AND_STRIPS if panels else STRIPS_ONLY
+    return tuple(replace(line, why=words) if line.why == PANELS else line for line in lines)
+
+
+def blank_panel(blank: Binding, system: System) -> LayPanel:
+    """The blank of strips as it lies on the cloth; at 45 degrees it may lie either way round."""
+    width = rounded(blank.strip_width, Rounding.MARK, system)
+    name = f"{'Bias blank' if blank.on_the_bias else 'Blank'} for {width} strips"
+    return LayPanel(name, blank.blank_width, blank.blank_length, 1, blank.on_the_bias)
 
 
 def lay_panels(line: PanelLine, may_turn: bool) -> tuple[LayPanel, ...]:

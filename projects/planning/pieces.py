@@ -7,12 +7,14 @@ from functools import cached_property, lru_cache
 
 from projects.calc.errors import CalcError
 from projects.calc.panels import Cloth, DrawIns, PanelPlan, PieceSize, Sizing, TakeUps, mirrored, panel
+from projects.calc.ratio_samples import RatioUps
 from projects.calc.recipe import Direction, Recipe
 from projects.calc.sampling import TakeUp
 from projects.models import Fabric, Panel, Piece, RecipeVersion
 
 from . import notes
 from .cloth import Washing
+from .edges_plan import plan_edges
 from .load import Rows
 from .naming import PanelName, panel_names
 from .plan import PanelLine, PiecePlan
@@ -52,6 +54,7 @@ class Shared:
     take_ups: TakeUps
     cloth: Cloth
     draw_ins: DrawIns
+    ratios: RatioUps | None = None
 
     @staticmethod
     def of(piece: Piece, recipe: Recipe | None, desk: Desk) -> "Shared":
@@ -61,14 +64,20 @@ class Shared:
             _take_ups(recipe, piece.fabric_id, desk.samples),
             _cloth(piece.fabric, desk.rows),
             _draw_ins(recipe, piece.fabric_id, desk.samples),
+            desk.samples.ratios(piece.fabric_id, recipe.ratio) if recipe and recipe.ratio else None,
         )
 
 
 @lru_cache(maxsize=64)
 def shared_by(
-    recipe: Recipe | None, sizing: Sizing, take_ups: TakeUps, cloth: Cloth, draw_ins: DrawIns
+    recipe: Recipe | None,
+    sizing: Sizing,
+    take_ups: TakeUps,
+    cloth: Cloth,
+    draw_ins: DrawIns,
+    ratios: RatioUps | None,
 ) -> Shared:
-    return Shared(recipe, sizing, take_ups, cloth, draw_ins)
+    return Shared(recipe, sizing, take_ups, cloth, draw_ins, ratios)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +86,7 @@ class Worked:
 
     recipe: Recipe | None = None
     take_ups: Mapping[str, TakeUp] = field(default_factory=dict)
+    ratios: RatioUps | None = None
     plan: PanelPlan | None = None
     problem: str = ""
 
@@ -101,12 +111,15 @@ def plan_piece(piece: Piece, desk: Desk) -> PiecePlan:
         recipe=worked.recipe,
         take_up_across=worked.take_ups.get("across"),
         take_up_along=worked.take_ups.get("along"),
+        ratios=worked.ratios,
         panels=lines,
         notes=(
             *notes.cut_too_small(lines, desk.rows.workroom),
+            *notes.squares(piece, worked.plan, desk.rows.workroom),
             *notes.of_piece(piece, worked.recipe, worked.plan, desk.rows.project),
         ),
         problem=" ".join(text for text in (worked.problem, *unread) if text),
+        edges=plan_edges(piece, desk.rows),
     )
 
 
@@ -119,9 +132,10 @@ def work(piece: Piece, desk: Desk) -> Worked:
     except CalcError as error:
         return Worked(recipe, problem=f"{piece.name} can't be planned. {error}")
     used = {d: plan.side(d).take_up for d in DIRECTIONS if recipe and side(recipe, d)}
+    ratios = RatioUps(plan.across.ratio, plan.along.ratio) if plan.across.ratio and plan.along.ratio else None
     if plan.joins and plan.joins.refusal:
-        return Worked(recipe, used, None, notes.too_wide(piece, plan, desk.rows.workroom))
-    return Worked(recipe, used, plan)
+        return Worked(recipe, used, ratios, None, notes.too_wide(piece, plan, desk.rows.workroom))
+    return Worked(recipe, used, ratios, plan)
 
 
 def panel_of(piece: Piece, recipe: Recipe | None, desk: Desk) -> PanelPlan:
@@ -136,12 +150,12 @@ def panel_of(piece: Piece, recipe: Recipe | None, desk: Desk) -> PanelPlan:
 def remembered(shared: Shared, centring: str, size: PieceSize) -> PanelPlan:
     """A panel is pure given these values and never changes: pages ask for the same few again and again."""
     recipe = _centred(shared.recipe, centring)
-    return panel(recipe, size, shared.sizing, shared.take_ups, shared.cloth, shared.draw_ins)
+    return panel(recipe, size, shared.sizing, shared.take_ups, shared.cloth, shared.draw_ins, shared.ratios)
 
 
 def _centred(recipe: Recipe | None, centring: str) -> Recipe | None:
     """The piece's own wish comes before the recipe's."""
-    if recipe is None or not centring:
+    if recipe is None or recipe.ratio is not None or not centring:
         return recipe
     sides = {d: _centre(side(recipe, d), centring) for d in DIRECTIONS}
     return replace(recipe, **sides)

@@ -13,6 +13,7 @@ from typing import NamedTuple
 from projects.calc.labour import STAGES
 from projects.calc.lay import Lay, LayPanel, LayRequest
 from projects.calc.panels import PanelPlan
+from projects.calc.ratio_samples import RatioUps
 from projects.calc.recipe import Recipe
 from projects.calc.sampling import TakeUp
 
@@ -63,6 +64,67 @@ class PanelLine:
 
 
 @dataclass(frozen=True, slots=True)
+class EdgePlan:
+    """One edge of a piece. Lengths nm: ``length`` of the edge and ``strip`` cut for it, overlap included, are
+    for one; ``sewn`` (every row of stitches), ``worked`` (edge finished at the machine) and ``hand`` for all
+    ``times``. ``fabric_id`` is what strips are cut from; None where none are or no fabric is known."""
+
+    edge_id: int
+    name: str
+    finish: str
+    title: str
+    length: int
+    times: int
+    strip_width: int | None
+    strip: int
+    fabric_id: int | None
+    fabric: str
+    on_the_bias: bool
+    by_hand: bool
+    sewn: int
+    starts: int
+    worked: int
+    hand: int
+    piece: str
+
+
+@dataclass(frozen=True, slots=True)
+class Binding:
+    """Strips of one fabric and width, and the blank they are cut from (nm). ``strips`` are the lengths kept,
+    ``dropped`` those too short; ``gives`` is all of them joined. ``cut`` once its step is over."""
+
+    fabric_id: int
+    fabric: str
+    strip_width: int
+    on_the_bias: bool
+    need: int
+    strips: tuple[int, ...]
+    dropped: int
+    blank_width: int
+    blank_length: int
+    gives: int
+    edges: tuple[str, ...]
+    problem: str
+    key: str
+    cut: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadPlan:
+    """Thread for everything sewn (nm), in spools of ``spool`` each; ``starting``: rests on starting values.
+    ``notion`` is the thread named among what the project needs."""
+
+    sewn: int
+    starts: int
+    stitch: str
+    thread: int
+    spools: int
+    spool: int
+    starting: bool
+    notion: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class PiecePlan:
     piece_id: int
     name: str
@@ -79,9 +141,12 @@ class PiecePlan:
     take_up_across: TakeUp | None
     take_up_along: TakeUp | None
     panels: tuple[PanelLine, ...]
+    ratios: RatioUps | None = None
+    """What a recipe by ratio is planned with, both directions; None for tucks and pleats."""
     notes: tuple[Note, ...] = ()
     problem: str = ""
     """Why this piece can't be planned (in words for the page); then it has no panels' numbers."""
+    edges: tuple[EdgePlan, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +192,8 @@ class FabricPlan:
     """Cloth as bought for the panels still to cut, without samples and swatches (nm)."""
     for_all_panels: int = 0
     """The same for all panels, cut ones too: it stays when one is cut."""
+    bindings: tuple[Binding, ...] = ()
+    """Blanks for strips, which lie after the panels in the lay's request."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,6 +320,8 @@ class Plan:
     low: Decimal = Decimal(0)
     high: Decimal = Decimal(0)
     """The range that holds the minutes of all stages together 8 times of 10."""
+    bindings: tuple[Binding, ...] = ()
+    thread: ThreadPlan | None = None
 
     def step(self, key: str) -> PlannedStep | None:
         """The step with this key, or None."""

@@ -44,7 +44,7 @@ def _sample(fabric: Fabric, needed: SampleNeeded, place: float) -> Draft:
         sample_key(fabric.pk, needed.key), "sample", place,
         f"Sew and measure a sample of {needed.recipe_name} on {fabric.name}", advice.why,
         measures=(*cut, *flat, *finished), cautions=(cautions.NEEDLES, cautions.iron(fabric)),
-        work=(("samples", 1), ("sample_tucks", advice.tucks)),
+        work=(("samples", 1), *advice.work),
     )
 
 
@@ -77,6 +77,7 @@ def _metres(plan: FabricPlan, fabric_id: int, pieces: tuple[PiecePlan, ...]) -> 
     """Cloth of all panels, cut ones too, as a length: booking one as cut changes no estimate."""
     lines = (line for p in pieces for line in p.panels if line.fabric_id == fabric_id)
     area = sum((line.plan.area for line in lines), Decimal(0))
+    area += sum((Decimal(b.blank_width) * b.blank_length / METRE**2 for b in plan.bindings), Decimal(0))
     return (area * METRE / plan.width).quantize(Decimal("0.01")) if plan.width else Decimal(0)
 
 

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from projects.models import Fabric, Panel, Piece, Project, Step, Workroom
 
-from .load import Rows, fabrics_cut, panels_of, rates_on, samples_for
+from .load import Rows, edges_of, fabrics_cut, panels_of, rates_on, samples_for
 from .making import plan_rows
 from .own_settings import basis_of
 from .plan import Plan, PlannedStep
@@ -44,7 +44,7 @@ def load_several(projects: Sequence[Project], *, today: date) -> list[Rows]:
     )
     samples, rates, workroom = tuple(samples_for(pieces)), rates_on(today), Workroom.load()
     found = list(panels_of(projects))
-    panels, cut_from = _grouped(found, "piece_id"), fabrics_cut(found)
+    panels, cut_from, edges = _grouped(found, "piece_id"), fabrics_cut(found), edges_of(projects)
     steps = _grouped(Step.objects.filter(project__in=projects).order_by("pk"), "project_id")
     by_project = _grouped(pieces, "project_id")
     return [
@@ -56,6 +56,7 @@ def load_several(projects: Sequence[Project], *, today: date) -> list[Rows]:
             samples=samples,
             steps=steps.get(project.pk, ()),
             rates=basis.rates,
+            edges=edges,
             cut_from=_own(cut_from, by_project.get(project.pk, ()), panels),
         )
         for project in projects

@@ -4,14 +4,16 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
 
-from projects.calc.lengths import share_out
+from projects.calc.lengths import System, share_out
 from projects.models import Fabric, Step
 
 from . import cautions
+from .bench import Bench
 from .check_measures import CheckMeasures, checks_for
 from .drafts import CENT, NOTHING, Draft, setup_of, starting
+from .edge_steps import edge_steps, strip_steps
 from .load import Rows
-from .panel_steps import Bench, panel_steps
+from .panel_steps import panel_steps
 from .plan import FabricPlan, Note, PiecePlan, PlannedStep
 from .project_steps import after_panels, before_cutting
 from .touched import states_of
@@ -29,6 +31,8 @@ def generate(
     drafts = [
         *before_cutting(rows.project, [(cloth[f.fabric_id], f) for f in fabrics], pieces, states),
         *(draft for bench in _benches(pieces, cloth) for draft in panel_steps(bench)),
+        *strip_steps((b for f in fabrics for b in f.bindings), cloth, System(rows.workroom.units)),
+        *edge_steps(pieces, cloth, System(rows.workroom.units)),
         *after_panels(rows.project, pieces, rules, cloth.values()),
     ]
     return sorted(drafts, key=lambda draft: draft.place)

@@ -19,6 +19,15 @@ def prepare_key(fabric_id: int) -> str:
     return f"f{fabric_id}:prepare::1"
 
 
+def strips_key(fabric_id: int, width: int, on_the_bias: bool) -> str:
+    """Strips are told apart by their width in nm and whether they are cut on the bias."""
+    return f"f{fabric_id}:strips:{width}{'b' if on_the_bias else 's'}:1"
+
+
+def edge_key(edge_id: int) -> str:
+    return f"e{edge_id}:edge::1"
+
+
 def states_of(rows: Rows) -> dict[str, str]:
     """The state of each generated step that somebody touched, by its key."""
     return {step.key: step.state for step in rows.steps if step.key}

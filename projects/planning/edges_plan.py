@@ -1,0 +1,191 @@
+"""Edges of pieces as they are planned: strips, blanks they are cut from, metres sewn, thread."""
+
+from collections.abc import Iterable, Iterator
+
+from projects.calc import bands, binding, thread
+from projects.calc.binding import BindingError
+from projects.calc.blanks import Asked, Blank, bias_blank, straight_blank
+from projects.calc.lengths import System
+from projects.models import Edge, Fabric, NotionNeed, Piece
+
+from .cloth import Washing
+from .load import Rows
+from .plan import Binding, EdgePlan, Note, PiecePlan, ThreadPlan
+from .touched import OVER, states_of, strips_key
+
+STEPS = {System.METRIC: 10_000_000, System.INCH: 12_700_000}
+"""Sides of a blank are whole centimetres or half inches."""
+RULED = {System.METRIC: 1_000_000, System.INCH: 1_587_500}
+"""Strips are cut to whole millimetres or sixteenths of an inch."""
+TWICE = ("bound", "bound_double", "hong_kong", "faced")
+"""Finishes sewn in two rows: the strip sewn on, then its other edge sewn down."""
+
+
+def plan_edges(piece: Piece, rows: Rows) -> tuple[EdgePlan, ...]:
+    """The edges of a piece in their order, each for all of its piece."""
+    return tuple(_edge(edge, piece, rows) for edge in rows.edges.get(piece.pk, ()))
+
+
+def _edge(edge: Edge, piece: Piece, rows: Rows) -> EdgePlan:
+    fabric = (edge.fabric or piece.fabric) if edge.finish not in ("hemmed", "seam") else None
+    width = _cut(strip_width(edge, piece.fabric, fabric), System(rows.workroom.units))
+    sides = 2 if edge.finish == "hong_kong" and edge.both_sides else 1
+    machine, hand = rows_of(edge.finish, edge.by_hand)
+    times = piece.count * sides
+    return EdgePlan(
+        edge_id=edge.pk,
+        name=edge.name,
+        finish=edge.finish,
+        title=edge.get_finish_display(),
+        length=edge.length,
+        times=times,
+        strip_width=width,
+        strip=_strip(edge, rows.workroom.bias_join) if width else 0,
+        fabric_id=fabric.pk if fabric else None,
+        fabric=fabric.name if fabric else "",
+        on_the_bias=edge.on_the_bias,
+        by_hand=edge.by_hand,
+        sewn=(machine + hand) * edge.length * times,
+        starts=(machine + hand) * times,
+        worked=edge.length * times if machine and edge.finish != "seam" else 0,
+        hand=edge.length * times if hand else 0,
+        piece=piece.name,
+    )
+
+
+def _cut(width: int | None, system: System) -> int | None:
+    """Rounded up to what a ruler shows."""
+    return None if width is None else -(-width // RULED[system]) * RULED[system]
+
+
+def rows_of(finish: str, by_hand: bool) -> tuple[int, int]:
+    """Rows sewn by machine and by hand: by hand only the last, except that a hem or seam has no other."""
+    if not by_hand:
+        return (2, 0) if finish in TWICE else (1, 0)
+    return (0, 1) if finish in ("hemmed", "seam") else (1, 1)
+
+
+def strip_width(edge: Edge, cloth: Fabric | None, strips: Fabric | None) -> int | None:
+    """How wide strips are cut (nm); None where a finish takes none. Thickness that is unknown counts as 0."""
+    thick, thin = ((f.thickness or 0) if f else 0 for f in (cloth, strips))
+    if edge.finish in ("bound", "hong_kong"):
+        cut = binding.single_width if edge.finish == "bound" else binding.hong_kong_width
+        return cut(edge.width, thick, thin)
+    if edge.finish == "bound_double":
+        return binding.double_width(edge.width, thick, thin)
+    if edge.finish == "band":
+        return binding.band_width(edge.width, edge.allowance)
+    return binding.facing_width(edge.width, edge.allowance) if edge.finish == "faced" else None
+
+
+def _strip(edge: Edge, join: int) -> int:
+    """Strip for the edge once, overlap included (nm)."""
+    if edge.finish == "band":
+        return bands.band(edge.length, edge.reduction, edge.allowance)
+    return binding.edge_strip(edge.length, closed=edge.closed, allowance=join, on_the_bias=edge.on_the_bias)
+
+
+def plan_bindings(pieces: Iterable[PiecePlan], rows: Rows) -> tuple[Binding, ...]:
+    """One blank for all strips of one fabric, width and way of cutting, in the order of the edges."""
+    needs: dict[tuple[int, int, bool], list[EdgePlan]] = {}
+    for piece in pieces:
+        for edge in piece.edges:
+            if edge.fabric_id is not None and edge.strip_width:
+                key = (edge.fabric_id, edge.strip_width, edge.on_the_bias)
+                needs.setdefault(key, []).append(edge)
+    states, cloth = states_of(rows), rows.fabrics
+    return tuple(
+        _binding(cloth[fabric], width, bias, edges, rows, states)
+        for (fabric, width, bias), edges in needs.items()
+    )
+
+
+def _binding(
+    fabric: Fabric, width: int, bias: bool, edges: list[EdgePlan], rows: Rows, states: dict[str, str]
+) -> Binding:
+    studio = rows.workroom
+    join = studio.bias_join
+    # Strips of several edges are cut from one long one; each join where one ends is inside its overlap.
+    need = sum(edge.strip * edge.times for edge in edges)
+    asked = Asked(need, width, join, studio.bias_least, STEPS[System(studio.units)])
+    cloth = Washing.of(fabric, rows.project).worked_width(fabric.width)
+    made, problem = None, ""
+    try:
+        made = bias_blank(asked, cloth) if bias else straight_blank(asked, cloth)
+    except BindingError as error:
+        problem = f"Strips of {fabric.name} can't be cut. {error}"
+    names = tuple(dict.fromkeys(f"{edge.piece}, {edge.name}" for edge in edges))
+    return _made(fabric, width, bias, need, made, problem, names, states)
+
+
+def _made(
+    fabric: Fabric,
+    width: int,
+    bias: bool,
+    need: int,
+    made: Blank | None,
+    problem: str,
+    names: tuple[str, ...],
+    states: dict[str, str],
+) -> Binding:
+    strips = made.strips if made else None
+    key = strips_key(fabric.pk, width, bias)
+    return Binding(
+        fabric_id=fabric.pk,
+        fabric=fabric.name,
+        strip_width=width,
+        on_the_bias=bias,
+        need=need,
+        strips=strips.lengths if strips else (),
+        dropped=strips.dropped if strips else 0,
+        blank_width=made.width if made else 0,
+        blank_length=made.length if made else 0,
+        gives=strips.gives if strips else 0,
+        edges=names,
+        problem=problem,
+        key=key,
+        cut=states.get(key) in OVER,
+    )
+
+
+def of_edges(pieces: Iterable[PiecePlan], bindings: Iterable[Binding]) -> Iterator[Note]:
+    """Strips that can't be cut, and edges without a fabric to cut them from."""
+    yield from (Note("warning", b.problem, ", ".join(b.edges)) for b in bindings if b.problem)
+    for piece in pieces:
+        bare = [edge.name for edge in piece.edges if edge.strip_width and edge.fabric_id is None]
+        if bare:
+            text = f"No fabric to cut strips from: {', '.join(bare)}. Choose one for the piece or the edge."
+            yield Note("warning", text, piece.name)
+
+
+def plan_thread(pieces: Iterable[PiecePlan], rows: Rows) -> ThreadPlan | None:
+    """Thread for all that is sewn: textures, seams and edges; None while nothing is."""
+    work = [pair for piece in pieces for pair in _sewn(piece)]
+    sewn, starts = (sum(figures) for figures in zip(*work, strict=True)) if work else (0, 0)
+    if not sewn:
+        return None
+    notion = _thread_named(rows.needs)
+    spool = notion.notion.holds if notion and notion.notion.holds else rows.workroom.spool
+    length = thread.thread(sewn, starts)
+    count = thread.spools(length, spool) if spool > 0 else 0
+    return ThreadPlan(sewn, starts, "301", length, count, spool, True, notion.notion.name if notion else "")
+
+
+def _sewn(piece: PiecePlan) -> Iterator[tuple[int, int]]:
+    """Metres (nm) and starts of each texture and edge."""
+    for line in (line for line in piece.panels if not line.spare):
+        work = line.plan.work
+        if work is not None and work.metres and not work.by_hand:
+            yield work.metres, max(1, work.lines or work.rows)
+        for side in line.plan.sides:
+            sewn = line.plan.sewn(side.name)
+            if sewn:
+                yield sewn, side.count
+    for edge in piece.edges:
+        yield edge.sewn, edge.starts
+
+
+def _thread_named(needs: Iterable[NotionNeed]) -> NotionNeed | None:
+    """The thread among what the project needs: one whose length is known, if any."""
+    found = [need for need in needs if need.notion.kind == "thread"]
+    return next((need for need in found if need.notion.holds), found[0] if found else None)
