@@ -28,6 +28,8 @@ class SampleNeeded:
 
 def pool_key(recipe: Recipe) -> str:
     """The pools a recipe's samples go into, as text: editing a depth asks for no new sample."""
+    if recipe.ratio is not None:
+        return f"ratio-{recipe.ratio.technique}-{recipe.ratio.way}"[:80]
     sides = [(d, side(recipe, d)) for d in DIRECTIONS]
     return "+".join(f"{d}-{s.technique}-{place_of(recipe, d)}-{s.way}" for d, s in sides if s)[:80]
 
@@ -44,7 +46,10 @@ def advise(
 ) -> SampleAdvice:
     """The sample to make of a recipe on a fabric, sized with what is known so far."""
     extras = tuple(_extra(recipe, d, fabric_id, samples) for d in DIRECTIONS)
-    return sample_to_make(recipe, extras, thickness=thickness, usable_width=width, swatch=swatch, rates=rates)
+    return sample_to_make(
+        recipe, extras, thickness=thickness, usable_width=width, swatch=swatch, rates=rates,
+        ratios=samples.ratios(fabric_id, recipe.ratio) if recipe.ratio else None,
+    )  # fmt: skip
 
 
 def _extra(recipe: Recipe, direction: str, fabric_id: int | None, samples: Samples) -> int:
@@ -118,4 +123,6 @@ def _names(asked: list[Asked]) -> dict[int, str]:
 
 def _directions(recipe: Recipe) -> str:
     sewn = [d for d in DIRECTIONS if side(recipe, d)]
+    if recipe.ratio is not None:
+        return recipe.ratio.way or recipe.kind_name()
     return f"{sewn[0]} only" if len(sewn) == 1 else "both ways"

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from projects.calc import labour
+from projects.calc import labour, ratio_labour
 from projects.calc.errors import CalcError
 from projects.calc.panels import PanelPlan
 from projects.calc.recipe import Recipe
@@ -133,6 +133,8 @@ def _read(piece: Piece) -> Recipe | None:
 def texture_minutes(plan: PanelPlan, panels: int, rates: dict[str, Decimal]) -> Decimal:
     """Minutes of marking, sewing and pressing the texture of so many panels, without setting up."""
     found: dict[str, Decimal] = {}
+    if plan.work is not None:
+        found = {key: amount * panels for key, amount in ratio_labour.quantities(plan.work).items()}
     for name in DIRECTIONS:
         direction, count = plan.side(name).direction, plan.side(name).count * panels
         if direction is None or not count:

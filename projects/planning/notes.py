@@ -9,7 +9,7 @@ from .load import Rows
 from .plan import FabricPlan, Note, NotionPlan, PanelLine, PiecePlan
 from .words import counted, fold_word
 
-KINDS = {"unsampled": "info", "unknown": "info", "caught": "info"}
+KINDS = {"layers": "info", "unsampled": "info", "unknown": "info", "caught": "info"}
 
 
 def of_piece(
@@ -31,6 +31,16 @@ def _missing(piece: Piece, recipe: Recipe | None) -> list[str]:
     return []
 
 
+def squares(piece: Piece, plan: PanelPlan | None, studio: Workroom) -> tuple[Note, ...]:
+    """What whole squares give, where a piece is worked in lattice."""
+    if plan is None or plan.work is None or not plan.work.squares_across:
+        return ()
+    system, work = System(studio.units), plan.work
+    wide, long = (rounded(side.length, Rounding.PANEL, system) for side in plan.both)
+    said = f"{work.squares_across} by {work.squares_down} whole squares give {wide} by {long} finished."
+    return (Note("info", said, piece.name),)
+
+
 def _note(kind: str, text: str, direction: str, about: str) -> Note:
     said = f"{direction.capitalize()}: {text[:1].lower()}{text[1:]}" if direction else text
     return Note(KINDS.get(kind, "warning"), said, about)
@@ -40,6 +50,8 @@ def _joined(plan: PanelPlan) -> list[str]:
     if not plan.joins or not plan.joins.joins:
         return []
     numbers = [str(join.number) for join in plan.joins.joins]
+    if plan.work is not None:
+        return [f"Wider than the cloth: {len(plan.joins.widths)} widths are joined; the fullness hides it."]
     word = fold_word(plan.across.direction)
     which = f"{word} {numbers[0]}" if len(numbers) == 1 else f"{word}s {', '.join(numbers)}"
     return [
@@ -140,6 +152,18 @@ def have_ready(
     return (*cloth, *taken, *small, *_tools(pieces))
 
 
+BY_RATIO = {
+    "gathers": "Marking chalk; strong thread for the gathering",
+    "shirring": "Marking chalk; elastic thread and spare bobbins",
+    "english": "Marks that come out; strong thread for drawing up, stranded thread for smocking",
+    "honeycomb": "Marks that come out, a grid of dots; stranded thread for smocking",
+    "lattice": "A square grid and marks that come out; strong thread for the lattice",
+    "quilting": "Marks that come out; wadding, backing, basting thread",
+    "trapunto": "Marks that come out; backing, filling, a blunt needle",
+}
+"""What lies ready for each technique worked by ratio."""
+
+
 def _tools(pieces: tuple[PiecePlan, ...]) -> list[str]:
     plans = [line.plan for piece in pieces for line in piece.panels]
     sides = [side for plan in plans for side in plan.sides if side.axis]
@@ -150,4 +174,5 @@ def _tools(pieces: tuple[PiecePlan, ...]) -> list[str]:
         tools.append(f"Marking colours that come out, for {', '.join(ordered)}; try each on a scrap")
     if any(side.direction and side.direction.technique == "corded" for side in sides):
         tools.append("Cord for the corded tucks")
+    tools += dict.fromkeys(BY_RATIO[plan.work.technique] for plan in plans if plan.work)
     return [*tools, "Iron, press cloth, thread, fresh needles"] if plans else tools

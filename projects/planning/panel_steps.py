@@ -1,7 +1,6 @@
 """The steps of one panel in true working order: cut, mark, sew, press, the second direction, check, trim."""
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from projects.calc.labour import metres
@@ -9,19 +8,20 @@ from projects.calc.marks import begin_at, cross_from
 from projects.calc.panels import PanelPlan, SidePlan
 from projects.calc.recipe import Direction
 from projects.calc.techniques import TECHNIQUES
-from projects.models import Fabric
 
 from . import cautions
+from .bench import Bench
 from .drafts import Draft
 from .edges import edges_of
-from .plan import CheckMeasure, Measure, PanelLine
+from .plan import CheckMeasure, Measure
+from .ratio_steps import ratio_steps
 from .words import fold_word
 
 BEGIN = {
     "first": "Begin at the {first}.",
-    "far": "The tucks overlap: begin at the {far}, last number first, and press each before the next.",
-    "both": "The tucks overlap: begin at both edges, work to the middle, press each before the next.",
-    "centre": "The tucks overlap: begin in the middle, work outwards, press each before the next.",
+    "far": "The {folds} overlap: begin at the {far}, last number first, and press each before the next.",
+    "both": "The {folds} overlap: begin at both edges, work to the middle, press each before the next.",
+    "centre": "The {folds} overlap: begin in the middle, work outwards, press each before the next.",
 }
 CROSSING = {
     "first": "Start each seam at the {first}, so that the foot runs off the folds.",
@@ -29,37 +29,17 @@ CROSSING = {
     "both": "Sew each seam from both ends to the middle, so that the foot runs off the folds.",
     "centre": "Sew each seam from the middle outwards, so that the foot runs off the folds.",
 }
-CUT_FROM, PANELS_FROM, A_PANEL = 1_000.0, 1_000_000.0, 100.0
-
-
-@dataclass(frozen=True, slots=True)
-class Bench:
-    """One panel on the table: its line, its cloth, its place among the panels, its checks by direction."""
-
-    line: PanelLine
-    fabric: Fabric | None
-    piece: str
-    order: int
-    checks: Mapping[str, Sequence[CheckMeasure]]
-
-    @property
-    def plan(self) -> PanelPlan:
-        return self.line.plan
-
-    def draft(
-        self, kind: str, stage: str, sub: float, title: str, direction: str = "", **values: object
-    ) -> Draft:
-        """A step of this panel; its key is (panel, kind, direction, number)."""
-        start = CUT_FROM + self.order if stage == "cut" else PANELS_FROM + self.order * A_PANEL
-        place = start + sub
-        key = f"{self.piece}.{self.line.number}:{kind}:{direction}:1"
-        return Draft(key, stage, place, title, panel=self.line.name, panel_id=self.line.panel_id, **values)
 
 
 def panel_steps(bench: Bench) -> Iterator[Draft]:
     """Every step of one panel. A spare is only cut."""
     yield from _cut(bench)
     if bench.line.spare:
+        return
+    work = bench.plan.work
+    if work is not None:
+        yield from ratio_steps(bench, work)
+        yield from _finish_panel(bench)
         return
     sub = 10.0
     for place, side in enumerate(s for s in bench.plan.sides if s.direction and s.count):
@@ -87,10 +67,13 @@ def _cut(bench: Bench) -> Iterator[Draft]:
 def _join(bench: Bench, count: int) -> Draft:
     joins, (first, _) = bench.plan.joins, edges_of(bench.plan.across)
     word = fold_word(bench.plan.across.direction)
-    places = tuple(Measure(f"inside {word} {j.number}, from the {first}", j.position) for j in joins.joins)
+    by_ratio = bench.plan.work is not None
+    inside = "join {0}, from the {1}" if by_ratio else f"inside {word} {{0}}, from the {{1}}"
+    places = tuple(Measure(inside.format(j.number, first), j.position) for j in joins.joins)
+    where = "Fullness will hide each join." if by_ratio else f"Each join lies inside a {word}, off the fold."
     return bench.draft(
         "join", "cut", 0.5, f"Join the widths of {bench.line.name}", measures=places,
-        detail=f"Each join lies inside a {word}, off the fold. Press it open.",
+        detail=f"{where} Press it open.",
         work=(("width_joins", count),),
         cautions=(cautions.NEEDLES, cautions.iron(bench.fabric)),
     )
@@ -137,7 +120,7 @@ def _counted(side: SidePlan) -> str:
 
 def _begin(side: SidePlan) -> str:
     first, far = edges_of(side)
-    return BEGIN[begin_at(side.axis)].format(first=first, far=far)
+    return BEGIN[begin_at(side.axis)].format(first=first, far=far, folds=f"{fold_word(side.direction)}s")
 
 
 def _crossing(crossed: SidePlan) -> str:
@@ -204,13 +187,19 @@ def _finish_panel(bench: Bench) -> Iterator[Draft]:
     )
     yield bench.draft(
         "baste", "trim", 71.0, f"Baste a line just inside the cut edge of {name}",
-        detail="Through every tuck or pleat the cut will cross, so that none opens.",
+        detail=_through(plan),
         cautions=(cautions.NEEDLES,),
     )
     yield bench.draft(
         "trim", "trim", 72.0, f"Cut {name} to the piece", measures=piece, work=(("panels_trimmed", 1),),
         cautions=cautions.cutting(bench.fabric),
     )
+
+
+def _through(plan: PanelPlan) -> str:
+    if plan.work is not None:
+        return "Through the texture, so that no thread of it runs out when it is cut."
+    return "Through every tuck or pleat the cut will cross, so that none opens."
 
 
 def _piece_extent(side: SidePlan) -> int:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from decimal import Decimal
 
 from django.db.models import Q, QuerySet
 
 from projects.calc.panels import PanelPlan, PieceSize, SidePlan, panel
+from projects.calc.ratio_samples import RatioUp, RatioUps
 from projects.calc.recipe import Direction, Recipe
 from projects.models import Fabric, Piece, Project, Sample, Workroom
 
@@ -14,14 +16,14 @@ from .load import Rows
 from .pieces import Desk, Shared, panel_of, size_of
 from .samples import Samples, other
 
-MM = 1_000_000
+MM, NOTHING = 1_000_000, Decimal(0)
 MEANWHILE = 500 * MM
 """Finished size of the direction nobody asks about while the other is solved; it changes nothing there."""
 
 
 def samples_of(*recipes: Recipe) -> QuerySet[Sample]:
     """Living samples of the techniques of these recipes, on whatever cloth."""
-    techniques = {d.technique for recipe in recipes for d in (recipe.across, recipe.along) if d is not None}
+    techniques = {technique for recipe in recipes for technique in recipe.techniques}
     used = Q(across_technique__in=techniques) | Q(along_technique__in=techniques)
     return Sample.objects.live().filter(used).order_by("pk")
 
@@ -77,13 +79,19 @@ class Trial:
         """One direction at a finished size (nm), with other numbers where given. Raises CalcError."""
         recipe = self.recipe if direction is None else replace(self.recipe, **{name: direction})
         extents = {name: finished, other(name): MEANWHILE}
-        size = replace(self.size, across=extents["across"], along=extents["along"])
-        known = self.shared
-        return panel(recipe, size, known.sizing, known.take_ups, known.cloth, known.draw_ins).side(name)
+        return self.panel(extents["across"], extents["along"], recipe).side(name)
+
+    def panel(self, across: int, along: int, recipe: Recipe | None = None) -> PanelPlan:
+        """A whole panel of this finished size (nm), with other numbers where given. Raises CalcError."""
+        size, known = replace(self.size, across=across, along=along), self.shared
+        return panel(
+            recipe or self.recipe, size, known.sizing, known.take_ups, known.cloth, known.draw_ins,
+            known.ratios,
+        )  # fmt: skip
 
 
 def _bare(shared: Shared) -> Shared:
-    """Edge to edge: no squaring, and a take-up taken as certain, so that no margin is needed."""
+    """Edge to edge: no squaring, and take-up or ratio taken as certain, so that no margin is needed."""
     ups = shared.take_ups
     certain = {
         name: replace(known, se=0)
@@ -91,4 +99,9 @@ def _bare(shared: Shared) -> Shared:
         if (known := getattr(ups, name)) is not None
     }
     sizing = replace(shared.sizing, squaring=0, depth_spread=0, check_every=None)
-    return replace(shared, sizing=sizing, take_ups=replace(ups, **certain))
+    ratios = shared.ratios and RatioUps(*(replace(up, se=NOTHING) for up in _both(shared.ratios)))
+    return replace(shared, sizing=sizing, take_ups=replace(ups, **certain), ratios=ratios)
+
+
+def _both(ratios: RatioUps) -> tuple[RatioUp, RatioUp]:
+    return ratios.across, ratios.along

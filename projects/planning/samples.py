@@ -3,7 +3,9 @@
 from collections.abc import Iterable
 from fractions import Fraction
 
-from projects.calc.recipe import Direction, Recipe
+from projects.calc.ratio import ByRatio
+from projects.calc.ratio_samples import RatioReading, RatioUp, RatioUps, ratio_up
+from projects.calc.recipe import Direction, Recipe, RecipeError
 from projects.calc.sample_advice import LEAST_TUCKS
 from projects.calc.sampling import THIS_CLOTH, Reading, TakeUp, draw_in, take_up
 from projects.models import Sample
@@ -47,6 +49,7 @@ class Samples:
         self.rows = tuple(rows)
         self.depth_spread = depth_spread
         self._known: dict[tuple[object, ...], TakeUp] = {}
+        self._ratios: dict[tuple[object, ...], RatioUps] = {}
         self._drawn: dict[tuple[object, ...], Fraction] = {}
 
     def take_up(self, fabric: int | None, direction: str, technique: str, way: str, place: str) -> TakeUp:
@@ -73,8 +76,30 @@ class Samples:
             self._drawn[key] = draw_in(readings)
         return self._drawn[key]
 
+    def ratios(self, fabric: int | None, recipe: ByRatio) -> RatioUps:
+        """What samples say of both directions of a recipe by ratio, whatever its spacing."""
+        key = (fabric, recipe.technique, recipe.way, *(recipe.ratio_of(d) for d in DIRECTIONS))
+        if key not in self._ratios:
+            self._ratios[key] = RatioUps(*(self._ratio(fabric, recipe, d) for d in DIRECTIONS))
+        return self._ratios[key]
+
+    def _ratio(self, fabric: int | None, recipe: ByRatio, direction: str) -> RatioUp:
+        found = (
+            _ratio_reading(row, direction, fabric)
+            for row in self.rows
+            if _pool(row, direction)[:2] == (recipe.technique, recipe.way)
+        )
+        return ratio_up([reading for reading in found if reading], recipe.ratio_of(direction))
+
+    def _asked(self, fabric: int | None, recipe: ByRatio) -> list[RatioUp]:
+        """What samples say of the directions that a recipe by ratio draws up."""
+        known = self.ratios(fabric, recipe)
+        return [known.of(d) for d in DIRECTIONS if recipe.draws(d)]
+
     def of_cloth(self, fabric: int | None, recipe: Recipe) -> bool:
         """Whether every direction of this recipe rests on a sample of this cloth."""
+        if recipe.ratio is not None:
+            return all(up.basis == THIS_CLOTH for up in self._asked(fabric, recipe.ratio))
         sides = [(d, side(recipe, d)) for d in DIRECTIONS]
         asked = [(d, s, place_of(recipe, d)) for d, s in sides if s is not None]
         found = [self.take_up(fabric, d, s.technique, s.way, place) for d, s, place in asked]
@@ -82,9 +107,21 @@ class Samples:
 
     def enough(self, fabric: int | None, recipe: Recipe) -> bool:
         """Whether every direction rests on samples of this cloth, with as many tucks as one should have."""
+        if recipe.ratio is not None:
+            return self._enough_by_ratio(fabric, recipe.ratio)
         sides = [(d, side(recipe, d), place_of(recipe, d)) for d in DIRECTIONS]
         found = [self.take_up(fabric, d, s.technique, s.way, place) for d, s, place in sides if s is not None]
         return all(t.basis == THIS_CLOTH and t.tucks >= LEAST_TUCKS for t in found)
+
+
+    def _enough_by_ratio(self, fabric: int | None, recipe: ByRatio) -> bool:
+        known = self.ratios(fabric, recipe)
+        return all(
+            known.of(d).basis == THIS_CLOTH
+            and (known.of(d).units >= LEAST_TUCKS or not recipe.counts(d))
+            for d in DIRECTIONS
+            if recipe.draws(d)
+        )
 
 
 def measured(row: Sample, direction: str) -> bool:
@@ -111,3 +148,18 @@ def _reading(row: Sample, direction: str, fabric: int | None) -> Reading:
         depths_sum=getattr(row, f"{direction}_depths"),
         same_cloth=row.fabric_id == fabric,
     )
+
+
+def _ratio_reading(row: Sample, direction: str, fabric: int | None) -> RatioReading | None:
+    """One direction; None where it was not measured, or what was sewn is not by ratio or can't be read."""
+    flat, finished = getattr(row, f"{direction}_flat"), getattr(row, f"{direction}_finished")
+    if not flat or not finished:
+        return None
+    try:
+        sewn = Recipe.from_json(row.content).ratio
+    except RecipeError:
+        return None
+    if sewn is None:
+        return None
+    units = max(1, getattr(row, f"{direction}_tucks"))
+    return RatioReading(flat, finished, sewn.ratio_of(direction), units, row.fabric_id == fabric)

@@ -19,10 +19,13 @@ from projects.calc.panels import Cloth, Opening, PanelPlan, PieceSize, SidePlan,
 from projects.calc.recipe import Recipe
 from projects.calc.sampling import TakeUp
 
+from .kept_ratio import ratio_json, read_ratio_up, read_work, work_json
 from .plan import Change
 
-FORMAT = 1
-CALC_VERSION = "1"
+FORMAT = 2
+"""The latest: format 1 has tucks and pleats, and is still what they are written in; 2 also what is worked by
+ratio."""
+CALC_VERSION = "2"
 """Raised whenever the same inputs would give other numbers."""
 
 AXIS_COLUMNS = {
@@ -68,8 +71,9 @@ class UnknownFormat(ValueError):
 
 def keep(hand: str, plan: PanelPlan, fabric_id: int | None = None) -> dict[str, Any]:
     """The JSON of a panel's numbers."""
+    by_ratio = {} if plan.work is None else {"work": work_json(plan.work)}
     return {
-        "format": FORMAT,
+        "format": 1 if plan.work is None else FORMAT,
         "calc": CALC_VERSION,
         "hand": hand,
         "fabric": fabric_id,
@@ -82,12 +86,13 @@ def keep(hand: str, plan: PanelPlan, fabric_id: int | None = None) -> dict[str, 
         "order": {"first": plan.order.first, "saves_nm": plan.order.saves, "why": plan.order.why},
         "across": side_json(plan.across),
         "along": side_json(plan.along),
+        **by_ratio,
     }
 
 
 def read_kept(given: Mapping[str, Any]) -> Kept:
     """The panel a kept JSON holds. Raises UnknownFormat for one this program does not know."""
-    if given.get("format") != FORMAT:
+    if given.get("format") not in (1, FORMAT):
         number = given.get("format")
         raise UnknownFormat(f"This panel was kept in format {number}; update the program to read it.")
     recipe = Recipe.from_json(given["recipe"]) if given["recipe"] else None
@@ -104,6 +109,7 @@ def read_kept(given: Mapping[str, Any]) -> Kept:
             Order(order["first"], order["saves_nm"], order["why"]),
             given["first"],
             given["mirrored"],
+            read_work(given["work"]) if given.get("work") else None,
         ),
         given.get("fabric"),
     )
@@ -125,12 +131,20 @@ def changes(kept: PanelPlan, now: PanelPlan) -> tuple[Change, ...]:
         ("margin across", kept.across.parts.margin, now.across.parts.margin, "length"),
         ("margin along", kept.along.parts.margin, now.along.parts.margin, "length"),
         ("texture sewn", _sewn(kept), _sewn(now), "length"),
+        *((what, _counted(kept, what), _counted(now, what), "count") for what in COUNTED),
     ]
     return tuple(Change(label, was, is_, kind) for label, was, is_, kind in asked if was != is_)
 
 
 def _sewn(plan: PanelPlan) -> int:
-    return plan.sewn_across + plan.sewn_along
+    return plan.sewn_across + plan.sewn_along + (plan.work.metres if plan.work else 0)
+
+
+COUNTED = ("dots", "lines", "stitches")
+
+
+def _counted(plan: PanelPlan, what: str) -> int:
+    return getattr(plan.work, what) if plan.work else 0
 
 
 def _write(row: object, names: Mapping[str, str]) -> dict[str, Any]:
@@ -184,7 +198,15 @@ def side_json(plan: SidePlan) -> dict[str, Any]:
         "caught_dropped": plan.dropped,
         "take_up": _write(plan.take_up, TAKE_UP),
         "axis": _axis_json(plan.axis) if plan.axis else None,
+        **_ratio_json(plan),
     }
+
+
+def _ratio_json(plan: SidePlan) -> dict[str, Any]:
+    """What only a direction worked by ratio has."""
+    if plan.ratio is None:
+        return {}
+    return {"ratio": ratio_json(plan.ratio), "drawn_from_nm": plan.drawn_from}
 
 
 def _parts_json(parts: Parts) -> dict[str, Any]:
@@ -213,6 +235,8 @@ def _side(name: str, given: Mapping[str, Any], direction: Any) -> SidePlan:
         found=tuple((c["number"], c["reason"]) for c in given["caught"]),
         dropped=given["caught_dropped"],
         take_up=TakeUp(**_read(given["take_up"], TAKE_UP)),
+        ratio=read_ratio_up(given["ratio"]) if given.get("ratio") else None,
+        drawn_from=given.get("drawn_from_nm", 0),
     )
 
 

@@ -187,3 +187,20 @@ def test_flat_is_finished_and_all_that_is_taken_up(direction: Direction, length:
     starting = technique.starting_take_up(direction, 300_000)
     assert set(axis.take_ups) <= set(starting)
     assert technique.sew_note(direction).endswith(".")
+
+
+@pytest.mark.parametrize("technique", ["knife", "box"])
+@pytest.mark.parametrize("over_nm", [1, 99_999])
+def test_pleats_rounded_to_overlap_by_a_hair_meet(technique: str, over_nm: int) -> None:
+    """12 pleats as wide as they are deep, the section a little short: 3 layers, not 5; by 0.1 mm it is 5."""
+    n, depth = 12, 20 * MM
+
+    def layers(short: int) -> int:
+        width = 2 * depth if technique == "box" else depth
+        direction = Direction(technique, width=width, depth=depth)
+        found = TECHNIQUES[technique].place(direction, n * (width - short), 0, None)
+        assert found.depths == (depth,) * found.count
+        return found.layers_max
+
+    assert layers(0) == layers(over_nm) == 3
+    assert layers(100_000) == 5

@@ -2,6 +2,7 @@
 
 import json
 from decimal import Decimal
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -33,6 +34,25 @@ def test_format_1_is_read_number_for_number() -> None:
     assert plan.along.axis.take_ups[0] == 16_125_000
     assert (plan.layers_max, plan.thickness, plan.sizing.wash) == (9, 1_620_000, "before")
     assert len(list(plan.across.marks())) == 30
+
+
+def test_format_2_is_read_number_for_number() -> None:
+    """Written when what is worked by ratio was added, a RIGHT in lattice; it is never written again."""
+    kept = read_kept(json.loads((KEPT / "format2.json").read_text(encoding="utf-8")))
+    plan, work = kept.plan, kept.plan.work
+    assert (kept.hand, kept.fabric_id, plan.mirrored, plan.first) == ("right", 7, True, "")
+    assert (plan.cut_width, plan.cut_length) == (950_000_000, 450_000_000)
+    assert plan.recipe.ratio.way == "on the wrong side"
+    assert (work.squares_across, work.squares_down, work.dots, work.stitches) == (36, 16, 629, 288)
+    assert (work.finished_across, work.finished_along) == (312_000_041, 280_000_084)
+    assert (work.grid_across.first, work.grid_across.last) == (25_000_000, 925_000_000)
+    assert (plan.across.ratio.ratio, plan.across.ratio.units) == (Fraction(576_923, 200_000), 12)
+    assert plan.across.parts.margin == 26_934_182
+    assert (plan.layers_max, plan.thickness) == (5, 4_500_000)
+
+
+def test_tucks_are_still_kept_in_format_1() -> None:
+    assert {keep("left", plan)["format"] for plan in examples()} == {1}
 
 
 def test_what_is_kept_is_read_back_equal() -> None:

@@ -6,14 +6,18 @@ width (NIMI Dress Making, p. 201-205). Lengths nm.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Final
 
 from projects.calc.axis import Axis, AxisError, place_at, take_up_of
 from projects.calc.direction import Direction
 from projects.calc.errors import millimetres
 from projects.calc.folds import Pressing
 from projects.calc.lengths import ceil_div, half_up
+
+MEETING: Final = 100_000
+"""Folds nearer than this meet, 0.1 mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +65,7 @@ def lay_pleats(
 ) -> Axis:
     """Pleats of one depth at known seams, already counted from the panel's first edge."""
     count = len(seams)
-    return place_at(
+    laid = place_at(
         seams,
         (direction.depth,) * count,
         (take_up_of(direction.depth, extra),) * count,
@@ -69,6 +73,16 @@ def lay_pleats(
         length=length,
         pressings=pressings,
     )
+    return _meeting(laid)
+
+
+def _meeting(laid: Axis) -> Axis:
+    """Pleats that overlap by less than a hand can fold meet: widths are rounded, and a hair of overlap must
+    not count as two more layers."""
+    over = laid.narrowest_gap
+    if not -MEETING < over < 0:
+        return laid
+    return replace(laid, reaches=tuple(reach + over for reach in laid.reaches))
 
 
 @dataclass(frozen=True, slots=True)
