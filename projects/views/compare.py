@@ -28,6 +28,8 @@ from .recipes import number
 
 USUAL = {"metric": "50 cm", "inch": "20 in"}
 """The size a comparison starts with where none is asked for, each way."""
+UPRIGHT = 4
+"""Columns that fit on upright paper; more are printed across."""
 ASKED = 50
 """No more versions than this are looked up of an address, however many it names."""
 
@@ -147,7 +149,7 @@ def compare_pdf(request: HttpRequest) -> HttpResponse:
     found = _compared(request, asked)
     if found is None or not asked.versions or not pdf_available():
         return HttpResponseRedirect(f"{reverse('compare')}?{request.GET.urlencode()}")
-    paper = request.workroom.paper.lower()
+    paper = request.workroom.paper.lower() + ("-wide" if len(found.columns) > UPRIGHT else "")
     names = {
         "fonts": "fonts-print",
         "style": "sheet",
