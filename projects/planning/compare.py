@@ -16,7 +16,7 @@ from projects.calc.panels import PanelPlan
 from projects.calc.price import worked
 from projects.calc.recipe import Recipe
 from projects.calc.sampling import ANOTHER_CLOTH, NO_SAMPLE, THIS_CLOTH
-from projects.models import Fabric, Piece, Project, RecipeVersion, Workroom
+from projects.models import Edge, Fabric, Piece, Project, RecipeVersion, Workroom
 
 from .advice import SampleNeeded
 from .hour_rates import HourRates
@@ -131,11 +131,23 @@ def compare(
     project = piece.project if piece.project_id else Project(washing="before")
     basis = basis_of(project, workroom, rates_on(today))
     rows = Rows(
-        project=project, workroom=basis.workroom, samples=tuple(samples_of(*recipes)), rates=basis.rates
+        project=project,
+        workroom=basis.workroom,
+        samples=tuple(samples_of(*recipes)),
+        rates=basis.rates,
+        edges=_edges(piece),
     )
     price = _prices(piece.fabric, workroom, today) if money else None
     columns = tuple(_column(piece, version, rows, price) for version in versions[:MOST])
     return Comparison(piece, piece.fabric, tuple(_judged(columns)), money)
+
+
+def _edges(piece: Piece) -> dict[int, tuple[Edge, ...]]:
+    """The edges of a piece of a project; a piece nobody saved has none."""
+    if not piece.pk:
+        return {}
+    rows = Edge.objects.live().filter(piece=piece).select_related("fabric").order_by("order", "pk")
+    return {piece.pk: tuple(rows)}
 
 
 def _read(version: RecipeVersion) -> Recipe | None:
@@ -161,7 +173,7 @@ def _column(
 
 
 def _worked(bare: Column, plan: Plan, part: PiecePlan) -> Column:
-    cloth = plan.fabrics[0] if plan.fabrics else None
+    cloth = next((f for f in plan.fabrics if f.fabric_id == part.fabric_id), None)
     samples = [s for s in cloth.samples if not s.over] if cloth else []
     return replace(
         bare,

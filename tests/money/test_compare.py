@@ -9,7 +9,9 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from projects.models import Fabric, Person, Piece, Project, RecipeVersion
+from projects.calc.ratio import ByRatio
+from projects.calc.recipe import Recipe as Content
+from projects.models import Edge, Fabric, Person, Piece, Project, RecipeVersion
 from projects.planning.compare import Comparison, compare
 from projects.planning.making import plan_project
 from projects.planning.recipe_trial import rectangle
@@ -57,6 +59,29 @@ def test_each_column_is_the_plan_of_the_piece_with_that_recipe(
         assert (column.minutes, column.low, column.high) == (plan.minutes, plan.low, plan.high)
         assert column.length == plan.fabrics[0].need and column.weight == plan.fabrics[0].grams
     assert front.version_id == versions[0].pk
+
+
+def test_edges_of_the_piece_are_counted(front: Piece, versions: list[RecipeVersion]) -> None:
+    """A neckline bound with strips of the piece's own cloth: the comparison is still the piece's own plan."""
+    bare = beside(front, versions[:1]).columns[0]
+    Edge.objects.create(piece=front, name="Neckline", length=600 * make.MM)
+    column, plan = beside(front, versions[:1]).columns[0], plan_project(front.project)
+    assert column.minutes == plan.minutes > bare.minutes
+    assert column.length == plan.fabrics[0].need
+
+
+def test_techniques_by_ratio_stand_beside_tucks(
+    front: Piece, versions: list[RecipeVersion], owner_page: Client
+) -> None:
+    """Gathers at two to one take twice the width; no sample yet, so a starting value is said."""
+    full = ByRatio("gathers", Decimal(2), Decimal(1), rows=2)
+    gathers = make.recipe("Gathers", of=Content(ratio=full)).versions.get()
+    tucks, gathered = beside(front, [versions[0], gathers]).columns
+    assert not gathered.problem and gathered.rests_on == "none"
+    assert abs(gathered.ratio("across") - 2) < Decimal("0.01") and gathered.minutes != tucks.minutes
+    where = {"piece": front.pk, "version": [versions[0].pk, gathers.pk]}
+    page = owner_page.get(reverse("compare"), where).content.decode()
+    assert "2.00 across, 1.00 along" in page and "can&#x27;t be planned" not in page
 
 
 def test_cloth_and_hours_at_their_prices(front: Piece, versions: list[RecipeVersion]) -> None:
@@ -119,7 +144,7 @@ def test_as_many_queries_for_six_as_for_two(
 ) -> None:
     workroom, many = make.workroom(), [*versions, *(make.version() for _ in range(4))]
     for some in (versions, many):
-        with django_assert_num_queries(3):
+        with django_assert_num_queries(4):
             compare(front, some, workroom=workroom, today=TODAY, money=True)
 
 
