@@ -1,10 +1,13 @@
-"""Booking panels as cut from a lay that is kept on a length: the panel and the length's ledger together.
+"""Booking panels as cut, wherever somebody says so: the panel, and the ledger of the length it lies on.
 
-The cloth is cut straight across between the stretches of a lay. The first panel cut from a stretch takes the
-whole stretch off its length; the others of that stretch take nothing more.
+A panel that lies in a lay kept on a length takes its cloth off that length, whether it is marked on the
+lay's page, on its piece's or by its step. The cloth is cut straight across between the stretches of a lay:
+the first panel cut from a stretch takes the whole stretch off its length; the others of that stretch take
+nothing more.
 """
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.core.exceptions import ValidationError
@@ -16,8 +19,58 @@ from projects.planning.cloth import Washing
 from projects.planning.lay_places import Place, Stretch, places_of, stretches_of
 from projects.planning.lays import lay_from_json
 from projects.planning.plan import Plan
+from projects.planning.snapshot import fabric_kept
 
 from . import panels, stock
+
+
+@dataclass(frozen=True, slots=True)
+class Booked:
+    """What became of a panel: ``cut`` or not after all. ``amount`` (nm as on the shelf) went off ``cloth``,
+    or back; without ``cloth`` no lay with the panel is kept on a length, so no length changed."""
+
+    panel: Panel
+    cut: bool
+    cloth: ClothLength | None = None
+    amount: int = 0
+
+
+@transaction.atomic
+def mark_cut(*, panel: Panel, person: Person, now: datetime) -> Booked:
+    """Book a panel as cut, and take its cloth off the length its lay is kept on.
+
+    Raises ``panels.NotToCut``, and ``stock.StockError`` where the length holds too little.
+    """
+    kept = _kept_with(panel, panel.piece.fabric_id)
+    if kept is not None:
+        try:
+            amount = cut_panel(kept=kept, panel=panel, person=person, now=now)
+            return Booked(panel, True, kept.cloth, amount)
+        except NotHere:
+            pass
+    panels.book_cut(panel, person=person, now=now)
+    return Booked(panel, True)
+
+
+@transaction.atomic
+def mark_uncut(*, panel: Panel, person: Person | None, now: datetime) -> Booked:
+    """It was not cut after all: what it took goes back to the length, where nothing else was cut from it."""
+    kept = _kept_with(panel, fabric_kept(panel.kept) or panel.piece.fabric_id) if panel.cut_at else None
+    if kept is not None:
+        try:
+            amount = uncut_panel(kept=kept, panel=panel, person=person, now=now)
+            return Booked(panel, False, kept.cloth, amount)
+        except NotHere:
+            pass
+    panels.unbook(panel)
+    return Booked(panel, False)
+
+
+def _kept_with(panel: Panel, fabric_id: int | None) -> KeptLay | None:
+    """The lay of the panel's fabric, where it is kept on a length that is there."""
+    lays = KeptLay.objects.select_related("cloth", "fabric", "project")
+    lays = lays.filter(project_id=panel.piece.project_id, fabric_id=fabric_id)
+    return lays.filter(cloth__isnull=False, cloth__deleted_at=None).first()
 
 
 class NotHere(ValidationError):
@@ -52,7 +105,7 @@ def cut_panel(*, kept: KeptLay, panel: Panel, person: Person, now: datetime) -> 
 
 
 @transaction.atomic
-def uncut_panel(*, kept: KeptLay, panel: Panel, person: Person, now: datetime) -> int:
+def uncut_panel(*, kept: KeptLay, panel: Panel, person: Person | None, now: datetime) -> int:
     """It was not cut after all: the panel follows the plan again, and stretches of which nothing else is cut
     go back on the shelf, by a line that says so. Returns what went back, nm."""
     _locked(kept)

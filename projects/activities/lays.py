@@ -40,7 +40,7 @@ def keep_lay(
     with transaction.atomic():
         if reserve and cloth:
             _reserve(cloth, project, choice.takes, person, at)
-        return _write(project, fabric, cloth, choice, person)
+        return _write(project, fabric, cloth, choice, person, at)
 
 
 def _choose(project: Project, fabric: Fabric, cloth: ClothLength | None, seen: int | None) -> LayChoice:
@@ -64,7 +64,12 @@ def _reserve(cloth: ClothLength, project: Project, takes: int, person: Person, a
 
 
 def _write(
-    project: Project, fabric: Fabric, cloth: ClothLength | None, choice: LayChoice, person: Person
+    project: Project,
+    fabric: Fabric,
+    cloth: ClothLength | None,
+    choice: LayChoice,
+    person: Person,
+    at: datetime | None,
 ) -> KeptLay:
     Project.objects.select_for_update().get(pk=project.pk)
     KeptLay.objects.filter(project=project, fabric=fabric).delete()
@@ -80,6 +85,9 @@ def _write(
     )
     lay.full_clean()
     lay.save()
+    if at is not None:
+        lay.kept_at = at
+        lay.save(update_fields=["kept_at"])
     return lay
 
 

@@ -1,5 +1,6 @@
 """What people do with steps: tick, skip, move, add their own. A generated step gets its row when touched."""
 
+from collections.abc import Callable
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
@@ -7,6 +8,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import F, QuerySet
+from django.utils import timezone
 
 from projects.calc.labour import STAGES
 from projects.models import Person, Project, Step
@@ -14,33 +16,50 @@ from projects.planning import plan_project
 from projects.planning.plan import PlannedStep
 from projects.planning.steps import OWN
 
-from . import panels, revising
+from . import lay_cutting, revising
 
 
 class StepGone(LookupError):
     """Neither the plan nor the project's rows hold this step."""
 
 
+Tell = Callable[[lay_cutting.Booked], object]
+"""Is told what became of a panel and of the length it lies on."""
+
+
 @transaction.atomic
-def tick(*, project: Project, key: str, person: Person, now: datetime) -> Step:
-    """Done. Ticking the step that cuts a panel books it as cut. Ticked already: nothing changes."""
+def tick(*, project: Project, key: str, person: Person, now: datetime, tell: Tell | None = None) -> Step:
+    """Done. Ticking the step that cuts a panel books it as cut, with its cloth. Ticked already: nothing
+    changes."""
     step = _row(project, key)
-    if _cuts(step):
-        panels.book_cut(step.panel, person=person, now=now)
+    if _cuts(step) and step.panel.cut_at is None:
+        _told(lay_cutting.mark_cut(panel=step.panel, person=person, now=now), tell)
     if step.state == "done":
         return step
     return _save(step, state="done", reason="", done_at=now, done_by=person)
 
 
 @transaction.atomic
-def untick(*, project: Project, key: str) -> Step:
-    """To do again, whether it was done or skipped; an unticked cut is no longer booked."""
+def untick(
+    *,
+    project: Project,
+    key: str,
+    person: Person | None = None,
+    now: datetime | None = None,
+    tell: Tell | None = None,
+) -> Step:
+    """To do again, whether done or skipped; an unticked cut is no longer booked, and its cloth goes back."""
     step = _row(project, key)
-    if _cuts(step):
-        panels.unbook(step.panel)
+    if _cuts(step) and step.panel.cut_at is not None:
+        _told(lay_cutting.mark_uncut(panel=step.panel, person=person, now=now or timezone.now()), tell)
     if step.state == "open":
         return step
     return _save(step, state="open", reason="", done_at=None, done_by=None)
+
+
+def _told(booked: lay_cutting.Booked, tell: Tell | None) -> None:
+    if tell is not None:
+        tell(booked)
 
 
 @transaction.atomic

@@ -14,7 +14,7 @@ from projects.activities import lay_cutting as cutting
 from projects.activities import lays as activity
 from projects.activities.lay_cutting import stretches_taken
 from projects.activities.stock import StockError
-from projects.calc.lengths import Rounding, System, rounded
+from projects.calc.lengths import System
 from projects.drawings import lay as drawing
 from projects.forms.lay import KeepLayForm
 from projects.models import Fabric, KeptLay, Panel, Project
@@ -24,6 +24,7 @@ from projects.planning.lay_places import Place, places_of
 from projects.planning.plan import FabricPlan
 
 from . import posts
+from .cutting_said import refused, said
 from .editing import save
 
 PAGE = "lays/lay.html"
@@ -152,32 +153,21 @@ def _cutting(request: HttpRequest, pk: int, fabric_id: int, panel_pk: int, *, cu
     lays = KeptLay.objects.select_related("cloth", "fabric", "project")
     kept = lays.filter(project=project, fabric=fabric).first()
     panel = get_object_or_404(Panel.objects.select_related("piece"), pk=panel_pk, piece__project=project)
-    change = cutting.cut_panel if cut else cutting.uncut_panel
+    change, system = cutting.cut_panel if cut else cutting.uncut_panel, System(request.workroom.units)
 
     def do() -> str:
         try:
             if kept is None:
                 raise ValidationError("Nothing was booked: this lay is no longer kept. Keep it first.")
             amount = change(kept=kept, panel=panel, person=request.user, now=timezone.now())
-            messages.success(request, _said(panel, kept, amount, cut, System(request.workroom.units)))
+            messages.success(request, said(cutting.Booked(panel, cut, kept.cloth, amount), system))
         except StockError as error:
-            system = System(request.workroom.units)
-            messages.error(request, error.text(lambda nm: rounded(nm, Rounding.CLOTH, system)))
+            messages.error(request, refused(error, system))
         except ValidationError as error:
             messages.error(request, " ".join(error.messages))
         return reverse("lay", args=[pk, fabric_id])
 
     return posts.once(request, do)
-
-
-def _said(panel: Panel, kept: KeptLay, amount: int, cut: bool, system: System) -> str:
-    """What became of the panel and of the length."""
-    what = "is booked as cut" if cut else "is not cut after all"
-    length = rounded(amount, Rounding.CLOTH, system)
-    if not amount:
-        why = "its stretch was counted already" if cut else "another panel of its stretch is cut"
-        return f"{panel.name} {what}; nothing changed on {kept.cloth}: {why}."
-    return f"{panel.name} {what}; {length} {'taken off' if cut else 'went back to'} {kept.cloth}."
 
 
 @require_POST

@@ -15,11 +15,13 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from projects.activities import panels, photos, timing
 from projects.activities import steps as activity
 from projects.activities.revising import Stale
+from projects.activities.stock import StockError
+from projects.calc.lengths import System
 from projects.forms.step import OwnStepForm
 from projects.models import Project, Step
 from projects.planning import plan_project
 
-from . import posts
+from . import cutting_said, posts
 from .stale import stale_page
 
 OPEN = "open"
@@ -62,11 +64,23 @@ def _change(request: HttpRequest, pk: int, do: Callable[[Project, str], object])
         raise Http404("no such step") from None
     except (ValidationError, panels.NotToCut) as error:
         typed = request.POST.get("reason", "")
-        problem = {"problem_key": key, "problem": " ".join(error.messages), "typed": typed}
-        return _list(request, _context(request, project, **problem), status=422)
+        return _refused(request, project, key, " ".join(error.messages), typed)
+    except StockError as error:
+        why = cutting_said.refused(error, System(request.workroom.units))
+        return _refused(request, project, key, why)
     if request.htmx:
-        return _list(request, _context(request, project))
+        return _list(request, _context(request, project, said=_messages(request)))
     return posts.go(request, f"{reverse('steps', args=[pk])}#step-{key}")
+
+
+def _refused(request: HttpRequest, project: Project, key: str, why: str, typed: str = "") -> HttpResponse:
+    problem = {"problem_key": key, "problem": why, "typed": typed}
+    return _list(request, _context(request, project, **problem), status=422)
+
+
+def _messages(request: HttpRequest) -> list[str]:
+    """What is to be said, for the list itself where the page stays."""
+    return [str(message) for message in messages.get_messages(request)]
 
 
 def _list(request: HttpRequest, context: dict[str, Any], status: int = 200) -> HttpResponse:
@@ -76,10 +90,15 @@ def _list(request: HttpRequest, context: dict[str, Any], status: int = 200) -> H
 @require_POST
 def step_tick(request: HttpRequest, pk: int) -> HttpResponse:
     """Tick a step as done, or take the tick back (``state`` says which is wanted)."""
-    if request.POST.get("state") == OPEN:
-        return _change(request, pk, lambda project, key: activity.untick(project=project, key=key))
-    person, now = request.user, timezone.now()
-    return _change(request, pk, lambda p, key: activity.tick(project=p, key=key, person=person, now=now))
+    change = activity.untick if request.POST.get("state") == OPEN else activity.tick
+    common = {"person": request.user, "now": timezone.now(), "tell": _tell(request)}
+    return _change(request, pk, lambda project, key: change(project=project, key=key, **common))
+
+
+def _tell(request: HttpRequest) -> activity.Tell:
+    """Says on the page what became of a panel and its length."""
+    system = System(request.workroom.units)
+    return lambda booked: messages.success(request, cutting_said.said(booked, system))
 
 
 @require_POST
