@@ -137,7 +137,8 @@ class ByRatio:
 
     def counts(self, name: str) -> str:
         """What is counted in a direction: "dot", "row", "square" or "line"; "" where nothing is."""
-        return _UNITS[self.technique][0 if name == "across" else 1]
+        unit = _UNITS[self.technique][0 if name == "across" else 1]
+        return "" if unit == "line" and name == "along" and not self.row else unit
 
     def draws(self, name: str) -> bool:
         """Whether a direction changes its size; quilting and trapunto draw in even at a ratio of 1."""
