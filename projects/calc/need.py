@@ -33,7 +33,8 @@ class Parts:
     margin_end: int = 0
     repeat_start: int = 0
     repeat_end: int = 0
-    """Rounding up to whole repeats, at the far end (at the first on a mirrored panel)."""
+    """Rounding up to whole repeats, at the far end (at the first on a mirrored panel); what whole squares are
+    over, or short by, half at each end."""
     margin_of: MarginParts | None = None
     """What the margin comes from; None for plain cloth, which needs none."""
 
@@ -41,6 +42,11 @@ class Parts:
     def margin(self) -> int:
         """The sewing margin at both ends together."""
         return self.margin_start + self.margin_end
+
+    @property
+    def repeats(self) -> int:
+        """What rounding to whole repeats adds at both ends; below 0 where whole squares fall short."""
+        return self.repeat_start + self.repeat_end
 
     @property
     def need(self) -> int:

@@ -167,7 +167,8 @@ def _size(line: PanelLine, system: System) -> str:
 
 def _joined(line: PanelLine) -> str:
     joins = line.plan.joins
-    return f"cut as {len(joins.widths)} widths, joined inside its folds" if joins else ""
+    where = "inside its folds" if line.plan.work is None else "where its fullness hides it"
+    return f"cut as {len(joins.widths)} widths, joined {where}" if joins else ""
 
 
 def _lay(plan: Plan, fabric: FabricPlan, system: System) -> LayPart:

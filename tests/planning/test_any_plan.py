@@ -12,7 +12,7 @@ from projects.models import Recipe as RecipeRow
 from projects.planning import Rows, plan_rows
 from projects.planning.export import plan_json
 from projects.planning.snapshot import keep, read_kept
-from tests.strategies import MM, recipes
+from tests.strategies import MM, ratio_recipes, recipes
 
 share = st.none() | st.decimals(0, Decimal("0.3"), places=3)
 fabrics = st.builds(
@@ -41,7 +41,7 @@ def rows(draw: st.DrawFn) -> Rows:
 @st.composite
 def piece(draw: st.DrawFn, project: Project, cloth: Fabric | None, number: int) -> Piece:
     flag, allowance = st.booleans(), st.integers(0, 60 * MM)
-    recipe: Recipe | None = draw(st.none() | recipes())
+    recipe: Recipe | None = draw(st.none() | recipes() | ratio_recipes())
     version = None
     if recipe is not None:
         content = assign_marks(recipe).to_json()
