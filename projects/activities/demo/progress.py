@@ -4,6 +4,7 @@ from decimal import Decimal
 
 from projects.activities import stock
 from projects.activities.lays import keep_lay
+from projects.activities.sharing import SHOWS, make_link
 from projects.activities.steps import add_own, skip, tick
 from projects.models import Project
 from projects.planning import plan_project
@@ -40,7 +41,6 @@ def work_on_coat(coat: Project, cloth: Cloth, people: People, days: Days) -> Non
     keys = _keys(coat)
     for ago, words in BACK_DONE:
         tick(project=coat, key=_key(keys, words), person=people.sewer, now=days.at(ago, 16))
-    _take(coat, cloth, people, days)
     skip(
         project=coat,
         key=_key(keys, "Wash a swatch of Cotton lawn"),
@@ -76,19 +76,7 @@ def _lay_out(coat: Project, cloth: Cloth, people: People, days: Days) -> None:
         reserve=True,
         seen=takes,
         person=people.owner,
-    )
-
-
-def _take(coat: Project, cloth: Cloth, people: People, days: Days) -> None:
-    """What the back took from V1, off the shelf and off what is reserved."""
-    back = next(line for piece in plan_project(coat).pieces for line in piece.panels if line.cut)
-    stock.cut(
-        row=cloth.lengths["V1"],
-        project=coat,
-        amount=back.plan.cut_length,
-        person=people.cutter,
-        at=days.at(11, 15),
-        note=back.name,
+        at=days.at(12, 17),
     )
 
 
@@ -100,3 +88,27 @@ def _keys(project: Project) -> dict[str, str]:
 def _key(keys: dict[str, str], words: str) -> str:
     """The key of the step whose title begins so."""
     return next(key for title, key in keys.items() if title.startswith(words))
+
+
+def tick_bag_sample(bag: Project, people: People, days: Days) -> None:
+    """Before the sample is written down: a step that was ticked stays in the plan."""
+    for step in plan_project(bag).steps:
+        if step.stage == "sample" and "sample of Lattice smocking" in step.title:
+            tick(project=bag, key=step.key, person=people.sewer, now=days.at(4, 16))
+
+
+def tell_client(coat: Project, people: People, days: Days) -> None:
+    """What the choir may read, and for when it was promised. The link itself was handed over long ago."""
+    coat.promised = days.ahead(5)
+    coat.client_note = (
+        "The back is half sewn. Stand it against a lamp at the fitting: where tucks cross, nine layers lie "
+        "over one another, and the squares between stay light."
+    )
+    coat.save(update_fields=["promised", "client_note"])
+    make_link(
+        project=coat,
+        name="The wardrobe keeper",
+        expires_at=None,
+        shows=dict.fromkeys(SHOWS, True),
+        person=people.owner,
+    )
