@@ -163,7 +163,7 @@ def _column(
     recipe = _read(version)
     bare = Column(version, recipe.kind_name() if recipe else "can't be read")
     trial = copy.copy(piece)
-    trial.version = version
+    trial.version, trial.name = version, piece.name or "This piece"
     plan = plan_rows(replace(rows, pieces=(trial,)))
     part = plan.pieces[0]
     if part.problem or not part.panels:

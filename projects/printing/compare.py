@@ -125,7 +125,9 @@ def _money(amount: int | None, currency: str, unknown: str) -> str:
 
 
 def _layers(column: Column, system: System) -> Cell:
-    layers = f"{column.layers} layer{'' if column.layers == 1 else 's'}"
+    panel = column.panel
+    about = "about " if panel is not None and panel.recipe is not None and panel.recipe.ratio else ""
+    layers = f"{about}{column.layers} layer{'' if column.layers == 1 else 's'}"
     thick = (
         "thickness of the cloth unknown" if column.thickness is None else thickness(column.thickness, system)
     )

@@ -139,6 +139,17 @@ def test_a_recipe_that_cant_be_planned_says_why(
     assert page.count("Use this recipe") == 1
 
 
+def test_a_free_size_too_wide_for_the_cloth_says_so_in_a_sentence(workroom: Any, voile: Fabric) -> None:
+    """A lattice hides no join, so a panel wider than the cloth can't be cut."""
+    lattice = ByRatio(
+        "lattice", Decimal("2.83"), Decimal("1.41"), spacing=25 * make.MM, diagonal=35 * make.MM
+    )
+    version = make.recipe("Lattice", of=Content(ratio=lattice)).versions.get()
+    plain = rectangle(across=900 * make.MM, along=500 * make.MM, fabric=voile, workroom=workroom)
+    column = beside(plain, [version]).columns[0]
+    assert column.problem.startswith("This piece can't be cut") and plain.name == ""
+
+
 def test_as_many_queries_for_six_as_for_two(
     front: Piece, versions: list[RecipeVersion], django_assert_num_queries: Any
 ) -> None:
