@@ -71,7 +71,7 @@ def panel(
     _tucks(drawing, frame, plan.along, False)
     if plan.work is not None:
         draw_work(drawing, Shown(frame.x, frame.y, frame.scale, frame.width, frame.length), plan.work)
-    _joins(drawing, frame, joins)
+    _joins(drawing, frame, joins, plan.work is None)
     _edges(drawing, frame, plan)
     _sizes(drawing, frame, plan)
     _words(drawing, frame, plan, first, hand)
@@ -193,14 +193,14 @@ def _places(plan: PanelPlan) -> dict[int, int]:
     return {j.number: plan.cut_width - j.position if plan.mirrored else j.position for j in joins}
 
 
-def _joins(drawing: Drawing, frame: _Frame, joins: dict[int, int]) -> None:
+def _joins(drawing: Drawing, frame: _Frame, joins: dict[int, int], in_folds: bool) -> None:
     for number, position in joins.items():
         if position <= frame.width:
             x = frame.x(position)
             drawing.path(
                 [line(x, frame.y(0) - 3, x, frame.y(frame.length))], fill="none", stroke=INK, stroke_width=3
             )
-            drawing.text_over(x + 6, frame.y(frame.length) - 10, f"join in {number}")
+            drawing.text_over(x + 6, frame.y(frame.length) - 10, f"join in {number}" if in_folds else "join")
 
 
 def _sizes(drawing: Drawing, frame: _Frame, plan: PanelPlan) -> None:

@@ -40,11 +40,25 @@ class GridTable:
     last: str
     controls: tuple[tuple[int, str], ...]
     note: str
+    at_edge: bool = False
+    """The marks run from edge to edge: the first and the last lie on them."""
 
     @property
     def marks(self) -> str:
         """The mark as said of several: "rows of dots"."""
         return plural(self.mark)
+
+    @property
+    def starts(self) -> str:
+        """For instance "first 25.0 mm from the left edge", "first at the left edge itself"."""
+        return f"at {self.edge} itself" if self.at_edge else f"{self.first} from {self.edge}"
+
+    @property
+    def ends(self) -> str:
+        """Where the last mark lies, as a check."""
+        if not self.far:
+            return f"at {self.last}"
+        return f"at {self.far} itself" if self.at_edge else f"{self.last} from {self.far}"
 
     @property
     def control_words(self) -> str:
@@ -105,6 +119,7 @@ def _table(
         last=_mark(marks.last if slanted else extent - marks.last, system),
         controls=tuple(_controls(marks, system)),
         note=_note(work, name),
+        at_edge=marks.first == 0 and not slanted,
     )
 
 

@@ -19,6 +19,8 @@ from projects.planning.lay_places import places_of
 from projects.planning.plan import CheckMeasure, FabricPlan, Measure, PanelLine, PiecePlan, Plan, PlannedStep
 
 from .marks import MarkTable, mark_tables
+from .ratio_marks import GridTable, grid_tables_of
+from .worked_parts import WorkedPart, worked_parts
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +108,9 @@ class Sheet:
     cautions: tuple[str, ...]
     notes: tuple[str, ...]
     pictures: tuple[Picture, ...]
+    grids: tuple[GridTable, ...] = ()
+    """Marks of panels worked by ratio."""
+    worked: tuple[WorkedPart, ...] = ()
     own_hours: bool = False
     """The hours so far are those of the person who prints, not of all."""
 
@@ -130,6 +135,8 @@ def make_sheet(
         cuts=tuple(row for piece in plan.pieces for row in _cuts(piece)),
         lays=tuple(_lay(plan, fabric, system) for fabric in plan.fabrics),
         marks=tuple(mark_tables(plan.pieces, system)),
+        grids=tuple(grid_tables_of(plan.pieces, system)),
+        worked=tuple(worked_parts(plan.pieces, system)),
         key=tuple(_key(plan.pieces, system)),
         stages=tuple(_stages(plan.steps, system)),
         budget=tuple(_budget(plan)),

@@ -41,3 +41,9 @@ def number(value: Decimal | int | None) -> str:
     """A decimal without trailing zeros: 4.500 -> "4.5"."""
     text = f"{value:f}" if value is not None else ""
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+@register.filter
+def grouped(count: int) -> str:
+    """A whole number with its thousands apart: 13846 -> "13,846"."""
+    return f"{count:,}"

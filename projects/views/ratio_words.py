@@ -24,6 +24,9 @@ UNITS = {
     "quilting": "line",
     "trapunto": "line",
 }
+ALONG = {"dot": "rows", "square": "squares", "line": "lines", "row": "rows"}
+SAMPLE_UNITS = {name: {"across": f"{unit}s", "along": ALONG[unit]} for name, unit in UNITS.items()}
+"""What is counted across and along a sample."""
 
 
 def two(value: Fraction | Decimal) -> str:
@@ -113,8 +116,8 @@ def answer(found: RatioFacts) -> str:
     """The answer to the form, said under it."""
     across, along = (two(found.ups[name].ratio) for name in NAMES)
     if found.content.set_by_diagonal:
-        lead = "Four squares across and two down make one diagonal"
-        return f"{lead}: flat to finished {across} to 1 across, {along} to 1 along."
+        own = [two(found.content.ratio_of(name)) for name in NAMES]
+        return f"By the diagonal, flat to finished: {own[0]} to 1 across, {own[1]} to 1 along."
     return f"Flat to finished: {across} to 1 across, {along} to 1 along, {two(found.area)} in area."
 
 

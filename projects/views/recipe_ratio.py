@@ -30,6 +30,7 @@ from . import recipe_drawn as drawn
 from .recipe_words import Fact
 
 PHONE = 312
+TAKES = {"across": "width", "along": "length"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +61,7 @@ class RatioView:
     rests: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     may_be_by_hand: bool = False
+    sample_units: dict[str, str] = field(default_factory=dict)
     names = words.NAMES
     sets = SETS
 
@@ -137,12 +139,14 @@ def _view(state: form.RecipeState, facts: RatioFacts | None) -> RatioView:
     fields = state.ratio
     title = dict(form.KINDS)[state.kind]
     view = RatioView(title, [NumberLine(cell) for cell in fields.numbers])
+    view.sample_units = words.SAMPLE_UNITS[fields.technique]
     view.may_be_by_hand = fields.technique in ("gathers", "quilting", "trapunto")
     if facts is None:
         return view
     content, ups = facts.content, facts.ups
     view.numbers = [NumberLine(cell, _basis(cell, facts)) for cell in fields.numbers]
-    view.takes = " and ".join(_takes(name) for name in words.NAMES if ups[name].ratio > 1)
+    taken = [TAKES[name] for name in words.NAMES if ups[name].ratio > 1]
+    view.takes = f"takes up {' and '.join(taken)}" if taken else "takes up nothing"
     view.answer, view.rests = words.answer(facts), words.rests(facts)
     view.notes = _notes(content)
     return view
@@ -151,10 +155,6 @@ def _view(state: form.RecipeState, facts: RatioFacts | None) -> RatioView:
 def _basis(cell: NumberCell, facts: RatioFacts) -> str:
     name = cell.path.partition(".")[2]
     return words.basis(facts.content, name, facts.ups[name]) if name in words.NAMES else ""
-
-
-def _takes(name: str) -> str:
-    return "takes up width" if name == "across" else "takes up length"
 
 
 def _notes(content: ByRatio) -> list[str]:

@@ -51,7 +51,7 @@ def _cloths(recipe: ByRatio, look: Look) -> Cloths:
 def segments(wide: float, high: float, apart: int, crosses: bool, slant: bool) -> list[Segment]:
     """The lines of one set within a cloth of this size (nm), centred, from the first to the last.
 
-    The first set runs along, the second `crosses` it; slanted, the first goes down to the right.
+    The first set runs along, the second `crosses` it; slanted, the first goes down to the left.
     """
     if slant:
         return _slanted(wide, high, apart, crosses)
@@ -70,7 +70,7 @@ def _slanted(wide: float, high: float, apart: int, crosses: bool) -> list[Segmen
     while start < wide:
         x0, x1 = max(0.0, start), min(wide, start + high)
         y0, y1 = x0 - start, x1 - start
-        found.append((x0, high - y0, x1, high - y1) if crosses else (x0, y0, x1, y1))
+        found.append((x0, y0, x1, y1) if crosses else (x0, high - y0, x1, high - y1))
         start += step
     return [s for s in found if s[2] > s[0]]
 

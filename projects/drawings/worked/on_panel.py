@@ -40,10 +40,10 @@ def draw_work(drawing: Drawing, shown: Shown, work: RatioWork) -> None:
 def legend(work: RatioWork, scale: float) -> str:
     """What the marks are, in a line."""
     if work.squares_across:
-        return "Squares, with the diagonals that are drawn together"
+        return "Diagonals: corners drawn together"
     if work.has_dots:
         skipped = max(_every(marks, scale) for marks in (work.grid_across, work.grid_along) if marks)
-        return "Dots to pick up" if skipped < 2 else f"Dots to pick up, not every one drawn (1 in {skipped})"
+        return "Dots to pick up" if skipped < 2 else f"Dots to pick up (1 in {skipped} drawn)"
     if work.technique in ("quilting", "trapunto"):
         return "Whole: first set of lines; broken: second" if work.grid_along else "Lines to sew"
     return "Broken: rows to sew"
