@@ -81,8 +81,8 @@ def _made(request: HttpRequest, project: Project, form: ShareForm) -> HttpRespon
     )
     link = outside(request, reverse("see", args=[token]))
     code = segno.make(link, error="m").svg_data_uri(scale=5, border=3)
-    context = {"project": project, "name": name, "link": link, "qr": code, "expires_at": expires_at}
-    return render(request, "share/link.html", context)
+    context = {"project": project, "name": name, "expires_at": expires_at, "host": request.get_host()}
+    return render(request, "share/link.html", {**context, "link": link, "qr": code})
 
 
 @require_POST

@@ -65,9 +65,12 @@ def test_a_link_is_random_and_only_its_hash_is_kept(coat: Project, maker: Person
 
 
 def test_the_link_is_on_the_studios_public_address(coat: Project, maker_page: Client) -> None:
+    where = reverse("share", args=[coat.pk])
+    answer = maker_page.post(where, FORM)
+    assert b"http://testserver/see/" in answer.content and b"only where testserver can be" in answer.content
     make.workroom(public_address="https://studio.example/")
-    answer = maker_page.post(reverse("share", args=[coat.pk]), FORM)
-    assert b"https://studio.example/see/" in answer.content
+    answer = maker_page.post(where, FORM)
+    assert b"https://studio.example/see/" in answer.content and b"can be reached" not in answer.content
 
 
 @pytest.mark.parametrize(

@@ -55,7 +55,7 @@ def test_the_page_shows_what_may_be_shown_and_no_marker(studio: Studio) -> None:
     assert answer.status_code == 200
     assert [words for words in studio.shown if words not in text] == []
     assert leaks(text) == [] and not HOURS.search(text)
-    assert "<svg" in text and "steps done" in text
+    assert "<svg" in text and "steps in all" in text
 
 
 def test_headers_hold_no_marker_and_say_what_they_must(studio: Studio) -> None:
@@ -107,7 +107,7 @@ def test_no_cookie_is_read(studio: Studio) -> None:
 @pytest.mark.parametrize(
     ("switch", "gone"),
     [
-        ("show_progress", ("How far it is", "steps done")),
+        ("show_progress", ("How far it is", "steps in all", "not begun")),
         ("show_photos", ("Photographs", "Shown caption", "<img")),
         ("show_drawing", ("The texture",)),
         ("show_cloth", ("The cloth<", "Shown cloth", "shown fibre")),
