@@ -11,6 +11,8 @@ from .views import (
     compare,
     costs,
     deleted,
+    edges,
+    exchange,
     help,
     hour_rates,
     hours,
@@ -34,6 +36,7 @@ from .views import (
     start_own,
     stash,
     steps,
+    tables,
     today,
 )
 
@@ -59,6 +62,8 @@ urlpatterns: list[URLPattern] = [
     *today.urlpatterns,
     *account.urlpatterns,
     *deleted.urlpatterns,
+    *edges.urlpatterns,
+    *exchange.urlpatterns,
     *help.urlpatterns,
     *people.urlpatterns,
     *photos.urlpatterns,
@@ -67,6 +72,7 @@ urlpatterns: list[URLPattern] = [
     *start_own.urlpatterns,
     *panels.urlpatterns,
     *steps.urlpatterns,
+    *tables.urlpatterns,
     *sheets.urlpatterns,
     *sharing.urlpatterns,
     *see.urlpatterns,

@@ -26,6 +26,7 @@ PAGES = (
     HelpPage("sheet", "Read the job sheet", "Panels, marks, check measures: what each number on it is."),
     HelpPage("numbers", "What the numbers rest on", "Take-up, margins, starting values, ranges, rounding."),
     HelpPage("photographs", "Photographs and sharing", "Taking them in, a page for the client."),
+    HelpPage("file_format", "Files of projects and recipes", "What travels, and how a file is written."),
     HelpPage("keyboard", "By keyboard and by phone", "Moving about, typing lengths, the studio on a phone."),
 )
 BY_NAME = {page.name: page for page in PAGES}

@@ -11,6 +11,7 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from projects.activities import people, sharing
+from projects.activities.exchange import project_text, waiting
 from projects.models import Person, Project, Workroom
 from tests import make
 from tests.conftest import signed_in
@@ -73,6 +74,7 @@ def world(owner: Person, maker: Person) -> dict[str, Any]:
     shared = shared_with_client(project, maker)
     return {
         "client": project.client.pk, "project": project.pk, "piece": piece.pk, "panel": make.panel(piece).pk,
+        "edge": make.edge(piece).pk,
         "step": make.step(project).pk, "log": make.log(maker, project).pk, "recipe": recipe.pk, "version": 1,
         "sample": make.sample(recipe.versions.get(), fabric).pk, "fabric": fabric.pk,
         "photo": photo.pk, "photo_key": photo.key, "photo_size": "thumb", "photo_kind": "fabric",
@@ -80,6 +82,7 @@ def world(owner: Person, maker: Person) -> dict[str, Any]:
         "deletion": make.deletion(make.project()).pk, "driver": "tucks", "token": token,
         "hour_rate": make.hour_rate().pk, "other_cost": make.other_cost(project).pk,
         "invitation": owner.pk and people.find_invitation(token, make.timezone.now()).pk,
+        "waiting": waiting.keep(owner, project_text(project).encode()),
         **shared,
     }
 

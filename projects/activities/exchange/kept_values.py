@@ -16,7 +16,7 @@ from functools import cache
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
 from projects.planning.lays import inputs_json, lay_from_json, lay_to_json, request_from_json
-from projects.planning.snapshot import keep, read_kept
+from projects.planning.snapshot import CALC_VERSION, keep, read_kept
 
 from .errors import at, refuse
 
@@ -29,7 +29,14 @@ def check_kept(place: str, given: Mapping[str, Any]) -> None:
     """A cut panel's numbers, its fabric taken out. Raises Unreadable."""
     kept = _read(place, lambda: read_kept(given))
     _agree(place, kept)
-    _same(place, given, lambda: keep(kept.hand, kept.plan, None))
+    _same(place, given, lambda: keep(kept.hand, kept.plan, None) | _calc_of(given))
+
+
+def _calc_of(given: Mapping[str, Any]) -> dict[str, str]:
+    """The version of the calculation it was cut by, which may be an earlier one: such numbers stay."""
+    calc = given.get("calc")
+    known = isinstance(calc, str) and calc.isascii() and calc.isdigit() and len(calc) <= len(CALC_VERSION)
+    return {"calc": calc} if known and 0 < int(calc) <= int(CALC_VERSION) else {}
 
 
 def check_lay(place: str, inputs: Mapping[str, Any], result: Mapping[str, Any]) -> None:

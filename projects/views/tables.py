@@ -1,0 +1,81 @@
+"""Hours, fabrics and notions as CSV, streamed: a large studio takes no more memory than a small one."""
+
+import csv
+from collections.abc import Iterable, Iterator
+from datetime import date
+
+from django.core.exceptions import BadRequest
+from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http.response import HttpResponseBase
+from django.urls import path
+from django.utils import timezone
+from django.utils.dateparse import parse_date
+from django.views.decorators.http import require_safe
+
+from projects.activities.exchange import tables
+
+MARK = "\ufeff"
+"""Tells spreadsheets that what follows is UTF-8."""
+
+
+class _Echo:
+    """What ``csv`` writes to: each row goes straight on."""
+
+    def write(self, text: str) -> str:
+        return text
+
+
+def _lines(rows: Iterable[list[str]]) -> Iterator[str]:
+    writer = csv.writer(_Echo())
+    yield MARK
+    for row in rows:
+        yield writer.writerow(row)
+
+
+def _answer(request: HttpRequest, rows: Iterable[list[str]], name: str) -> HttpResponseBase:
+    kind = "text/csv; charset=utf-8"
+    answer: HttpResponseBase = HttpResponse(content_type=kind)
+    if request.method != "HEAD":
+        answer = StreamingHttpResponse(_lines(rows), content_type=kind)
+    answer["Content-Disposition"] = f'attachment; filename="{name}-{timezone.localdate():%Y-%m-%d}.csv"'
+    answer["Cache-Control"] = "private, no-store"
+    return answer
+
+
+def _day(request: HttpRequest, name: str) -> date | None:
+    """A date of the address; none given, none meant. Raises BadRequest for what is no date."""
+    given = request.GET.get(name, "").strip()
+    try:
+        found = parse_date(given) if given else None
+    except ValueError:
+        found = None
+    if given and found is None:
+        raise BadRequest(f"“{given[:20]}” is no date. Give it as year-month-day, such as 2026-03-02.")
+    return found
+
+
+@require_safe
+def hours_csv(request: HttpRequest) -> HttpResponseBase:
+    """Owners get everybody's hours, makers their own; ``from`` and ``to`` are included."""
+    person = None if request.user.is_owner else request.user
+    rows = tables.hours(person=person, first=_day(request, "from"), last=_day(request, "to"))
+    return _answer(request, rows, "hours")
+
+
+@require_safe
+def fabrics_csv(request: HttpRequest) -> HttpResponseBase:
+    rows = tables.fabrics(workroom=request.workroom, prices=request.user.is_owner)
+    return _answer(request, rows, "fabrics")
+
+
+@require_safe
+def notions_csv(request: HttpRequest) -> HttpResponseBase:
+    rows = tables.notions(workroom=request.workroom, prices=request.user.is_owner)
+    return _answer(request, rows, "notions")
+
+
+urlpatterns = [
+    path("hours/csv/", hours_csv, name="hours_csv"),
+    path("cloth/csv/", fabrics_csv, name="fabrics_csv"),
+    path("cloth/notions/csv/", notions_csv, name="notions_csv"),
+]
