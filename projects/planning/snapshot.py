@@ -7,7 +7,6 @@ of the program changes a panel that lies cut on the table. One file per format s
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 from typing import Any
 
 from projects.calc.axis import Axis, Pressing
@@ -16,10 +15,11 @@ from projects.calc.margin import MarginParts
 from projects.calc.need import Parts
 from projects.calc.order import Order
 from projects.calc.panels import Cloth, Opening, PanelPlan, PieceSize, SidePlan, Sizing
+from projects.calc.ratio_work import RatioWork
 from projects.calc.recipe import Recipe
 from projects.calc.sampling import TakeUp
 
-from .kept_ratio import ratio_json, read_ratio_up, read_work, work_json
+from .kept_ratio import ratio_json, read_fraction, read_ratio_up, read_work, work_json
 from .plan import Change
 
 FORMAT = 2
@@ -97,7 +97,9 @@ def read_kept(given: Mapping[str, Any]) -> Kept:
         raise UnknownFormat(f"This panel was kept in format {number}; update the program to read it.")
     recipe = Recipe.from_json(given["recipe"]) if given["recipe"] else None
     piece, order = _piece(given["piece"]), given["order"]
-    sides = (_side(name, given[name], getattr(recipe, name, None)) for name in ("across", "along"))
+    sides = [_side(name, given[name], getattr(recipe, name, None)) for name in ("across", "along")]
+    work = read_work(given["work"]) if given.get("work") else None
+    _check_work(recipe, work, sides)
     return Kept(
         given["hand"],
         PanelPlan(
@@ -109,10 +111,18 @@ def read_kept(given: Mapping[str, Any]) -> Kept:
             Order(order["first"], order["saves_nm"], order["why"]),
             given["first"],
             given["mirrored"],
-            read_work(given["work"]) if given.get("work") else None,
+            work,
         ),
         given.get("fabric"),
     )
+
+
+def _check_work(recipe: Recipe | None, work: RatioWork | None, sides: list[SidePlan]) -> None:
+    """All of it is worked by ratio, or nothing is."""
+    technique = recipe.ratio.technique if recipe and recipe.ratio else None
+    by_ratio = {side.ratio is not None for side in sides}
+    if technique != (work.technique if work else None) or by_ratio != {technique is not None}:
+        raise ValueError("This panel is kept half by ratio.")
 
 
 def fabric_kept(given: Mapping[str, Any] | None) -> int | None:
@@ -229,7 +239,7 @@ def _side(name: str, given: Mapping[str, Any], direction: Any) -> SidePlan:
         length=given["length_nm"],
         drawn_in=given["drawn_in_nm"],
         border=given["border_nm"],
-        stretch=Fraction(given["stretch"]),
+        stretch=read_fraction(given["stretch"]),
         near=Zone(**_read(given["near"], ZONE)),
         far=Zone(**_read(given["far"], ZONE)),
         found=tuple((c["number"], c["reason"]) for c in given["caught"]),

@@ -178,3 +178,38 @@ def test_samples_and_panels_come_through_the_database() -> None:
     plan = plan_project(project)
     assert plan.pieces[0].ratios.across.ratio == Fraction(21, 10)
     assert plan.pieces[0].panels[0].plan.work.technique == "honeycomb"
+
+
+def _hostile(written: dict[str, object], path: str, value: object) -> dict[str, object]:
+    *way, last = path.split(".")
+    inner = written
+    for key in way:
+        inner = inner[key]
+    inner[last] = value
+    return written
+
+
+@pytest.mark.parametrize(
+    ("path", "value"),
+    [
+        ("across.ratio.ratio", "1/0"),
+        ("across.ratio.ratio", "1e999999999"),
+        ("across.ratio.ratio", "-4"),
+        ("across.ratio.ratio", "101"),
+        ("across.ratio.ratio", "1" * 61),
+        ("across.ratio.se", "NaN"),
+        ("across.ratio.se", "1e99"),
+        ("across.ratio.low", "-1"),
+        ("across.stretch", "1e999999999"),
+        ("work.technique", "tucks"),
+        ("work.technique", "quilting"),
+        ("work.grid_across.count", 10**9),
+        ("work", None),
+        ("across.ratio", None),
+    ],
+)
+def test_kept_numbers_that_can_not_be_are_refused(path: str, value: object) -> None:
+    plan = plan_rows(rows(content("lattice"))).pieces[0].panels[0].plan
+    written = _hostile(json.loads(json.dumps(keep("left", plan))), path, value)
+    with pytest.raises((ValueError, ArithmeticError)):
+        read_kept(written)

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from projects.activities.exchange.errors import Unreadable
+from projects.activities.exchange.kept_values import check_kept
 from projects.calc.panels import Cloth, PanelPlan, PieceSize, Sizing, TakeUps, mirrored, panel
 from projects.calc.recipe import Direction
 from projects.calc.sampling import TakeUp
@@ -80,3 +82,14 @@ def examples() -> list[PanelPlan]:
 def test_a_later_format_is_refused() -> None:
     with pytest.raises(UnknownFormat, match="update the program"):
         read_kept({"format": FORMAT + 1})
+
+
+def test_a_panel_cut_by_an_earlier_calculation_keeps_its_numbers() -> None:
+    """Whether by the latest version of the calculation or an earlier one: a file brings it in as it is."""
+    for name in ("format1", "format2"):
+        written = json.loads((KEPT / f"{name}.json").read_text(encoding="utf-8"))
+        written["fabric"] = None
+        check_kept("panel", written)
+    for calc in ("99", "", "1x", 1, None):
+        with pytest.raises(Unreadable):
+            check_kept("panel", {**written, "calc": calc})
