@@ -1,4 +1,4 @@
-"""What the demo studio shows: two projects that plan without a problem, their cloth, recipes and hours."""
+"""What the demo studio shows: four projects that plan without a problem, their cloth, recipes and hours."""
 
 import json
 import re
@@ -14,6 +14,7 @@ from django.db import transaction
 
 from projects.activities import balances
 from projects.activities.demo import load_demo
+from projects.activities.photos import SIZES, photo_file_path
 from projects.calc.lengths import System
 from projects.calc.recipe import Recipe as Content
 from projects.forms.recipe import state_from_recipe
@@ -21,14 +22,17 @@ from projects.models import (
     ClothLength,
     LabourLog,
     Person,
+    Photo,
     Project,
     Recipe,
     RecipeVersion,
     Sample,
     Step,
     StockEntry,
+    Workroom,
 )
 from projects.planning import plan_project
+from projects.planning.costs import plan_costs
 from projects.planning.plan import Plan
 
 NOW = datetime(2026, 3, 18, 11, 0, tzinfo=UTC)
@@ -71,7 +75,10 @@ def test_owner_signs_in_and_makers_cannot(demo: None) -> None:
     assert not any(maker.has_usable_password() for maker in makers)
 
 
-@pytest.mark.parametrize("title", ["Concert coat", "Lamplighter's capelet"])
+TITLES = ("Concert coat", "Lamplighter's capelet", "Velvet evening bag", "Christening gown yoke")
+
+
+@pytest.mark.parametrize("title", TITLES)
 def test_each_project_plans_without_a_problem(demo: None, title: str) -> None:
     plan = plan_of(title)
     assert [piece.problem for piece in plan.pieces] == [""] * len(plan.pieces)
@@ -182,3 +189,40 @@ def test_nobody_real_can_be_reached(demo: None) -> None:
 def test_weights_are_those_of_cloth_one_could_wear(coat: Plan) -> None:
     grams = sum((fabric.grams or Decimal(0)) for fabric in coat.fabrics)
     assert 250 < grams < 900
+
+
+def test_bag_is_drawn_up_in_whole_squares_as_its_sample_says(demo: None) -> None:
+    plan = plan_of("Velvet evening bag")
+    body = next(piece for piece in plan.pieces if piece.name == "Body").panels[0].plan
+    assert body.work and body.across.ratio and body.along.ratio
+    assert body.cut_width % (30 * MM) == body.cut_length % (30 * MM) == 0
+    assert body.across.ratio.basis == body.along.ratio.basis == "this cloth"
+    # Nine squares of 30 mm measured 93.5 mm: 270 / 93.5 = 2.888, where 42 mm squares promise 4 x 30 / 42.
+    assert 2.857 < float(body.across.ratio.ratio) < 2.89
+    assert any("Raised cloth (Cotton velvet)" in note.text for note in plan.notes)
+    assert [binding.on_the_bias for binding in plan.bindings] == [False]
+
+
+def test_gown_is_for_a_child_and_says_so(demo: None) -> None:
+    plan = plan_of("Christening gown yoke")
+    said = " ".join(note.text for note in plan.notes if note.kind == "caution")
+    assert "Made for a child" in said and "rules for cords" in said and "qualified testing" in said
+    assert {piece.recipe_name for piece in plan.pieces} == {"Corded tucks, 2 mm", ""}
+    assert any("sew a sample" in note.text for piece in plan.pieces for note in piece.notes)
+    (binding,) = plan.bindings
+    assert binding.on_the_bias and binding.gives >= binding.need
+
+
+def test_photographs_were_drawn_and_lie_where_they_are_looked_for(demo: None) -> None:
+    rows = list(Photo.objects.all())
+    assert len(rows) == 9 and all(photo_file_path(row, size).is_file() for row in rows for size in SIZES)
+    of_coat = [row for row in rows if row.project and row.project.title == "Concert coat"]
+    assert any(row.on_sheet for row in of_coat) and sum(row.for_client for row in of_coat) == 2
+    assert {bool(row.sample_id) for row in rows} == {True, False}
+
+
+def test_what_it_costs_has_no_gap_but_what_is_unknown(demo: None) -> None:
+    coat = Project.objects.get(title="Concert coat")
+    costs = plan_costs(coat, plan_project(coat), workroom=Workroom.load(), today=NOW.date())
+    assert not costs.missing
+    assert costs.price_planned is not None and costs.price_planned.total > 0

@@ -1,4 +1,4 @@
-"""Two invented clients. Their addresses lead nowhere: example.org is kept free for examples."""
+"""Three invented clients. Their addresses lead nowhere: example.org is kept free for examples."""
 
 from projects.activities.clients import create_client
 from projects.models import Client
@@ -26,5 +26,17 @@ def add_players(people: People) -> Client:
         "telephone": "00000 000 002",
         "address": "The Assembly Room\nLantern Lane\nAnytown",
         "notes": "Pays on delivery. Everything is worn under hot lights and aired, not washed.",
+    }
+    return create_client(values=values, person=people.owner)
+
+
+def add_family(people: People) -> Client:
+    values = {
+        "name": "The family at Harbour Steps",
+        "reference": "HS",
+        "email": "gown@harbour-steps.example.org",
+        "telephone": "00000 000 003",
+        "address": "3 Harbour Steps\nAnytown",
+        "notes": "The grandmother keeps the skirt; fetch it on a dry day.",
     }
     return create_client(values=values, person=people.owner)

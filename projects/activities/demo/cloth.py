@@ -1,4 +1,4 @@
-"""The stash: three cloths with their lengths, dye lots and what happened to them."""
+"""The stash: four cloths with their lengths, dye lots and what happened to them."""
 
 from dataclasses import dataclass
 from decimal import Decimal
@@ -16,6 +16,8 @@ VOILE: dict[str, Any] = {
     "name": "Linen voile",
     "fibre": "linen",
     "colour": "chalk white",
+    "family": "white",
+    "price": Decimal("24.50"),
     "width": 140 * CM,
     "grams": Decimal("92"),
     "thickness": 160_000,
@@ -31,6 +33,8 @@ CHALLIS: dict[str, Any] = {
     "name": "Wool challis",
     "fibre": "wool",
     "colour": "bottle green",
+    "family": "green",
+    "price": Decimal("31"),
     "width": 150 * CM,
     "grams": Decimal("130"),
     "thickness": 320_000,
@@ -44,6 +48,8 @@ LAWN: dict[str, Any] = {
     "name": "Cotton lawn",
     "fibre": "cotton",
     "colour": "chalk white",
+    "family": "white",
+    "price": Decimal("12.80"),
     "width": 112 * CM,
     "grams": Decimal("72"),
     "thickness": 140_000,
@@ -52,26 +58,44 @@ LAWN: dict[str, Any] = {
     "notes": "For facings and the parts that lie against the skin.",
 }
 
+VELVET: dict[str, Any] = {
+    "name": "Cotton velvet",
+    "fibre": "cotton",
+    "colour": "plum",
+    "family": "purple",
+    "price": Decimal("38"),
+    "width": 110 * CM,
+    "grams": Decimal("310"),
+    "thickness": 1_200_000,
+    "light": Decimal("0"),
+    "one_way": True,
+    "raised": True,
+    "iron": "two dots, 150 °C, steam from the back only",
+    "place": "Rail by the window, hung, not folded",
+}
+
 
 @dataclass(frozen=True, slots=True)
 class Cloth:
     voile: Fabric
     challis: Fabric
     lawn: Fabric
+    velvet: Fabric
     lengths: dict[str, ClothLength]
 
 
 def add_cloth(people: People, days: Days) -> Cloth:
-    voile, challis, lawn = (add_fabric(values=values) for values in (VOILE, CHALLIS, LAWN))
+    voile, challis, lawn, velvet = (add_fabric(values=values) for values in (VOILE, CHALLIS, LAWN, VELVET))
     lengths = {
         "V1": _length(voile, "V1", "2231", people, days, received=4 * M + 20 * CM, washed=True),
         "V2": _length(voile, "V2", "2231", people, days, received=3 * M),
         "V3": _length(voile, "V3", "2198", people, days, received=1 * M + 80 * CM),
         "W1": _length(challis, "W1", "G 7", people, days, received=1 * M + 80 * CM),
         "L1": _length(lawn, "L1", "C 3", people, days, received=2 * M),
+        "P1": _length(velvet, "P1", "71", people, days, received=1 * M + 50 * CM),
     }
     _use_some(lengths, people, days)
-    return Cloth(voile, challis, lawn, lengths)
+    return Cloth(voile, challis, lawn, velvet, lengths)
 
 
 def _length(
@@ -90,6 +114,9 @@ def _use_some(lengths: dict[str, ClothLength], people: People, days: Days) -> No
     stock.cut(row=lengths["V3"], amount=90 * CM, person=people.cutter, at=days.at(14, 10), note="two samples")
     stock.cut(
         row=lengths["W1"], amount=40 * CM, person=people.cutter, at=days.at(6, 15), note="sample, pleats"
+    )
+    stock.cut(
+        row=lengths["P1"], amount=30 * CM, person=people.sewer, at=days.at(4, 10), note="sample, squares"
     )
     stock.count(
         row=lengths["V2"],

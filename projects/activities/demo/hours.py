@@ -25,14 +25,18 @@ CAPELET = (
     (6, CUTTER, "sample", 70, "knife pleats"),
     (2, OWNER, "", 25, "greens to show the players"),
 )
+BAG = (
+    (4, SEWER, "sample", 110, "nine squares by six"),
+    (3, CUTTER, "mark", 40, "dots on the back of the velvet"),
+)
 NO_PROJECT = (
     (9, OWNER, "", 45, "counted the shelves"),
     (2, CUTTER, "", 30, "oiled and cleaned the machines"),
 )
 
 
-def add_hours(coat: Project, capelet: Project, people: People, days: Days) -> None:
-    for project, lines in ((coat, COAT), (capelet, CAPELET), (None, NO_PROJECT)):
+def add_hours(coat: Project, capelet: Project, bag: Project, people: People, days: Days) -> None:
+    for project, lines in ((coat, COAT), (capelet, CAPELET), (bag, BAG), (None, NO_PROJECT)):
         for ago, who, stage, minutes, note in lines:
             person: Person = getattr(people, who)
             log_by_hand(

@@ -1,5 +1,6 @@
-"""What lies in the drawers, and what the two projects need of it."""
+"""What lies in the drawers, and what the projects need of it."""
 
+from decimal import Decimal
 from typing import Any
 
 from projects.activities import stock
@@ -7,7 +8,7 @@ from projects.activities.notions import add_notion, set_need
 from projects.models import Notion, Project
 
 from .days import Days
-from .measures import each
+from .measures import M, each
 from .people import People
 
 NOTIONS: dict[str, tuple[float, dict[str, Any]]] = {
@@ -17,7 +18,9 @@ NOTIONS: dict[str, tuple[float, dict[str, Any]]] = {
             "name": "Shell buttons",
             "kind": "button",
             "colour": "white",
+            "family": "white",
             "size": "15 mm",
+            "price": Decimal("0.95"),
             "place": "Drawer 3",
         },
     ),
@@ -27,7 +30,10 @@ NOTIONS: dict[str, tuple[float, dict[str, Any]]] = {
             "name": "Fine cotton thread",
             "kind": "thread",
             "colour": "chalk white",
+            "family": "white",
             "size": "500 m",
+            "holds": 500 * M,
+            "price": Decimal("4.20"),
             "unit": "spools",
             "place": "Drawer 1",
         },
@@ -38,7 +44,10 @@ NOTIONS: dict[str, tuple[float, dict[str, Any]]] = {
             "name": "Silk thread",
             "kind": "thread",
             "colour": "bottle green",
+            "family": "green",
             "size": "200 m",
+            "holds": 200 * M,
+            "price": Decimal("5.60"),
             "unit": "spools",
             "place": "Drawer 1",
         },
@@ -49,7 +58,9 @@ NOTIONS: dict[str, tuple[float, dict[str, Any]]] = {
             "name": "Cotton interfacing",
             "kind": "interfacing",
             "colour": "white",
+            "family": "white",
             "size": "90 cm wide",
+            "price": Decimal("6.40"),
             "unit": "metres",
             "place": "Shelf 1",
         },
@@ -60,9 +71,38 @@ NOTIONS: dict[str, tuple[float, dict[str, Any]]] = {
             "name": "Cloak hooks and bars",
             "kind": "other",
             "colour": "black",
+            "family": "black",
             "size": "25 mm",
+            "price": Decimal("1.80"),
             "unit": "pairs",
             "place": "Drawer 4",
+        },
+    ),
+    "cord": (
+        20,
+        {
+            "name": "Cotton cord",
+            "kind": "cord",
+            "colour": "white",
+            "family": "white",
+            "size": "2 mm",
+            "price": Decimal("0.60"),
+            "unit": "metres",
+            "place": "Drawer 2",
+        },
+    ),
+    "waxed thread": (
+        1,
+        {
+            "name": "Waxed linen thread",
+            "kind": "thread",
+            "colour": "plum",
+            "family": "purple",
+            "size": "50 m",
+            "holds": 50 * M,
+            "price": Decimal("3.90"),
+            "unit": "spools",
+            "place": "Drawer 1",
         },
     ),
 }
@@ -97,3 +137,12 @@ def capelet_needs(notions: dict[str, Notion], capelet: Project) -> None:
     set_need(
         notion=notions["silk thread"], project=capelet, amount=each(1), why="basting by hand, and the hem"
     )
+
+
+def gown_needs(notions: dict[str, Notion], gown: Project) -> None:
+    set_need(notion=notions["cord"], project=gown, amount=each(6), why="one length in every tuck")
+    set_need(notion=notions["linen thread"], project=gown, amount=each(1), why="tucks and seams")
+
+
+def bag_needs(notions: dict[str, Notion], bag: Project) -> None:
+    set_need(notion=notions["waxed thread"], project=bag, amount=each(1), why="drawing the squares up")

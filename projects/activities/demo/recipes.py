@@ -1,9 +1,11 @@
-"""The studio's recipes, each as it grew: graduated tucks, pin tucks in inches, knife and box pleats."""
+"""The studio's recipes, each as it grew: tucks of three kinds, pleats of two, lattice smocking."""
 
 from dataclasses import dataclass
+from decimal import Decimal
 
 from projects.activities.recipes import create_recipe, save_version
 from projects.calc.folds import Pressing, Tuck
+from projects.calc.ratio import ByRatio
 from projects.calc.recipe import Direction, assign_marks
 from projects.calc.recipe import Recipe as Content
 from projects.models import Recipe, RecipeVersion
@@ -23,6 +25,8 @@ class Recipes:
     tucks_both: RecipeVersion
     knife: RecipeVersion
     box: RecipeVersion
+    corded: RecipeVersion
+    lattice: RecipeVersion
 
 
 def add_recipes(people: People) -> Recipes:
@@ -33,6 +37,8 @@ def add_recipes(people: People) -> Recipes:
         tucks_both=tucks.versions.get(number=3),
         knife=_pleats("knife", "Knife pleats, 25 mm", 25, people).versions.get(),
         box=_pleats("box", "Box pleats, 40 mm", 40, people).versions.get(),
+        corded=_corded(people).versions.get(),
+        lattice=_lattice(people).versions.get(),
     )
 
 
@@ -67,6 +73,32 @@ def _pin_tucks(people: People) -> Recipe:
     )
 
 
+def _corded(people: People) -> Recipe:
+    """A soft cord of 2 mm in every tuck; how much cloth goes round it only a sample tells."""
+    tucks = Direction(technique="corded", tucks=(Tuck(space=12 * MM, depth=0),), cord=2 * MM)
+    return _begin("Corded tucks, 2 mm", Content(across=tucks), people.owner, "Cotton cord, washed first.")
+
+
+def _lattice(people: People) -> Recipe:
+    """Squares of 30 mm whose corners are drawn together until the diagonal measures 42 mm."""
+    squares = ByRatio(
+        technique="lattice",
+        across=Decimal("2.8571"),
+        along=Decimal("1.4286"),
+        spacing=30 * MM,
+        diagonal=42 * MM,
+        by_hand=True,
+        way="from the back, waxed thread",
+    )
+    return create_recipe(
+        name="Lattice smocking, 30 mm squares",
+        content=Content(ratio=squares),
+        typed={"ratio.spacing": "mm", "ratio.diagonal": "mm"},
+        person=people.sewer,
+        notes="Marked on the back. Velvet is drawn up by hand: a foot would crush it.",
+    )
+
+
 def _pleats(technique: str, name: str, width: int, people: People) -> Recipe:
     pleats = Direction(
         technique=technique, width=width * MM, depth=20 * MM, sewn=0, pressing=PRESSED[technique]
@@ -95,14 +127,14 @@ def units(content: Content, unit: str = "mm") -> dict[str, str]:
         direction = getattr(content, name)
         if direction is None:
             continue
-        places = (
-            ["width", "depth"]
-            if direction.is_pleats
-            else [
-                f"tucks.{number}.{what}"
-                for number in range(len(direction.tucks))
-                for what in ("depth", "space")
-            ]
-        )
-        found.update({f"{name}.{place}": unit for place in places})
+        found.update({f"{name}.{place}": unit for place in _places(direction)})
     return found
+
+
+def _places(direction: Direction) -> list[str]:
+    """The lengths a direction was typed with: a corded tuck's depth follows from its cord."""
+    if direction.is_pleats:
+        return ["width", "depth"]
+    each = ("space",) if direction.stands_up else ("depth", "space")
+    typed = [f"tucks.{number}.{what}" for number in range(len(direction.tucks)) for what in each]
+    return [*typed, "cord"] if direction.stands_up else typed

@@ -17,7 +17,8 @@ REPEAT_DEPTHS = sum(2 * depth for _, depth in GRADUATED) * MM
 
 
 def add_samples(recipes: Recipes, cloth: Cloth, people: People, days: Days) -> None:
-    """The tucks across alone, both ways twice, and the knife pleats. The box pleats are still to try."""
+    """The tucks across alone, both ways twice, and the knife pleats. The box pleats are still to try, and
+    the corded tucks. Of the lattice the squares between the two points are counted."""
     _sample(
         recipes.tucks_across,
         cloth.voile,
@@ -40,6 +41,24 @@ def add_samples(recipes: Recipes, cloth: Cloth, people: People, days: Days) -> N
         people,
         pleats,
         notes="Basted twice, pressed under a cloth.",
+    )
+
+
+def add_bag_sample(recipes: Recipes, cloth: Cloth, people: People, days: Days) -> Sample:
+    """Nine squares across and six down, drawn up: a little less than the diagonal promises."""
+    values = {
+        **_extents("across", 270, 93.5),
+        **_extents("along", 180, 125),
+        "across_tucks": 9,
+        "along_tucks": 6,
+    }
+    return _sample(
+        recipes.lattice,
+        cloth.velvet,
+        days.ago(4),
+        people,
+        values,
+        notes="Steamed from the back, never pressed.",
     )
 
 
