@@ -97,7 +97,10 @@ def _in_row(value: Any, args: tuple[Any, ...], where: str) -> str:
         kinds = args
     if len(kinds) != len(value):
         return where or "it"
-    found = (disagreement(one, kind, f"{where}[{n}]") for n, (one, kind) in enumerate(zip(value, kinds, strict=True)))
+    found = (
+        disagreement(one, kind, f"{where}[{n}]")
+        for n, (one, kind) in enumerate(zip(value, kinds, strict=True))
+    )
     return next((text for text in found if text), "")
 
 
