@@ -161,8 +161,9 @@ def ratio_from_post(technique: str, system: System, data: Mapping[str, str]) -> 
         by_hand="ratio.by_hand" in data,
         way=" ".join(data.get("ratio.way", "").split()),
     )
-    if data.get("ratio.shape", "").partition("/")[0] != technique:
-        _begin(fields)
+    before = data.get("ratio.shape", "").partition("/")[0]
+    if before != technique:
+        _begin(fields, before)
     elif data.get("ratio.shape") != fields.shape:
         _fill(fields)
     _check(fields)
@@ -209,10 +210,16 @@ def _kind(technique: str, name: str) -> CellKind:
     return CellKind(LENGTHS.get(technique, {}).get(name, ""), least=least, most=WIDEST)
 
 
-def _begin(fields: RatioFields) -> None:
-    """A technique that was just chosen begins with its own starting ratios; lengths typed before stay."""
+def _begin(fields: RatioFields, before: str) -> None:
+    """A technique that was just chosen begins with its own starting ratios. Lengths somebody typed stay; what
+    only stood there for the technique `before` makes room."""
     if fields.technique == BY_DIRECTION:
         return
+    for name, starts in FILLED.get(before, {}).items():
+        if getattr(fields, name).text in starts:
+            getattr(fields, name).text = ""
+    if fields.spacing.text.strip() and not fields.diagonal.text.strip():
+        fields.set_by = "ratio"
     for cell, start in zip((fields.across, fields.along), STARTING_RATIOS[fields.technique], strict=True):
         cell.text = f"{start.normalize():f}"
         cell.read()
