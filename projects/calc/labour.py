@@ -191,7 +191,7 @@ def lines(
 def _parted(
     rates: Mapping[str, Decimal], setup: Mapping[str, Decimal]
 ) -> tuple[dict[str, Decimal], dict[str, Decimal]]:
-    """Minutes by driver, and minutes to set stages up, whether these came by themselves or among the rates."""
+    """Minutes by driver, and to set stages up, whether these came by themselves or among the rates."""
     own = {key: minutes for key, minutes in rates.items() if not key.startswith(SETUP)}
     among = {key[len(SETUP) :]: minutes for key, minutes in rates.items() if key.startswith(SETUP)}
     return own, {**among, **setup}

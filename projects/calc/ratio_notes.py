@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import Final
 
 from projects.calc.notes import Note
-from projects.calc.ratio import ByRatio
+from projects.calc.ratio import ByRatio, starting_ratio
 from projects.calc.side import SidePlan
 
 FLAT: Final = ("quilting", "trapunto")
@@ -28,7 +29,9 @@ def _unsampled(recipe: ByRatio, side: SidePlan) -> list[str]:
         return []
     if side.ratio.ratio == 1:
         return ["No sample yet: how much it draws the cloth in is taken as nothing, give or take."]
-    return [f"{float(side.ratio.ratio):.4g} times as much flat cloth is a starting value: sew a sample."]
+    started = side.ratio.ratio == Fraction(starting_ratio(recipe.technique, side.name))
+    rests = "is a starting value" if started else "was typed, not measured"
+    return [f"{float(side.ratio.ratio):.4g} times as much flat cloth {rests}: sew a sample."]
 
 
 def _layers(recipe: ByRatio) -> list[str]:

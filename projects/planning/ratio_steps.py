@@ -75,7 +75,7 @@ WORDS = {
         rest="From the wrong side without touching; stroke the folds even, let it dry.",
     ),
     "quilting": Words(
-        mark="Lines by the mark table; try on a scrap that they come out.",
+        mark="Try on a scrap that the marks come out.",
         sew="Quilt",
         how="Baste wadding and backing to it first, from the middle outwards; sew the lines so too.",
         by_hand="Baste wadding and backing to it first; small even stitches from the middle outwards.",
@@ -119,12 +119,12 @@ def _grid(bench: Bench, work: RatioWork) -> Iterator[Measure]:
     for side, marks in sides:
         if marks is not None and marks.count and not (work.slant and not work.has_dots):
             yield Measure(f"first from the {edges_of(side)[0]}", marks.first)
-            yield from _apart(marks)
+            yield from _apart(marks, side.name)
 
 
-def _apart(marks: Marks) -> Iterator[Measure]:
+def _apart(marks: Marks, name: str) -> Iterator[Measure]:
     if marks.count > 1:
-        yield Measure("then apart", marks.step, "depth")
+        yield Measure(f"then apart, {name}", marks.step, "depth")
 
 
 def _pleat(bench: Bench, work: RatioWork, words: Words) -> Draft:

@@ -213,3 +213,17 @@ def test_kept_numbers_that_can_not_be_are_refused(path: str, value: object) -> N
     written = _hostile(json.loads(json.dumps(keep("left", plan))), path, value)
     with pytest.raises((ValueError, ArithmeticError)):
         read_kept(written)
+
+
+def test_a_typed_ratio_is_not_called_a_starting_value() -> None:
+    typed = plan_rows(rows(content("english", across=Decimal("3.5"))))
+    texts = [n.text for n in typed.pieces[0].notes]
+    assert any("3.5 times as much flat cloth was typed, not measured" in text for text in texts)
+    assert not any("starting value" in text for text in texts)
+
+
+def test_overlapping_pleats_are_called_pleats() -> None:
+    deep = make.content(make.Direction("knife", width=20 * MM, depth=30 * MM))
+    plan = plan_rows(rows(deep))
+    sew = next(s for s in plan.steps if s.kind == "sew")
+    assert "The pleats overlap" in sew.detail and "tuck" not in sew.detail
