@@ -11,6 +11,8 @@ from .cloths import PULL, THREAD, Cloths, Look, fit
 
 SETS = ((THREAD, None), (PULL, "8 4"))
 """The first set whole, the second broken."""
+FINER = 8
+"""How many times finer the second set may be before the drawing is made for it."""
 Segment = tuple[float, float, float, float]
 
 
@@ -43,7 +45,8 @@ def trapunto(recipe: ByRatio, look: Look) -> SafeString:
 def _cloths(recipe: ByRatio, look: Look) -> Cloths:
     """A cloth some eight lines wide, or three on a phone, and as high as there is room for."""
     columns = 4 if look.phone else 10
-    found = fit(look, (recipe.spacing, recipe.spacing), (columns, 2))
+    apart = min(recipe.spacing, FINER * recipe.row) if recipe.row else recipe.spacing
+    found = fit(look, (apart, apart), (columns, 2))
     wide = look.room[0] / found.scale
     return Cloths(look, found.scale, wide, look.room[1] * 0.75 / found.scale)
 
