@@ -33,7 +33,8 @@ class FileForm(StudioForm):
         sent = self.cleaned_data["file"]
         if sent.size > LARGEST:
             raise forms.ValidationError(
-                f"The file has {sent.size / 1e6:.1f} MB; at most 10 MB are read. Choose one that Foldwright wrote."
+                f"The file has {sent.size / 1e6:.1f} MB; at most 10 MB are read. "
+                "Choose one that Foldwright wrote."
             )
         self.data_read = sent.read(LARGEST + 1)
         try:

@@ -159,7 +159,8 @@ def stock_of(fabrics: set[int], project: Project) -> dict[int, tuple[Stock, ...]
     """Living lengths of each fabric with what this project may use of them, by label."""
     entries = StockEntry.objects.filter(cloth__fabric__in=fabrics, cloth__deleted_at=None)
     free = _free("cloth", entries, project)
-    lengths = sorted(ClothLength.objects.live().filter(fabric__in=fabrics), key=lambda row: (row.label, row.pk))
+    rows = ClothLength.objects.live().filter(fabric__in=fabrics)
+    lengths = sorted(rows, key=lambda row: (row.label, row.pk))
     found = [Stock(length, free.get(length.pk, 0)) for length in lengths]
     found = [stock for stock in found if stock.free > 0]
     return {f: tuple(s for s in found if s.length.fabric_id == f) for f in fabrics}

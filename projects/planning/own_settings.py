@@ -1,8 +1,8 @@
 """A project planned with the settings that came with its file, laid over the studio's own.
 
-``Project.own_settings`` holds ``{"format": 1, "used": bool, "came": date, "settings": {...}, "rates": {...}}``:
-lengths in nm under the names of ``Workroom``, minutes by driver as decimals in text. Nothing of it is the
-studio's: another project is planned as before.
+``Project.own_settings`` holds ``format`` 1, whether they are ``used``, the date they ``came``, ``settings``
+and ``rates``: lengths in nm under the names of ``Workroom``, minutes by driver as decimals in text. No other
+project is planned by them.
 """
 
 import copy

@@ -10,7 +10,18 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
-from projects.activities import lay_cutting, lays, notions, panels, pieces, recipes, samples, steps, stock, timing
+from projects.activities import (
+    lay_cutting,
+    lays,
+    notions,
+    panels,
+    pieces,
+    recipes,
+    samples,
+    steps,
+    stock,
+    timing,
+)
 from projects.calc.folds import Tuck
 from projects.calc.lengths import System
 from projects.calc.recipe import Direction, assign_marks
@@ -129,7 +140,8 @@ class Studio:
     def _project(self, number: int) -> Project:
         project = make.project(
             f"Project {number}", washing=self.random.choice(["before", "after", "never"]),
-            due=self.maybe(date(2026, 6, 1)), brief="Sleeves “narrow”,\nhem deep.", nightwear=self.chance(0.2),
+            due=self.maybe(date(2026, 6, 1)), brief="Sleeves “narrow”,\nhem deep.",
+            nightwear=self.chance(0.2),
             childrens_wear=self.chance(0.3), client=make.client(),
         )  # fmt: skip
         for order in range(self.random.randint(1, 4)):
@@ -175,16 +187,21 @@ class Studio:
         for length in ClothLength.objects.order_by("pk"):
             if self.chance(0.4):
                 amount = self.some(50, 900)
-                person = self.people[0]
-                self._tried(lambda x=length, a=amount: stock.reserve(row=x, project=project, amount=a, person=person))
+                self._tried(
+                    lambda x=length, a=amount: stock.reserve(row=x, project=project, amount=a, person=None)
+                )
             if self.chance(0.2):
                 take = self.random.choice([stock.cut, stock.waste])
                 amount = self.some(20, 300)
-                self._tried(lambda x=length, a=amount, t=take: t(row=x, project=project, amount=a, person=None))
+                self._tried(
+                    lambda x=length, a=amount, t=take: t(row=x, project=project, amount=a, person=None)
+                )
         for notion in self.notions:
             if self.chance():
                 amount = self.random.randint(1, 6000)
-                self._tried(lambda n=notion, a=amount: stock.reserve(row=n, project=project, amount=a, person=None))
+                self._tried(
+                    lambda n=notion, a=amount: stock.reserve(row=n, project=project, amount=a, person=None)
+                )
 
     def _lay(self, project: Project) -> None:
         for cloth in self.fabrics:
@@ -209,13 +226,13 @@ class Studio:
 
     def _steps(self, project: Project) -> None:
         for step in plan_project(project).steps:
-            deed, person = self.random.randint(0, 9), self.people[1]
+            deed = self.random.randint(0, 9)
             key = step.key
             if deed == 0:
-                self._tried(lambda k=key: steps.tick(project=project, key=k, person=person, now=NOW))
+                self._tried(lambda k=key: steps.tick(project=project, key=k, person=self.people[1], now=NOW))
             elif deed == 1:
                 self._tried(lambda k=key: steps.skip(
-                    project=project, key=k, reason="Not needed", person=person, now=NOW
+                    project=project, key=k, reason="Not needed", person=self.people[1], now=NOW
                 ))  # fmt: skip
             elif deed == 2:
                 self._tried(lambda k=key: steps.move(project=project, key=k, up=self.chance()))

@@ -1,7 +1,7 @@
 """From this database into another, and back: on PostgreSQL the other one is SQLite, so both ways are gone.
 
 The other studio is a process of its own with a data folder of its own. ``FOLDWRIGHT_OTHER_DATABASE`` may name
-another database for it (one that is empty).
+another database for it; it is emptied.
 """
 
 import os
@@ -28,6 +28,7 @@ class Other:
         self.environment["FOLDWRIGHT_DATA"] = str(folder)
         self.environment["DATABASE_URL"] = os.environ.get("FOLDWRIGHT_OTHER_DATABASE", "")
         self.run("migrate", "-v0")
+        self.run("flush", "-v0", "--noinput")
 
     def run(self, *words: str) -> str:
         command = [sys.executable, "-m", "django", *words]
@@ -38,7 +39,9 @@ class Other:
         return done.stdout
 
 
-@pytest.mark.parametrize("build", [lambda: Studio(4), lambda: load_demo(owner_password="demo")])
+@pytest.mark.parametrize(
+    "build", [lambda: Studio(4), lambda: load_demo(owner_password="demo")], ids=["seeded", "demo"]
+)
 def test_a_plan_is_the_same_in_another_database_and_back(build: object, tmp_path: Path) -> None:
     files, wanted = taken_out(build)
     other = Other(tmp_path / "data")

@@ -54,7 +54,9 @@ def _text(data: bytes) -> str:
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:
-        refuse("", "A file that is not text", "a file written by Foldwright, in UTF-8", "Choose another file.")
+        refuse(
+            "", "A file that is not text", "a file written by Foldwright, in UTF-8", "Choose another file."
+        )
 
 
 def _count(data: bytes) -> None:
@@ -66,7 +68,9 @@ def _count(data: bytes) -> None:
     brackets = bare.translate(None, _ALL_BUT_BRACKETS)
     if len(brackets) > 2 * MOST_CONTAINERS:
         refuse(
-            "", f"A file of {len(brackets) // 2:,} lists and objects", f"at most {MOST_CONTAINERS:,}",
+            "",
+            f"A file of {len(brackets) // 2:,} lists and objects",
+            f"at most {MOST_CONTAINERS:,}",
             "Take out what is not needed.",
         )
     depth = deepest = 0
@@ -107,7 +111,9 @@ def _texts(place: str, found: Any) -> None:
     """No text may hold what a database can't keep: NUL, and halves of characters."""
     if isinstance(found, str):
         if _ODD.search(found):
-            refuse(place, "A text with a character that can't be kept", "text that can be read", "Type it again.")
+            refuse(
+                place, "A text with a character that can't be kept", "text that can be read", "Type it again."
+            )
     elif isinstance(found, list):
         for number, entry in enumerate(found):
             if not isinstance(entry, int):

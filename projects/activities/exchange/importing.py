@@ -70,9 +70,7 @@ def bring_recipe(file: File, *, person: Person | None) -> Brought:
         return arriving.brought
 
 
-def bring_project(
-    file: File, *, person: Person | None, own: bool, now: datetime | None = None
-) -> Brought:
+def bring_project(file: File, *, person: Person | None, own: bool, now: datetime | None = None) -> Brought:
     """The project of a file with all it needs. ``own``: planned with the settings of its file, else with the
     studio's. Raises Unreadable where the studio's own rules refuse something; nothing is saved then."""
     with transaction.atomic():
@@ -92,7 +90,7 @@ def bring_project(
 
 
 def _plannable(project: Project | None) -> None:
-    """A file may hold numbers that pass one by one and can't be planned together; then it is left out whole."""
+    """Numbers may pass one by one and not go together; then nothing of the file is taken in."""
     try:
         plan_text(plan_project(Project.objects.get(pk=project.pk if project else None)))
     except Exception:
@@ -168,7 +166,9 @@ class _Arriving:
         for row in self.rows["notions"]:
             row.saved = matching.same_notion(row, taken, prices=self.brought.prices)
             taken |= {row.saved.pk} if row.saved else set()
-            self._book(row, lambda row=row: Notion.objects.create(**self._named(Notion, row, before)), "notions")
+            self._book(
+                row, lambda row=row: Notion.objects.create(**self._named(Notion, row, before)), "notions"
+            )
         for row in self.rows["needs"]:
             NotionNeed.objects.create(project=self.brought.project, notion=row.link("notion"), **row.values)
 

@@ -153,7 +153,8 @@ FABRIC = Noun(
     Fabric,
     (
         "name", "fibre", "colour", "family", "width", "grams", "thickness", "light", "shrink_along",
-        "shrink_across", "one_way", "raised", "sheer", "iron", "price", "price_per", "place", "notes", "typed",
+        "shrink_across", "one_way", "raised", "sheer", "iron", "price", "price_per", "place", "notes",
+        "typed",
     ),
     {"width": (MM, 10 * METRE), "thickness": (1, 100 * MM)},
 )  # fmt: skip

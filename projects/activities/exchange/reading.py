@@ -31,7 +31,7 @@ MOST_MINOR = 10**14
 
 @dataclass(slots=True)
 class Row:
-    """One row of a file: its place, its plain fields, the rows it names; ``saved`` once it is in the studio."""
+    """One row of a file: its place, its fields, the rows it names; ``saved`` once it is in the studio."""
 
     place: str
     values: dict[str, Any] = field(default_factory=dict)
@@ -162,7 +162,9 @@ class _Reader:
         rates = {}
         for driver, minutes in given["rates"].items():
             if driver not in PARTS:
-                refuse("settings.rates", f"Minutes for {driver[:40]}", "what this program counts", "Take it out.")
+                refuse(
+                    "settings.rates", f"Minutes for {driver[:40]}", "what this program counts", "Take it out."
+                )
             rates[driver] = values.decimal(f"settings.rates.{driver}", minutes, 8, 3)
             if rates[driver] < 0:
                 wrong(f"settings.rates.{driver}", minutes, "minutes, 0 or more")
@@ -205,7 +207,9 @@ class _Reader:
         return row
 
     def _piece(self, place: str, given: Any) -> Row:
-        row = self._row("pieces", nouns.PIECE, place, given, ("fabric", "version", "panels", "edges"), ("panels", "edges"))
+        row = self._row(
+            "pieces", nouns.PIECE, place, given, ("fabric", "version", "panels", "edges"), ("panels", "edges")
+        )
         row.links["fabric"] = self.ids["fabrics"].find_or_none(f"{place}.fabric", given["fabric"])
         row.links["version"] = self.versions.find_or_none(f"{place}.version", given["version"])
         if row.values["mirrored"] and row.values["count"] % 2:
@@ -223,7 +227,9 @@ class _Reader:
             return row
         if not isinstance(given["kept"], dict) or row.values["cut_at"] is None:
             wrong(f"{place}.kept", given["kept"], "the numbers of a panel that is cut, or null")
-        row.links["fabric"] = self.ids["fabrics"].find_or_none(f"{place}.kept.fabric", given["kept"].get("fabric"))
+        row.links["fabric"] = self.ids["fabrics"].find_or_none(
+            f"{place}.kept.fabric", given["kept"].get("fabric")
+        )
         row.content = {**given["kept"], "fabric": None}
         check_kept(f"{place}.kept", row.content)
         return row
@@ -260,7 +266,9 @@ class _Reader:
     def _step(self, place: str, given: Any) -> Row:
         row = self._row("steps", nouns.STEP, place, given, ("panel", "key"))
         row.links["panel"] = self.ids["panels"].find_or_none(f"{place}.panel", given["panel"])
-        row.content = None if given["key"] is None else values.text(f"{place}.key", given["key"], 120, needed=True)
+        row.content = (
+            None if given["key"] is None else values.text(f"{place}.key", given["key"], 120, needed=True)
+        )
         return row
 
     def _log(self, place: str, given: Any) -> Row:
@@ -273,7 +281,9 @@ class _Reader:
     def _cost(self, place: str, given: Any) -> Row:
         values.an_object(place, given, ("what", "amount"))
         what = values.text(f"{place}.what", given["what"], 120, needed=True)
-        return Row(place, {"what": what, "amount": values.whole(f"{place}.amount", given["amount"], 0, MOST_MINOR)})
+        return Row(
+            place, {"what": what, "amount": values.whole(f"{place}.amount", given["amount"], 0, MOST_MINOR)}
+        )
 
     def _check(self, file: File) -> None:
         """What only the whole file can tell."""

@@ -60,9 +60,7 @@ class Stock:
         return self.available - self.held
 
 
-def cloth_to_write(
-    project: Project, fabrics: set[int], also: Iterable[int | None]
-) -> list[ClothLength]:
+def cloth_to_write(project: Project, fabrics: set[int], also: Iterable[int | None]) -> list[ClothLength]:
     """Lengths of these fabrics that the project may use or has used, and those its lays are kept on."""
     used = StockEntry.objects.filter(project=project, cloth__isnull=False).values("cloth_id")
     named = Q(pk__in=[pk for pk in also if pk]) | Q(pk__in=used, fabric__in=fabrics)
@@ -105,7 +103,12 @@ def _line(place: str, given: Any) -> Line:
     values.an_object(place, given, LINE_KEYS)
     kind = values.choice(f"{place}.kind", given["kind"], KINDS)
     amount = values.whole(f"{place}.amount", given["amount"], -MOST, MOST)
-    if kind in ("reserved", "cut", "wasted") and amount > 0 or kind in ("received", "released") and amount < 0:
+    if (
+        kind in ("reserved", "cut", "wasted")
+        and amount > 0
+        or kind in ("received", "released")
+        and amount < 0
+    ):
         refuse(f"{place}.amount", f"{amount} {kind}", "a minus for what is taken or held, none for the rest")
     at = values.moment(f"{place}.at", given["at"])
     return Line(kind, amount, at, values.text(f"{place}.note", given["note"], 300))
@@ -136,6 +139,12 @@ def _add(
     if not amount and project is None:
         return
     entry = StockEntry(
-        kind=kind, amount=amount, project=project, person=person, at=at, note=note, **{balances.side(row): row}
+        kind=kind,
+        amount=amount,
+        project=project,
+        person=person,
+        at=at,
+        note=note,
+        **{balances.side(row): row},
     )
     entry.save(force_insert=True)

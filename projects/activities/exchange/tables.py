@@ -141,7 +141,8 @@ def notions(*, workroom: Workroom, prices: bool) -> Iterator[Cells]:
     for row in Notion.objects.live().order_by("name", "pk").iterator(chunk_size=AT_ONCE):
         amounts = (Decimal(amount) / 1000 for amount in (row.shelf, row.held, row.shelf - row.held))
         yield [
-            text(row.name), row.get_kind_display(), text(row.colour), row.get_family_display(), text(row.size),
+            text(row.name), row.get_kind_display(), text(row.colour), row.get_family_display(),
+            text(row.size),
             length(row.holds, long), text(row.unit), *([plain(row.price)] if prices else []), text(row.place),
             text(row.notes), *(plain(amount) for amount in amounts),
         ]  # fmt: skip

@@ -39,7 +39,9 @@ def a_list(place: str, given: object, most: int) -> list[Any]:
     if not isinstance(given, list):
         wrong(place, given, "a list")
     if len(given) > most:
-        refuse(place, f"A list of {len(given):,} entries", f"at most {most:,}", "Take out what is not needed.")
+        refuse(
+            place, f"A list of {len(given):,} entries", f"at most {most:,}", "Take out what is not needed."
+        )
     return given
 
 
@@ -97,24 +99,23 @@ def number(place: str, given: object) -> float:
 
 def day(place: str, given: object) -> date:
     try:
-        if isinstance(given, str) and len(given) == 10:
-            found = date.fromisoformat(given)
-            if 1900 <= found.year <= 2999:
-                return found
+        found = date.fromisoformat(given) if isinstance(given, str) and len(given) == 10 else None
     except ValueError:
-        pass
-    wrong(place, given, "a date as year, month and day", 'Write it such as "2026-03-02".')
+        found = None
+    if found is None or not 1900 <= found.year <= 2999:
+        wrong(place, given, "a date as year, month and day", 'Write it such as "2026-03-02".')
+    return found
 
 
 def moment(place: str, given: object) -> datetime:
     try:
-        if isinstance(given, str) and _MOMENT.fullmatch(given):
-            found = datetime.fromisoformat(given).astimezone(UTC)
-            if 1900 <= found.year <= 2999:
-                return found
+        whole_text = isinstance(given, str) and _MOMENT.fullmatch(given)
+        found = datetime.fromisoformat(str(given)).astimezone(UTC) if whole_text else None
     except (ValueError, OverflowError):
-        pass
-    wrong(place, given, "a date and time in UTC", 'Write it such as "2026-03-02T09:30:00Z".')
+        found = None
+    if found is None or not 1900 <= found.year <= 2999:
+        wrong(place, given, "a date and time in UTC", 'Write it such as "2026-03-02T09:30:00Z".')
+    return found
 
 
 def say_moment(at: datetime) -> str:

@@ -98,7 +98,9 @@ class _ProjectFile:
         self.project = project
         self.pieces = list(pieces_of(project))
         self.panels = list(panels_of([project]))
-        self.edges = list(Edge.objects.live().filter(piece__in=self.pieces).order_by("piece_id", "order", "pk"))
+        self.edges = list(
+            Edge.objects.live().filter(piece__in=self.pieces).order_by("piece_id", "order", "pk")
+        )
         self.steps = list(Step.objects.filter(project=project).order_by("pk"))
         self.lays = list(KeptLay.objects.filter(project=project).order_by("pk"))
         self.needs = list(needs_of(project))
@@ -224,8 +226,6 @@ class _ProjectFile:
 
 def _ids(letter: str, rows: Iterable[Any]) -> dict[int, str]:
     return {row.pk: f"{letter}{number}" for number, row in enumerate(rows, 1)}
-
-
 
 
 def _fabrics_of_steps(steps: Iterable[Step]) -> set[int]:

@@ -21,6 +21,8 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         recipe = Recipe.objects.live().filter(pk=options["id"]).first() if options["id"] < 2**63 else None
         if recipe is None:
-            raise CommandError(f"There is no recipe {options['id']}. The number stands in its page's address.")
+            raise CommandError(
+                f"There is no recipe {options['id']}. The number stands in its page's address."
+            )
         write(options["file"], recipe_text(recipe))
         self.stdout.write(f"{recipe.name} was written to {options['file']}. Samples stay behind.")

@@ -1,4 +1,4 @@
-"""``manage.py import_project FILE``: a project from a file that ``export_project`` or its page has written."""
+"""``manage.py import_project FILE``: a project from a file that ``export_project`` or its page wrote."""
 
 from pathlib import Path
 from typing import Any
@@ -12,8 +12,8 @@ from projects.models import Person
 
 class Command(BaseCommand):
     help = (
-        "Bring a project from FILE into this studio: all of it, or nothing. Clients and photographs are in no "
-        "file; hours come under the names written there."
+        "Bring a project from FILE into this studio: all of it, or nothing. Clients and photographs are in "
+        "no file; hours come under the names written there."
     )
 
     def add_arguments(self, parser: CommandParser) -> None:
@@ -22,7 +22,7 @@ class Command(BaseCommand):
             "--plan-with",
             choices=("file", "studio"),
             default="file",
-            help="the settings to plan it with: its file's (usual; the numbers stay as they were) or the studio's",
+            help="plan it with the settings of its file (usual; numbers stay) or the studio's",
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -46,7 +46,9 @@ def read(path: Path, kind: str) -> File:
         reason = error.strerror or "it is refused"
         raise CommandError(f"{path} can't be read: {reason.lower()}.") from None
     if len(data) > LARGEST:
-        raise CommandError(f"Nothing was saved. {path} has more than 10 MB. Choose a file that Foldwright wrote.")
+        raise CommandError(
+            f"Nothing was saved. {path} has more than 10 MB. Choose a file that Foldwright wrote."
+        )
     try:
         file = read_file(data)
     except Unreadable as error:

@@ -11,7 +11,9 @@ from .import_project import owner, read
 
 
 class Command(BaseCommand):
-    help = "Bring a recipe from FILE into this studio. One that is here already with all its versions is used."
+    help = (
+        "Bring a recipe from FILE into this studio. One that is here already with all its versions is used."
+    )
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("file", type=Path, metavar="FILE")
