@@ -23,7 +23,7 @@ from projects.models.fabric import FAMILIES
 from tests import make
 
 LIMIT_MS = 150.0
-FEW, MANY = 40, 20_000
+FEW, MANY = 100, 20_000
 BATCH = 2_000
 ADDRESSES = (
     "/cloth/",
@@ -32,7 +32,7 @@ ADDRESSES = (
     "/cloth/?words=fabric+17",
     "/cloth/?words=nothing+of+the+kind",
     "/cloth/?family=blue&only_free=on",
-    "/cloth/?words=linen&grams_from=90&grams_to=120&free=2",
+    "/cloth/?words=linen&grams_from=90&grams_to=300&free=2",
     "/cloth/?free=9+m&pieces=30",
     "/cloth/?place=shelf+7",
     "/cloth/?what=fabrics",

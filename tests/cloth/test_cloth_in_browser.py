@@ -73,6 +73,8 @@ def test_the_pages_look_right(browser_page: Browsing, wren: Person, width: int) 
     ]:  # fmt: skip
         page.goto(reverse(name, args=args))
         assert not looks_wrong(page, phone=width < 400), name
+    page.goto(reverse("cloth") + "?free=1&words=li")
+    assert not looks_wrong(page, phone=width < 400)
     page.goto(reverse("search") + "?q=linen")
     assert not looks_wrong(page, phone=width < 400)
 
@@ -93,11 +95,37 @@ def test_a_list_is_found_while_typing(browser_page: Browsing, wren: Person) -> N
     make.fabric("Wool challis")
     page = browser_page(1280, person=wren)
     page.goto(reverse("cloth"))
-    field = page.get_by_label("Name, colour, fibre, dye lot or place")
+    field = page.get_by_label("Words")
     field.press_sequentially("chal")
-    page.get_by_text("1 fabric with “chal”").wait_for()
-    assert page.get_by_role("link", name="Linen voile").count() == 0
-    assert field.evaluate("e => e === document.activeElement") and "words=chal" in page.url
+    page.get_by_role("link", name="Linen voile").wait_for(state="detached")
+    assert page.get_by_role("link", name="Wool challis").count() == 1
+    assert field.evaluate("e => e === document.activeElement") and page.url.endswith("/cloth/?words=chal")
+    assert page.locator("#live").inner_text() == "1 found"
+
+
+@pytest.mark.parametrize("javascript", [True, False])
+def test_what_a_project_needs_is_reserved_from_the_stash(
+    browser_page: Browsing, wren: Person, javascript: bool
+) -> None:
+    """Look for white cloth, choose the project, follow its link, book: the search is kept on the way."""
+    coat, fabric = make.project("Concert coat"), make.fabric("Linen voile", family="white")
+    make.piece(coat, fabric=fabric)
+    roll = make.length(fabric, label="V1")
+    other = make.length(make.fabric("Ramie gauze", family="white", grams=95), label="R1")
+    page = browser_page(360, person=wren, javascript=javascript)
+    page.goto(reverse("cloth"))
+    page.get_by_label("Colour family").select_option(label="White and cream")
+    if javascript:
+        page.wait_for_url("**/cloth/?family=white")
+    page.get_by_label("For the project").select_option(label=f"{coat.number}: Concert coat")
+    page.get_by_role("button", name="Show its needs").click()
+    page.get_by_role("heading", name="Concert coat").wait_for()
+    assert "family=white" in page.url and f"project={coat.pk}" in page.url
+    assert not looks_wrong(page, phone=True)
+    page.locator("a.reserve", has_text="of V1").click()
+    page.get_by_role("button", name="Book").click()
+    page.get_by_text("Booked.").wait_for()
+    assert balances.reserved_for(roll, coat) > 0 and balances.reserved_for(other, coat) == 0
 
 
 @pytest.mark.parametrize("javascript", [True, False])
