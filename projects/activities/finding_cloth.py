@@ -74,7 +74,8 @@ def lengths(asked: Asked) -> QuerySet[ClothLength]:
     rows = with_words(living(ClothLength.objects.all()), asked.words)
     rows = rows.exclude(fabric__in=Fabric.objects.filter(deleted_at__isnull=False))
     if asked.family or asked.weight:
-        rows = rows.filter(fabric__in=_kind_of(living(Fabric.objects.all()), asked).order_by())
+        its = Fabric.objects.filter(pk=OuterRef("fabric_id")).order_by()
+        rows = rows.filter(Exists(_kind_of(its, asked)))
     if asked.place:
         fabrics_there = Fabric.objects.order_by().filter(_place(asked.place))
         here = _place(asked.place) | Q(place="", fabric__in=fabrics_there)
