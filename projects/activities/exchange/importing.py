@@ -37,7 +37,6 @@ from projects.models import (
     Workroom,
 )
 from projects.planning import own_settings, plan_project
-from projects.planning.export import plan_text
 
 from . import matching
 from .errors import at, refuse
@@ -92,7 +91,7 @@ def bring_project(file: File, *, person: Person | None, own: bool, now: datetime
 def _plannable(project: Project | None) -> None:
     """Numbers may pass one by one and not go together; then nothing of the file is taken in."""
     try:
-        plan_text(plan_project(Project.objects.get(pk=project.pk if project else None)))
+        plan_project(Project.objects.get(pk=project.pk if project else None))
     except Exception:
         log.warning("A project's file could not be planned.", exc_info=True)
         refuse("pieces", "A project that can't be planned", "numbers that belong together")
