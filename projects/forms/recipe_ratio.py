@@ -25,7 +25,7 @@ from projects.calc.ratio import (
 
 from .cells import Cell, CellKind, from_post, from_value
 from .number_cells import NumberCell, NumberKind, number_from_post, number_from_value
-from .recipe_side import LONGEST_WAY, UNKEPT
+from .recipe_side import check_way
 
 BY_DIRECTION = ""
 KINDS = [(BY_DIRECTION, "Tucks and pleats, by direction")] + [
@@ -242,10 +242,7 @@ def _fill(fields: RatioFields) -> None:
 def _check(fields: RatioFields) -> None:
     if fields.technique == BY_DIRECTION:
         return
-    if len(fields.way) > LONGEST_WAY:
-        fields.errors["way"] = f"That is {len(fields.way)} characters; say it in at most {LONGEST_WAY}."
-    elif "\x00" in fields.way:
-        fields.errors["way"] = UNKEPT
+    check_way(fields.way, fields.errors)
     for cell in fields.cells:
         if not cell.text.strip() and not cell.error:
             cell.error = "Type a length." if isinstance(cell, Cell) else f"Type {cell.kind.what}."

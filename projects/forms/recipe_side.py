@@ -251,13 +251,18 @@ def _choice(given: str, choices: Mapping[str, str], otherwise: str) -> str:
     return given if given in choices else otherwise
 
 
+def check_way(way: str, errors: dict[str, str]) -> None:
+    """Say under "way" why how it is worked can't be kept as typed, if it can't."""
+    if len(way) > LONGEST_WAY:
+        errors["way"] = f"That is {len(way)} characters; say it in at most {LONGEST_WAY}."
+    elif "\x00" in way:
+        errors["way"] = UNKEPT
+
+
 def _check(side: Side) -> None:
     if side.is_nothing:
         return
-    if len(side.way) > LONGEST_WAY:
-        side.errors["way"] = f"That is {len(side.way)} characters; say it in at most {LONGEST_WAY}."
-    elif "\x00" in side.way:
-        side.errors["way"] = UNKEPT
+    check_way(side.way, side.errors)
     for cell in side.cells:
         if not cell.text.strip() and not cell.error:
             cell.error = "Type a length."

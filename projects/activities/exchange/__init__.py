@@ -7,8 +7,8 @@ Clients, photographs, accounts and what an hour costs stay behind. The format is
 from .bytes import LARGEST
 from .errors import Unreadable
 from .importing import Brought, bring_project, bring_recipe
-from .reading import PROJECT, RECIPE, File, read_file
-from .writing import FORMAT, project_text, recipe_text
+from .reading import FORMAT, PROJECT, RECIPE, File, read_file
+from .writing import project_text, recipe_text
 
 __all__ = [
     "FORMAT",

@@ -31,10 +31,9 @@ from projects.planning.own_settings import basis_of
 from projects.planning.snapshot import fabric_kept
 
 from . import nouns, values
+from .reading import FORMAT
 from .step_keys import Keys
 from .stock_lines import cloth_to_write, written_stock
-
-FORMAT = 1
 
 
 def project_text(project: Project, *, today: date | None = None) -> str:
