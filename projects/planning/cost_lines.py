@@ -216,7 +216,8 @@ def hours(book: Book) -> Iterator[CostLine]:
         yield _known(line, Missing(f"No rate held for {name} on some of the days worked.", "rates"))
     at = _at(book.rows.rates.work(book.today))
     left = sum(to_come(book).values(), Decimal(0))
-    line = CostLine("hours", "Planned, or still to come", "time", _figure(book.plan.minutes, at), NOTHING, _figure(left, at))
+    planned, coming = _figure(book.plan.minutes, at), _figure(left, at)
+    line = CostLine("hours", "Planned, or still to come", "time", planned, NOTHING, coming)
     yield _known(line, Missing("An hour of the studio has no rate.", "rates"))
 
 

@@ -46,7 +46,8 @@ def plan_fabric(
     laid = lay_out(panels, cut, kept, request, width)
     made = _fabric_plan(fabric, laid, needed, washing, request, rows, _grams(lines))
     lay_width = width if laid.kept and width else request.width
-    return replace(made, lay_width=lay_width, bindings=bindings, lines=_named(made.lines, bindings, bool(lines)))
+    named = _named(made.lines, bindings, bool(lines))
+    return replace(made, lay_width=lay_width, bindings=bindings, lines=named)
 
 
 def _named(lines: tuple[BuyLine, ...], bindings: tuple[Binding, ...], panels: bool) -> tuple[BuyLine, ...]:

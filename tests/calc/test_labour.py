@@ -305,6 +305,7 @@ def test_any_text_is_read_as_time_or_refused_in_words(text: str) -> None:
 
 
 def test_set_up_minutes_may_stand_among_the_rates() -> None:
-    found = {line.key: line for line in lines({"tucks": 2}, {"setup.texture": Decimal(7), "tucks": Decimal(3)})}
+    rates = {"setup.texture": Decimal(7), "tucks": Decimal(3)}
+    found = {line.key: line for line in lines({"tucks": 2}, rates)}
     assert found["setup"].minutes == 7 and found["tucks"].minutes == 6
     assert not found["setup"].starting
