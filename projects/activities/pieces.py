@@ -9,6 +9,7 @@ from django.db.models import Max
 from projects.models import Deletion, Person, Piece, Project, RecipeVersion
 
 from . import deleting, revising
+from .edges import copy_edges
 from .panels import sync_panels
 
 NOT_COPIED = ("id", "project", "revision", "created_at", "changed_at", "deleted_at", "deletion")
@@ -86,6 +87,7 @@ def copy_piece(piece: Piece, *, project: Project) -> Piece:
     names = [f.attname for f in Piece._meta.concrete_fields if f.name not in NOT_COPIED]
     copied = Piece(project=project, **{name: getattr(piece, name) for name in names})
     copied.save()
+    copy_edges(piece, to=copied)
     sync_panels(copied)
     return copied
 

@@ -30,12 +30,14 @@ class BindingError(CalcError):
 @dataclass(frozen=True, slots=True)
 class Strips:
     """What a rectangle gives. ``lengths`` are the strips kept, in the order they are cut (nm); ``dropped``
-    how many were too short; ``gives`` all joined to one, less what the joins take (nm)."""
+    how many were too short; ``gives`` all joined to one, less what the joins take (nm). The first
+    ``first_side`` of them lie between the first cut and the far corner of the longer side."""
 
     width: int
     lengths: tuple[int, ...]
     dropped: int
     gives: int
+    first_side: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,11 +118,13 @@ def bias_strips(width: int, height: int, strip: int, *, allowance: int = 0, leas
     long, short = root2(max(width, height)), root2(min(width, height))
     if long > MOST_STRIPS * strip:
         raise _thousands(strip)
-    cut = (*_side(short, long, strip), *_side(short, short, strip))
-    worth = max(least, join_loss(allowance))
-    kept = tuple(length for length in cut if length >= worth and length > 0)
+    sides = [tuple(_side(short, reach, strip)) for reach in (long, short)]
+    worth = max(least, join_loss(allowance), 1)
+    first, second = (tuple(length for length in side if length >= worth) for side in sides)
+    kept = first + second
     taken = join_loss(allowance, len(kept) - 1) if kept else 0
-    return Strips(strip, kept, len(cut) - len(kept), max(0, sum(kept) - taken))
+    dropped = sum(map(len, sides)) - len(kept)
+    return Strips(strip, kept, dropped, max(0, sum(kept) - taken), len(first))
 
 
 def _side(most: int, reach: int, strip: int) -> Iterator[int]:

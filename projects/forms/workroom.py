@@ -107,6 +107,10 @@ class WorkroomForm(RowForm):
                           help_text="The thickest stack of cloth your machine still takes.")
     depth_spread = _length("How far a tuck's depth strays", most=10 * MM,
                            help_text="As often above as below; your own samples show it.")
+    bias_join = _length("Allowance at a join of binding", most=50 * MM)
+    bias_least = _length("Shortest strip of binding worth keeping", kind="piece", most=2_000 * MM)
+    spool = _length("Thread on a spool", kind="cloth", least=1_000 * MM, most=100_000_000 * MM,
+                    help_text="Where the thread of a project does not say what it holds.")
     margin = PercentField(label="Margin", most="95", places=2,
                           help_text="A share of the price before tax, on top of what the work costs.")
     tax = PercentField(label="Tax on the price", most="100", places=2,
@@ -116,7 +120,7 @@ class WorkroomForm(RowForm):
         model = Workroom
         fields = ["name", "currency", "time_zone", "first_day", "paper", "public_address", "buy_step",
                   "buy_swatch", "squaring", "seam_allowance", "hem_allowance", "border", "needle_lift",
-                  "depth_spread", "check_every", "margin", "tax"]
+                  "depth_spread", "check_every", "bias_join", "bias_least", "spool", "margin", "tax"]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

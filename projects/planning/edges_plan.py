@@ -145,6 +145,7 @@ def _made(
         problem=problem,
         key=key,
         cut=states.get(key) in OVER,
+        first_side=strips.first_side if strips else 0,
     )
 
 

@@ -107,6 +107,8 @@ class Binding:
     problem: str
     key: str
     cut: bool
+    first_side: int = 0
+    """How many of the strips lie between the first cut and the far corner of the longer side."""
 
 
 @dataclass(frozen=True, slots=True)

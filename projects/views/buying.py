@@ -9,6 +9,8 @@ from django.urls import path, reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from projects.activities import notions as activity
+from projects.calc.lengths import System
+from projects.drawings.bias import blanks_of
 from projects.forms.project import NeedForm
 from projects.models import Notion, Project
 from projects.planning.making import plan_project
@@ -23,7 +25,7 @@ def project_buy(request: HttpRequest, pk: int) -> HttpResponse:
     project = living(pk)
     form = NeedForm(request.POST or None, workroom=request.workroom)
     page, back = "projects/buy.html", reverse("project_buy", args=[pk])
-    context = _context(project, form)
+    context = _context(project, form, System(request.workroom.units))
     if request.method != "POST":
         return posts.show(request, page, context)
 
@@ -40,11 +42,12 @@ def project_buy(request: HttpRequest, pk: int) -> HttpResponse:
     return save(request, form, do, page=page, context=context, back=back)
 
 
-def _context(project: Project, form: NeedForm) -> dict[str, Any]:
+def _context(project: Project, form: NeedForm, system: System) -> dict[str, Any]:
     plan = plan_project(project)
     return {
         "project": project,
         "plan": plan,
+        "blanks": blanks_of(plan, system),
         "form": form,
         "any_notions": Notion.objects.live().exists(),
     }

@@ -1,0 +1,93 @@
+"""The blank that strips are cut from, to scale: its cuts in order, each strip with its number."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import groupby
+from math import sqrt
+
+from django.utils.safestring import SafeString
+
+from projects.calc.lengths import Rounding, System, rounded
+from projects.planning.plan import Binding, Plan
+
+from . import dimension
+from .svg import CLOTH, EDGE, INK, SMALLEST_TEXT, Drawing, line
+
+LEFT, TOP, RIGHT, BOTTOM = 44, 34, 10, 10
+ROOM = 15
+"""Pixels a number needs between two cuts."""
+
+
+def blank(strips: Binding, *, system: System, title: str, width: int = 312, tallest: int = 420) -> SafeString:
+    """The grain runs up and down. On the bias the first cut goes through the top left corner; what lies
+    beyond the last cut of each side is too short to use. Where cuts lie close, some strips have no number."""
+    wide, high = strips.blank_width, strips.blank_length
+    scale = min((width - LEFT - RIGHT) / wide, (tallest - TOP - BOTTOM) / high)
+    drawing = Drawing(width, TOP + high * scale + BOTTOM, title, "bias")
+    x, y = wide * scale, high * scale
+    drawing.box(LEFT, TOP, x, y, fill=CLOTH, stroke=INK, stroke_width=1.4)
+    sizes = (rounded(nm, Rounding.PANEL, system) for nm in (wide, high))
+    dimension.across(drawing, LEFT, LEFT + x, 22, next(sizes))
+    dimension.along(drawing, 28, TOP, TOP + y, next(sizes))
+    step = strips.strip_width * scale
+    cuts = _bias(strips, x, y, step * sqrt(2)) if strips.on_the_bias else _straight(strips, x, step)
+    drawn = list(cuts)
+    drawing.path([line(*ends) for number, ends, _ in drawn], fill="none", stroke=EDGE, stroke_width=1.2)
+    every = max(1, -int(-ROOM // step))
+    for number, _, (at_x, at_y) in drawn:
+        if number and (number - 1) % every == 0 and step > 4:
+            drawing.text_over(at_x, at_y + 4, str(number), font_size=SMALLEST_TEXT, text_anchor="middle")
+    return drawing.svg()
+
+
+Cut = tuple[int, tuple[float, float, float, float], tuple[float, float]]
+"""Number of the strip it ends (0: the first cut), the cut's two ends, the middle of the strip."""
+
+
+def _bias(strips: Binding, wide: float, high: float, apart: float) -> Iterator[Cut]:
+    """Cuts from the first towards the corner of the longer side, then towards the other."""
+    yield 0, _slant(0, wide, high), (0, 0)
+    counts = (strips.first_side, len(strips.strips) - strips.first_side)
+    along_top = (True, False) if wide >= high else (False, True)
+    number = 0
+    for count, top in zip(counts, along_top, strict=True):
+        sign = 1 if top else -1
+        for k in range(1, count + 1):
+            number += 1
+            ends = _slant(sign * k * apart, wide, high)
+            x0, y0, x1, y1 = _slant(sign * (k - 0.5) * apart, wide, high)
+            yield number, ends, ((x0 + x1) / 2, (y0 + y1) / 2)
+
+
+def _slant(shift: float, wide: float, high: float) -> tuple[float, float, float, float]:
+    """The line x - y = shift inside the blank, downwards to the right, in the drawing's pixels."""
+    x, y = max(shift, 0.0), max(-shift, 0.0)
+    reach = max(0.0, min(wide - x, high - y))
+    return LEFT + x, TOP + y, LEFT + x + reach, TOP + y + reach
+
+
+def _straight(strips: Binding, wide: float, step: float) -> Iterator[Cut]:
+    for number in range(1, len(strips.strips) + 1):
+        y = TOP + number * step
+        yield number, (LEFT, y, LEFT + wide, y), (LEFT + wide / 2, y - step / 2)
+
+
+def told(strips: Binding, system: System) -> Iterator[tuple[str, str]]:
+    """Numbers and the length of each strip, those alike together: ("1 to 4", "70.7 cm")."""
+    number = 0
+    for text, group in groupby(rounded(nm, Rounding.PANEL, system) for nm in strips.strips):
+        count = len(list(group))
+        first, last = number + 1, number + count
+        number = last
+        yield (f"{first} to {last}" if count > 1 else str(first)), text
+
+
+def blanks_of(plan: Plan, system: System) -> list[tuple[Binding, SafeString | str, list[tuple[str, str]]]]:
+    """Each blank of a plan with its drawing and the lengths of its strips; without where it can't be cut."""
+    found = []
+    for strips in plan.bindings:
+        title = f"Blank of {strips.fabric}, to scale, with its {len(strips.strips)} strips numbered"
+        drawing = blank(strips, system=system, title=title) if strips.blank_length else ""
+        found.append((strips, drawing, list(told(strips, system))))
+    return found
