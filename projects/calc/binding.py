@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from math import isqrt
 from typing import Final
 
-from projects.calc.errors import CalcError
+from projects.calc.errors import CalcError, millimetres
 
 MM: Final = 1_000_000
 FACING_TURN: Final = 6 * MM
@@ -167,7 +167,7 @@ def _check(width: int, height: int, strip: int, allowance: int) -> None:
 def _thousands(strip: int) -> BindingError:
     return BindingError(
         "strip",
-        f"strips {strip} nm wide",
+        f"strips {millimetres(strip)} wide",
         f"strips wide enough that the blank gives at most {MOST_STRIPS} of them",
         "Make the strips wider or the blank smaller.",
     )

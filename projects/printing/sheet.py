@@ -18,6 +18,7 @@ from projects.models import Workroom
 from projects.planning.lay_places import places_of
 from projects.planning.plan import CheckMeasure, FabricPlan, Measure, PanelLine, PiecePlan, Plan, PlannedStep
 
+from .edges import EdgePart, edge_part
 from .marks import MarkTable, mark_tables
 from .ratio_marks import GridTable, grid_tables_of
 from .worked_parts import WorkedPart, worked_parts
@@ -108,6 +109,7 @@ class Sheet:
     cautions: tuple[str, ...]
     notes: tuple[str, ...]
     pictures: tuple[Picture, ...]
+    edging: EdgePart
     grids: tuple[GridTable, ...] = ()
     """Marks of panels worked by ratio."""
     worked: tuple[WorkedPart, ...] = ()
@@ -144,6 +146,7 @@ def make_sheet(
         cautions=_texts(plan, "caution"),
         notes=_texts(plan, "warning"),
         pictures=tuple(pictures),
+        edging=edge_part(plan, system),
         own_hours=own_hours,
     )
 
