@@ -80,7 +80,8 @@ def told(strips: Binding, system: System) -> Iterator[tuple[str, str]]:
         count = len(list(group))
         first, last = number + 1, number + count
         number = last
-        yield (f"{first} to {last}" if count > 1 else str(first)), text
+        join = " and " if count == 2 else " to "
+        yield (f"{first}{join}{last}" if count > 1 else str(first)), text
 
 
 def blanks_of(plan: Plan, system: System) -> list[tuple[Binding, SafeString | str, list[tuple[str, str]]]]:

@@ -60,7 +60,7 @@ class EdgeForm(NamesRows, RowForm):
         super().__init__(*args, **kwargs)
         for name in ("length", "width", "allowance", "reduction"):
             value = getattr(self.instance, name)
-            if value is not None:
+            if value is not None and (self.instance.pk or name != "length"):
                 self.initial.setdefault(name, value)
 
     def clean(self) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 from decimal import Decimal
 
 from projects.calc.labour import metres
-from projects.calc.lengths import Rounding, System, rounded, rounded_up
+from projects.calc.lengths import Rounding, System, rounded
 from projects.models import Fabric
 
 from . import cautions
@@ -54,8 +54,8 @@ def strip_steps(
 def _how(strips: Binding, system: System) -> str:
     count = len(strips.strips)
     first = "Cut through a corner at 45 degrees, then" if strips.on_the_bias else "Square the cloth, then"
-    gives = rounded(strips.gives, Rounding.CLOTH, system)
-    need = rounded_up(strips.need, Rounding.CLOTH, system)
+    # Both rounded alike, so that what serves never reads as too little.
+    gives, need = (rounded(nm, Rounding.PANEL, system) for nm in (strips.gives, strips.need))
     many = f"{count} strips; joined they give" if count > 1 else "1 strip; it gives"
     return f"{first} {many} {gives}, and {need} is needed."
 

@@ -74,8 +74,7 @@ def _strips(plan: Plan, system: System) -> Iterator[StripPart]:
 def _text(strips: Binding, system: System) -> str:
     sides = (strips.blank_width, strips.blank_length)
     wide, long = (rounded(side, Rounding.PANEL, system) for side in sides)
-    gives = rounded(strips.gives, Rounding.CLOTH, system)
-    need = rounded_up(strips.need, Rounding.CLOTH, system)
+    gives, need = (rounded(nm, Rounding.PANEL, system) for nm in (strips.gives, strips.need))
     count = len(strips.strips)
     many = f"{count} strips, joined {gives}" if count > 1 else f"1 strip, {gives}"
     return f"Blank {wide} × {long}, across × along the grain. {many}; {need} needed."

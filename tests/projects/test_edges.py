@@ -181,7 +181,7 @@ def test_settings_of_strips_and_thread(owner_page, front):
     assert owner_page.post(reverse("settings"), changed).status_code == 303
     after = plan_project(front.project)
     assert (Workroom.load().bias_join, Workroom.load().bias_least) == (10 * MM, 300 * MM)
-    assert after.thread.spools == 4 and before.thread.spools == 1  # 6 m x 2 rows x 2.875 + 4 x 0.3 m = 35.7 m
+    assert after.thread.spools == 3 and before.thread.spools == 1  # 12 m x 2.875 + 4 x 0.3 m = 35.7 m
     assert min(after.bindings[0].strips) >= 300 * MM
 
 
@@ -221,3 +221,8 @@ def test_an_edge_is_added_by_keyboard_without_javascript(browser_page, owner, fr
     page.get_by_label("Length of the edge").fill("45 cm")
     page.get_by_label("Length of the edge").press("Enter")
     assert page.get_by_role("link", name="armhole").is_visible()
+
+
+def test_a_new_edge_begins_without_a_length(owner_page, front):
+    form = owner_page.get(reverse("edge_new", args=[front.pk])).context["form"]
+    assert form["length"].value() is None and form["width"].value() == "8"
