@@ -123,17 +123,22 @@ HTML = b"<!doctype html><html><body><script>alert(1)</script></body></html>"
 PDF = b"%PDF-1.7\n1 0 obj<</Type/Catalog>>endobj\ntrailer<</Root 1 0 R>>\n%%EOF"
 
 
-def hostile() -> dict[str, bytes]:
-    """Name -> content of files that are refused. Each is made anew; none is larger than 31 MB."""
-    small, drawn = jpeg(), corners(200, 150)
-    still, web, steps = written(drawn, "PNG"), written(drawn, "WEBP"), jpeg(progressive=True)
-    found = {
+def _bare() -> dict[str, bytes]:
+    """No picture at all, and too much of one."""
+    return {
         "empty.jpg": b"",
         "one byte.jpg": b"\xff",
         "soi only.jpg": b"\xff\xd8",
         "soi and a marker.jpg": b"\xff\xd8\xff",
         "zeros.jpg": bytes(5000),
         "noise.jpg": bytes((n * 7919 + n // 13) % 256 for n in range(5000)),
+        "thirty-one megabytes.jpg": jpeg() + bytes(31_000_000),
+    }
+
+
+def _pngs() -> dict[str, bytes]:
+    """PNG of sizes, data and texts that are refused."""
+    return {
         "png of 200 megapixels.png": png(20_000, 10_000),
         "png of 4 thousand million px.png": png(2**31 - 1, 2**31 - 1),
         "png without width.png": png(0, 100),
@@ -144,7 +149,14 @@ def hostile() -> dict[str, bytes]:
         "png of an odd depth.png": png(40, 30, depth=7),
         "png with a text bomb.png": text_bomb(b"zTXt", b"Comment\0\0"),
         "png with a profile bomb.png": text_bomb(b"iCCP", b"profile\0\0"),
-        "png signature.png": still[:8],
+        "png signature.png": written(corners(200, 150), "PNG")[:8],
+    }
+
+
+def _jpegs() -> dict[str, bytes]:
+    """JPEG of sizes, passes and tables that are refused."""
+    small, steps = jpeg(), jpeg(progressive=True)
+    return {
         "jpeg of 200 megapixels.jpg": resized_header(small, 20_000, 10_000),
         "jpeg of 65535 px squared.jpg": resized_header(small, 65_535, 65_535),
         "jpeg without height.jpg": resized_header(small, 400, 0),
@@ -154,6 +166,13 @@ def hostile() -> dict[str, bytes]:
         "jpeg of markers.jpg": b"\xff\xd8" + b"\xff\xe1\x00\x02" * 4000,
         "jpeg with a length of nothing.jpg": b"\xff\xd8\xff\xe0\x00\x00" + small[6:],
         "jpeg with broken tables.jpg": small.replace(b"\xff\xdb", b"\xff\xdb\x00\x03\x99", 1),
+    }
+
+
+def _moving_and_web() -> dict[str, bytes]:
+    """GIF and WebP of sizes that are refused, and pictures that move."""
+    drawn = corners(200, 150)
+    return {
         "gif of 65535 px squared.gif": gif(65_535, 65_535, written(drawn, "GIF")),
         "gif header.gif": b"GIF89a",
         "gif without a picture.gif": b"GIF89a" + struct.pack("<HH", 40, 30) + b"\0\0\0;",
@@ -164,6 +183,13 @@ def hostile() -> dict[str, bytes]:
         "moving.gif": moving("GIF"),
         "moving.webp": moving("WEBP"),
         "moving.png": moving("PNG"),
+    }
+
+
+def _foreign() -> dict[str, bytes]:
+    """Other kinds of files under the names of pictures."""
+    drawn = corners(200, 150)
+    return {
         "svg.jpg": SVG,
         "svg with a head.png": b"<?xml version='1.0'?>\n<!-- made by hand -->\n" + SVG,
         "html.jpg": HTML,
@@ -181,12 +207,22 @@ def hostile() -> dict[str, bytes]:
         "postscript.jpg": b"%!PS-Adobe-3.0 EPSF-3.0\n%%BoundingBox: 0 0 9 9\nshowpage\n",
         "fits.jpg": b"SIMPLE  =                    T" + b" " * 2850,
         "icon.jpg": written(drawn, "ICO"),
-        "thirty-one megabytes.jpg": small + bytes(31_000_000),
     }
-    for part in (10, 30, 60, 90):
-        found[f"jpeg cut at {part} %.jpg"] = small[: len(small) * part // 100]
-        found[f"png cut at {part} %.png"] = still[: len(still) * part // 100]
-        found[f"webp cut at {part} %.webp"] = web[: len(web) * part // 100]
-        found[f"gif cut at {part} %.gif"] = written(drawn, "GIF")[: len(written(drawn, "GIF")) * part // 100]
-        found[f"passes cut at {part} %.jpg"] = steps[: len(steps) * part // 100]
-    return found
+
+def _cut_short() -> dict[str, bytes]:
+    """Good pictures that end too early."""
+    drawn = corners(200, 150)
+    whole = {
+        "jpeg cut at {} %.jpg": jpeg(),
+        "png cut at {} %.png": written(drawn, "PNG"),
+        "webp cut at {} %.webp": written(drawn, "WEBP"),
+        "gif cut at {} %.gif": written(drawn, "GIF"),
+        "passes cut at {} %.jpg": jpeg(progressive=True),
+    }
+    parts = (10, 30, 60, 90)
+    return {name.format(p): data[: len(data) * p // 100] for name, data in whole.items() for p in parts}
+
+
+def hostile() -> dict[str, bytes]:
+    """Name -> content of files that are refused. Each is made anew; none is larger than 31 MB."""
+    return {**_bare(), **_pngs(), **_jpegs(), **_moving_and_web(), **_foreign(), **_cut_short()}
