@@ -1,15 +1,18 @@
 """Links by which a client sees the build page of one project: made, found by their token, revoked."""
 
 import secrets
+from collections.abc import Collection
 from datetime import datetime
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.db.models import Q, QuerySet
+from django.db.models import F, Q, QuerySet
 from django.utils import timezone
 
 from projects.models import Person, Project, ShareLink
 
+from . import revising
 from .people import TOKEN_BYTES, NoSuchLink, hash_of
 
 SHOWS = ("show_progress", "show_photos", "show_drawing", "show_cloth", "show_date")
@@ -42,6 +45,26 @@ def make_link(
     link.full_clean()
     link.save()
     return token
+
+
+@transaction.atomic
+def say_to_client(
+    project: Project,
+    *,
+    revision: int,
+    says: dict[str, Any],
+    chosen: Collection[int],
+    left_out: Collection[int],
+) -> None:
+    """Keep the words to the client, and which photographs are shown. Photographs not named stay as they are.
+
+    Raises Stale when somebody changed the words first; nothing is kept then.
+    """
+    revising.save_changes(project, revision=revision, changes=says)
+    photos = project.photos.filter(deleted_at=None)
+    for ids, shown in ((chosen, True), (left_out, False)):
+        rows = photos.filter(pk__in=ids).exclude(for_client=shown)
+        rows.update(for_client=shown, revision=F("revision") + 1)
 
 
 def open_links(project: Project, now: datetime) -> QuerySet[ShareLink]:

@@ -13,7 +13,7 @@ from .numbers import QuantityField
 from .recent import NamesRows, RecentField
 
 
-def _likely(day: date | None) -> date | None:
+def likely(day: date | None) -> date | None:
     if day and not 1990 <= day.year <= 2200:
         raise ValidationError(f"The year {day.year} can't be right. Type a date such as 2026-05-30.")
     return day
@@ -69,10 +69,10 @@ class ProjectForm(NamesRows, RowForm):
     field_order = Meta.fields
 
     def clean_due(self) -> date | None:
-        return _likely(self.cleaned_data["due"])
+        return likely(self.cleaned_data["due"])
 
     def clean_promised(self) -> date | None:
-        return _likely(self.cleaned_data["promised"])
+        return likely(self.cleaned_data["promised"])
 
     def clean(self) -> dict[str, Any]:
         values = self.cleaned_data

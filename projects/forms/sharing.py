@@ -1,4 +1,4 @@
-"""The form of a link by which a client sees the build page."""
+"""The form of a link by which a client sees the build page, and of what is said there."""
 
 from datetime import date, datetime, time, timedelta
 from typing import Any
@@ -8,9 +8,10 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from projects.activities.sharing import SHOWS
-from projects.models import ShareLink
+from projects.models import Photo, Project, ShareLink
 
 from .base import StudioForm
+from .project import likely
 
 NEVER, DAYS, ON_DATE = "never", "days", "date"
 LASTS = [
@@ -22,7 +23,11 @@ LATEST_YEAR = 2200
 
 
 class ShareForm(StudioForm):
-    """Whom a link is for, how long it works, what it shows. Days end in the studio's zone."""
+    """Whom a link is for, how long it works, what it shows. Days end in the studio's zone.
+
+    With it the project's words to the client and the photographs chosen: ``offered`` names those that stood
+    on the page, so that others stay as they are. Without ``revision`` none of this was asked for.
+    """
 
     name = forms.CharField(
         label="Who it is for",
@@ -37,8 +42,24 @@ class ShareForm(StudioForm):
         widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    promised = forms.DateField(
+        label="Promised to the client for",
+        required=False,
+        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
+    )
+    client_note = forms.CharField(
+        label="Note to the client", required=False, max_length=5000, widget=forms.Textarea(attrs={"rows": 4})
+    )
+    offered = forms.CharField(required=False, max_length=400, widget=forms.HiddenInput)
+    revision = forms.IntegerField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, project: Project, photos: list[Photo], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.photos = photos
+        for name in ("promised", "client_note", "revision"):
+            self.initial.setdefault(name, getattr(project, name))
+        self.initial.setdefault("offered", " ".join(str(photo.pk) for photo in photos))
+        self.fields["name"].required = not self.words_alone
         for name in SHOWS:
             label = str(ShareLink._meta.get_field(name).verbose_name)
             words = label[:1].upper() + label[1:]
@@ -47,6 +68,38 @@ class ShareForm(StudioForm):
     @property
     def switches(self) -> list[forms.BoundField]:
         return [self[name] for name in SHOWS]
+
+    @property
+    def words_alone(self) -> bool:
+        """Only what is said is to be saved; no link is wanted."""
+        return self.is_bound and "words_alone" in self.data
+
+    @property
+    def pictures(self) -> list[tuple[Photo, bool]]:
+        """The photographs offered, each with whether it is chosen, as typed where something was."""
+        if not self.is_bound or not self.data.get("offered"):
+            return [(photo, photo.for_client) for photo in self.photos]
+        return [(photo, photo.pk in self.chosen) for photo in self.photos]
+
+    @property
+    def chosen(self) -> set[int]:
+        """Ids of the photographs ticked. What is no id of a photograph offered is left out."""
+        return _ids(self.data.getlist("photos")) & _ids(self.data.get("offered", "").split())
+
+    @property
+    def left_out(self) -> set[int]:
+        """Ids of the photographs offered and not ticked."""
+        return _ids(self.data.get("offered", "").split()) - self.chosen
+
+    @property
+    def says(self) -> dict[str, Any]:
+        """What the project says to its client; empty where it was not asked for."""
+        if self.cleaned_data["revision"] is None:
+            return {}
+        return {name: self.cleaned_data[name] for name in ("promised", "client_note")}
+
+    def clean_promised(self) -> date | None:
+        return likely(self.cleaned_data["promised"])
 
     def clean_until(self) -> date | None:
         until: date | None = self.cleaned_data["until"]
@@ -73,3 +126,7 @@ class ShareForm(StudioForm):
     @property
     def shows(self) -> dict[str, bool]:
         return {name: bool(self.cleaned_data[name]) for name in SHOWS}
+
+
+def _ids(texts: list[str]) -> set[int]:
+    return {int(text) for text in texts if text.isascii() and text.isdigit() and len(text) < 19}

@@ -30,7 +30,6 @@ class StashForm(StudioForm):
         required=False,
         max_length=200,
         label="Words",
-        help_text="Parts of words are found too; each has to be there.",
         widget=forms.TextInput(attrs={"type": "search", "autocomplete": "off"}),
     )
     what = forms.ChoiceField(choices=WHAT, required=False, label="Look among")
@@ -42,7 +41,6 @@ class StashForm(StudioForm):
         most=MOST_CLOTH,
         required=False,
         label="Cloth free, at least",
-        help_text="Of a fabric over all its lengths.",
     )
     pieces = QuantityField(
         required=False, label="Notions free, at least", help_text="In the unit each is counted in."

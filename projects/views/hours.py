@@ -78,6 +78,8 @@ def _log(request: HttpRequest, form: LogForm) -> str:
     messages.success(
         request, f"Logged {labour.format_minutes(log.minutes)} for {log.project or 'no project'}."
     )
+    if log.project_id and log.project_id == _asked_project(request):
+        return reverse("project_hours", args=[log.project_id])
     return f"{reverse('hours')}?week={log.date:%Y-%m-%d}"
 
 

@@ -7,19 +7,23 @@ from typing import Any
 import segno
 from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import path, reverse
-from django.utils import timezone
+from django.utils import dateformat, timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from projects.activities import sharing
+from projects.activities.photos import photos_of
+from projects.activities.revising import Stale
 from projects.forms.sharing import ShareForm
 from projects.models import Project, ShareLink
 
 from . import posts
 from .editing import add_problems
 from .projects import living
+from .stale import renew
 from .telling import outside, told_once
 
 WORDS = {
@@ -29,6 +33,9 @@ WORDS = {
     "show_cloth": "the cloth",
     "show_date": "the promised date",
 }
+
+PHOTOS = 12
+"""Newest photographs to choose from beside the link; the others are on the project's own page of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,28 +60,68 @@ def _shows(link: ShareLink) -> str:
 
 
 def _list_page(request: HttpRequest, project: Project, form: ShareForm, status: int = 200) -> HttpResponse:
-    chosen = project.photos.filter(deleted_at=None, for_client=True).count()
     context: dict[str, Any] = {"project": project, "form": form, "lines": _lines(project, timezone.now())}
-    return posts.show(request, "share/share.html", {**context, "photos_chosen": chosen}, status=status)
+    if len(form.photos) == PHOTOS:
+        context["photos_in_all"] = photos_of(project).count()
+    return posts.show(request, "share/share.html", context, status=status)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def share(request: HttpRequest, pk: int) -> HttpResponse:
-    """The project's links; a posted form makes one and shows it, this once."""
+    """The project's links and what they show; a posted form saves this, makes a link and shows it, once."""
     project = living(pk)
-    form = ShareForm(request.POST or None, workroom=request.workroom)
+    photos = list(photos_of(project)[:PHOTOS])
+    form = ShareForm(request.POST or None, workroom=request.workroom, project=project, photos=photos)
     if request.method != "POST":
         return _list_page(request, project, form)
     if not form.is_valid():
         return _list_page(request, project, form, status=422)
     try:
-        return told_once(request, lambda: _made(request, project, form), reverse("share", args=[pk]))
+        return _saved(request, project, form)
     except ValidationError as error:
         add_problems(form, error)
         return _list_page(request, project, form, status=422)
+    except Stale as stale:
+        return _changed_meanwhile(request, form, stale)
 
 
+def _saved(request: HttpRequest, project: Project, form: ShareForm) -> HttpResponse:
+    here = reverse("share", args=[project.pk])
+    if not form.words_alone:
+        return told_once(request, lambda: _made(request, project, form), here)
+
+    def do() -> str:
+        _say(project, form)
+        messages.success(request, "Saved. Whoever has a link that works sees it.")
+        return here
+
+    return posts.once(request, do)
+
+
+def _say(project: Project, form: ShareForm) -> None:
+    if form.says:
+        revision = form.cleaned_data["revision"]
+        sharing.say_to_client(
+            project, revision=revision, says=form.says, chosen=form.chosen, left_out=form.left_out
+        )
+
+
+def _changed_meanwhile(request: HttpRequest, form: ShareForm, stale: Stale) -> HttpResponse:
+    """What is saved is said above what was typed, which stays; sent again, it is kept."""
+    renew(form, stale.current)
+    project = living(stale.current.pk)
+    day = dateformat.format(project.promised, "j F Y") if project.promised else "none"
+    form.add_error(
+        None,
+        f"This project was changed while you wrote. Saved now: promised for {day}; note: "
+        f"“{project.client_note or 'none'}”. Your own words are still below; send them again to keep them.",
+    )
+    return _list_page(request, project, form, status=409)
+
+
+@transaction.atomic
 def _made(request: HttpRequest, project: Project, form: ShareForm) -> HttpResponse:
+    _say(project, form)
     name, expires_at = form.cleaned_data["name"], form.expires_at
     token = sharing.make_link(
         project=project, name=name, expires_at=expires_at, shows=form.shows, person=request.user

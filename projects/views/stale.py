@@ -40,11 +40,12 @@ def stale_page(request: HttpRequest, form: forms.BaseForm, current: Model, *, ba
         "same": same,
         "differences": [_difference(bound, current) for bound in differing],
     }
-    _renew(form, current)
+    renew(form, current)
     return posts.show(request, "stale.html", context, status=409)
 
 
-def _renew(form: forms.BaseForm, current: Model) -> None:
+def renew(form: forms.BaseForm, current: Model) -> None:
+    """Let a bound form carry the current revision and a fresh key, so that it can be sent again."""
     data = form.data.copy()
     data[form.add_prefix("revision")] = str(getattr(current, "revision", 1))
     data[form.add_prefix("op")] = str(uuid.uuid4())

@@ -17,7 +17,7 @@ from .searching import words_of
 from .stash_lines import groups
 
 PAGE, FRAGMENT = "stash/stash.html", "stash/_found.html"
-NARROWER = ("grams_from", "grams_to", "free", "pieces", "place")
+NARROWER = ("grams_from", "grams_to", "pieces", "place")
 """Fields that are folded away until one of them is used."""
 MOST_PAGES = 10**6
 

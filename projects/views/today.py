@@ -10,11 +10,13 @@ from django.views.decorators.http import require_safe
 
 from projects.activities import finding_projects as finding
 from projects.activities import timing
+from projects.calc.labour import STAGES
 from projects.models import Fabric, Project, Recipe
 from projects.planning.several import ahead
 
 from . import posts
 
+STAGE_TITLES = dict(STAGES)
 SHOWN = 12
 SOON = timedelta(days=14)
 STILL_OPEN = ("asked", "in_hand", "waiting")
@@ -30,6 +32,7 @@ def today(request: HttpRequest) -> HttpResponse:
     context = {
         "day": day,
         "timer": timing.running(request.user),
+        "stages": STAGE_TITLES,
         "work": [(project, to_do[project.pk]) for project in in_hand[:SHOWN]],
         "more": len(in_hand) > SHOWN,
         "waiting": waiting[:SHOWN],

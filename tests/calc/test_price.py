@@ -77,7 +77,7 @@ def test_at_its_own_rate_work_earns_that_rate(materials: int, minutes: int, rate
 
 
 @settings(derandomize=True)
-@given(st.integers(min_value=0, max_value=10**13), CURRENCIES)
+@given(st.integers(min_value=0, max_value=10**12 - 1), CURRENCIES)
 def test_money_reads_back_as_it_was_written(amount: int, currency: str) -> None:
     assert money.parse_money(money.format_money(amount, currency), currency) == amount
     assert money.parse_money(money.plain_money(amount, currency), currency) == amount

@@ -105,7 +105,7 @@ class Keyboard(Pointer):
     def type(self, label: str, text: str, region: str = "") -> None:
         self.reach(self.field(label, region))
         self.page.keyboard.press("Control+A")
-        self.page.keyboard.type(text)
+        self.page.keyboard.type(text) if text else self.page.keyboard.press("Delete")
 
     def type_date(self, label: str, day: date) -> None:
         self.reach(self.field(label))
