@@ -5,7 +5,8 @@ Thickness = layers x the cloth's thickness (nm). The machine's lift is 5 mm as a
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 from projects.calc.errors import millimetres
 
@@ -15,6 +16,7 @@ class Stack:
     """Layers under the needle at one place. `thickness` is None while the cloth's is unknown.
 
     `without` is how many there would be with the tucks in the allowance dropped; 0 where that is no help.
+    `edge` names the edge whose seam it is; empty elsewhere.
     """
 
     where: str
@@ -22,6 +24,7 @@ class Stack:
     thickness: int | None
     lift: int
     without: int = 0
+    edge: str = ""
 
     @property
     def over(self) -> bool:
@@ -42,9 +45,14 @@ class Stack:
         )
 
 
-def stack(where: str, layers: int, thickness: int | None, lift: int, without: int = 0) -> Stack:
+def stack(where: str, layers: int, thickness: int | None, lift: int) -> Stack:
     """Layers times the cloth's thickness, at one place."""
-    return Stack(where, layers, None if thickness is None else layers * thickness, lift, without)
+    return Stack(where, layers, None if thickness is None else layers * thickness, lift)
+
+
+def seam(edge: str, layers: int, thickness: int | None, lift: int, without: int = 0) -> Stack:
+    """The same in the seam at an edge, with the layers of both pieces."""
+    return replace(stack(f"in the {edge} seam", layers, thickness, lift), without=without, edge=edge)
 
 
 def crossing_layers(first_layers_max: int) -> int:
@@ -55,3 +63,18 @@ def crossing_layers(first_layers_max: int) -> int:
 def garment_seam(layers_here: int, layers_there: int) -> int:
     """A seam between two pieces passes the layers of both in their allowances."""
     return layers_here + layers_there
+
+
+def warnings(stacks: Iterable[Stack]) -> tuple[str, ...]:
+    """One sentence for each thickness over the machine's lift; seams that are alike share theirs."""
+    alike: dict[tuple[int, int, bool], list[Stack]] = {}
+    for found in stacks:
+        if found.over:
+            alike.setdefault((found.layers, found.without, found.edge == ""), []).append(found)
+    return tuple(_together(group).warning for group in alike.values())
+
+
+def _together(group: list[Stack]) -> Stack:
+    """Seams that are alike as one place."""
+    *rest, last = [found.edge for found in group]
+    return replace(group[0], where=f"in the {', '.join(rest)} and {last} seams") if rest else group[0]

@@ -11,13 +11,11 @@ from decimal import Decimal
 from functools import cached_property
 from math import ceil
 
-from projects.calc.centring import turn_refusal
-from projects.calc.direction import Direction
 from projects.calc.joins import Joins, join_anywhere, join_widths
 from projects.calc.margin import sewing_margin
 from projects.calc.marks import MarkRow, begin_at, cross_from
 from projects.calc.need import repeat_up, repeat_up_any_phase
-from projects.calc.needle import Stack, crossing_layers, garment_seam, stack
+from projects.calc.needle import Stack, crossing_layers, garment_seam, seam, stack, warnings
 from projects.calc.notes import Note, panel_notes
 from projects.calc.order import Order, sewing_order
 from projects.calc.ratio import ByRatio
@@ -62,14 +60,10 @@ __all__ = [
     "cross_from",
     "garment_seam",
     "join_widths",
-    "mirrored",
-    "on_the_face",
     "panel",
     "repeat_up",
     "repeat_up_any_phase",
     "sewing_margin",
-    "turn_end_for_end",
-    "turning_refused",
     "washed_length",
     "washed_width",
     "whole",
@@ -214,15 +208,15 @@ class PanelPlan:
                 here = self.layers_max if self.work else plan.layers_at_edge(far) * other.layers_max
                 layers, without = garment_seam(here, here), garment_seam(other.layers_max, other.layers_max)
                 without = 0 if self.work else without  # gathers can't be left out of an allowance
-                found.append(stack(f"in the {zone.name} seam", layers, thickness, lift, without))
+                found.append(seam(zone.name, layers, thickness, lift, without))
         return tuple(found)
 
     @cached_property
     def needle_warnings(self) -> tuple[str, ...]:
-        """One sentence for each place thicker than the machine lifts."""
+        """What is thicker than the machine lifts, in sentences."""
         if self.thickness is None or 2 * self.thickness <= self.sizing.needle_lift:
             return ()  # a seam passes at most two of the thickest places, so no stack can be over
-        return tuple(s.warning for s in self.stacks if s.over)
+        return warnings(self.stacks)
 
     @cached_property
     def joins(self) -> Joins | None:
@@ -319,36 +313,3 @@ def _order(recipe: Recipe | None, across: SidePlan, along: SidePlan) -> Order:
         return replace(best, first=recipe.first)
     why = f"The recipe asks for {recipe.first} first; {best.first} first would sew less."
     return Order(recipe.first, -best.saves, why)
-
-
-def mirrored(plan: PanelPlan) -> PanelPlan:
-    """The other panel of a pair, counted from its own first edge: its right where the first's is its left.
-
-    Its marks, numbers and readings are those of the first panel, from the opposite edge, and its pressing
-    turns over with them; ``on_the_face`` shows it as it lies.
-    """
-    return replace(plan, across=plan.across.opposite(), mirrored=not plan.mirrored)
-
-
-def on_the_face(plan: PanelPlan) -> PanelPlan:
-    """The panel as it lies face up, counted from its left edge, every tuck with its own number."""
-    if not plan.mirrored:
-        return plan
-    work = plan.work.recounted() if plan.work else None
-    return replace(plan, across=plan.across.recounted(), mirrored=False, work=work)
-
-
-def turning_refused(recipe: Recipe | None) -> str:
-    """Why a panel cut end for end would not match the others; empty when the recipe reads the same."""
-    directions: list[Direction | None] = [recipe.across, recipe.along] if recipe else []
-    return next((why for d in directions if d is not None and (why := turn_refusal(d))), "")
-
-
-def turn_end_for_end(plan: PanelPlan) -> PanelPlan:
-    """The panel turned end for end on the cloth. Raises PanelError where it would no longer match."""
-    refused = turning_refused(plan.recipe)
-    if refused:
-        raise PanelError(
-            "turned", "A panel turned end for end", "a recipe that reads the same both ways", refused
-        )
-    return replace(plan, across=plan.across.mirrored(), along=plan.along.mirrored())

@@ -8,7 +8,8 @@ from django.utils.safestring import SafeString
 
 from projects.calc.axis import Axis
 from projects.calc.lengths import Rounding, System, rounded
-from projects.calc.panels import PanelPlan, SidePlan, on_the_face
+from projects.calc.panels import PanelPlan, SidePlan
+from projects.calc.turning import on_the_face
 
 from . import dimension
 from .marks import level, look, upright

@@ -6,10 +6,11 @@ from fractions import Fraction
 from functools import cached_property, lru_cache
 
 from projects.calc.errors import CalcError
-from projects.calc.panels import Cloth, DrawIns, PanelPlan, PieceSize, Sizing, TakeUps, mirrored, panel
+from projects.calc.panels import Cloth, DrawIns, PanelPlan, PieceSize, Sizing, TakeUps, panel
 from projects.calc.ratio_samples import RatioUps
 from projects.calc.recipe import Direction, Recipe
 from projects.calc.sampling import TakeUp
+from projects.calc.turning import mirrored
 from projects.models import Fabric, Panel, Piece, RecipeVersion
 
 from . import notes
@@ -234,9 +235,7 @@ def _draw_ins(recipe: Recipe | None, fabric: int | None, samples: Samples) -> Dr
     return DrawIns(**found)
 
 
-def _lines(
-    piece: Piece, plan: PanelPlan | None, rows: Rows
-) -> tuple[tuple[PanelLine, ...], tuple[str, ...]]:
+def _lines(piece: Piece, plan: PanelPlan | None, rows: Rows) -> tuple[tuple[PanelLine, ...], tuple[str, ...]]:
     """The panels wanted, and those that are cut whether they are still wanted or not, by number; and what to
     say of those that were kept by a later version of the program."""
     wanted = {n.number: n for n in panel_names(piece.name, piece.count, piece.mirrored, piece.spare)}

@@ -8,8 +8,9 @@ from itertools import accumulate, groupby
 from projects.calc.axis import Axis
 from projects.calc.lengths import Rounding, System, rounded, rounded_number
 from projects.calc.marks import MarkRow, begin_at, cross_from
-from projects.calc.panels import PanelPlan, mirrored
+from projects.calc.panels import PanelPlan
 from projects.calc.side import SidePlan
+from projects.calc.turning import mirrored
 from projects.planning.plan import PanelLine, PiecePlan
 
 COLUMNS = 4

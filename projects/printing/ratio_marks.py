@@ -4,8 +4,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from projects.calc.lengths import Rounding, System, about, rounded
-from projects.calc.panels import PanelPlan, mirrored
+from projects.calc.panels import PanelPlan
 from projects.calc.ratio_work import Marks, RatioWork
+from projects.calc.turning import mirrored
 from projects.planning.plan import PanelLine, PiecePlan
 
 from .marks import EDGE_NAMES, alike_panels

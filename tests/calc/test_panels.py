@@ -30,14 +30,13 @@ from projects.calc.panels import (
     repeat_up,
     repeat_up_any_phase,
     sewing_margin,
-    turn_end_for_end,
-    turning_refused,
     washed_length,
     washed_width,
     whole,
 )
 from projects.calc.recipe import Direction, Recipe, assign_marks
 from projects.calc.sampling import TakeUp
+from projects.calc.turning import turn_end_for_end, turning_refused
 from tests.strategies import FIXED, MM, cloths, directions, pieces, recipes, sampled, sizings, tuck_directions
 
 GRADUATED = tuple(Tuck(s * MM, d * MM) for s, d in ((18, 4), (12, 7), (12, 10), (12, 7)))

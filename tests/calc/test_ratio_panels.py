@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from projects.calc.labour import DRIVERS, STARTING_RATES, estimate
-from projects.calc.panels import Cloth, PanelPlan, PieceSize, Sizing, mirrored, on_the_face, panel
+from projects.calc.panels import Cloth, PanelPlan, PieceSize, Sizing, panel
 from projects.calc.ratio import STARTING_RATIOS, ByRatio
 from projects.calc.ratio_counts import FlatCloth, work_of
 from projects.calc.ratio_labour import quantities
@@ -21,6 +21,7 @@ from projects.calc.ratio_samples import RatioUp, RatioUps, ratio_up
 from projects.calc.ratio_work import RatioWork
 from projects.calc.recipe import Recipe
 from projects.calc.sampling import sample_to_make
+from projects.calc.turning import mirrored, on_the_face
 from tests.strategies import FIXED, MM, lengths, ratio_recipes
 
 PIECE = PieceSize(300 * MM, 200 * MM, 15 * MM, 15 * MM, 15 * MM, 15 * MM)

@@ -121,7 +121,8 @@ def test_what_a_project_needs_is_reserved_from_the_stash(
     page.get_by_role("button", name="Show its needs").click()
     page.get_by_role("heading", name="Concert coat").wait_for()
     assert "family=white" in page.url and f"project={coat.pk}" in page.url
-    assert not looks_wrong(page, phone=True)
+    if javascript:  # without it axe-core would be waited for without end
+        assert not looks_wrong(page, phone=True)
     page.locator("a.reserve", has_text="of V1").click()
     page.get_by_role("button", name="Book").click()
     page.get_by_text("Booked.").wait_for()

@@ -7,9 +7,10 @@ from xml.etree import ElementTree
 import pytest
 
 from projects.calc.lengths import System
-from projects.calc.panels import Cloth, PanelPlan, PieceSize, Sizing, mirrored
+from projects.calc.panels import Cloth, PanelPlan, PieceSize, Sizing
 from projects.calc.panels import panel as plan_panel
 from projects.calc.ratio_work import Point, Segment, stitch_places
+from projects.calc.turning import mirrored
 from projects.drawings.panel import panel
 from projects.drawings.worked import Look, how, joined, segments, worked
 from projects.drawings.worked.on_panel import Shown, _clipped

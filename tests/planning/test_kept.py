@@ -9,9 +9,10 @@ import pytest
 
 from projects.activities.exchange.errors import Unreadable
 from projects.activities.exchange.kept_values import check_kept
-from projects.calc.panels import Cloth, PanelPlan, PieceSize, Sizing, TakeUps, mirrored, panel
+from projects.calc.panels import Cloth, PanelPlan, PieceSize, Sizing, TakeUps, panel
 from projects.calc.recipe import Direction
 from projects.calc.sampling import TakeUp
+from projects.calc.turning import mirrored
 from projects.planning.snapshot import FORMAT, UnknownFormat, changes, keep, read_kept
 from tests import make
 from tests.make import MM

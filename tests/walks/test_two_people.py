@@ -171,7 +171,7 @@ def test_a_maker_reaching_for_an_owners_pages(
     page.goto("/")
     page.locator("summary").filter(has_text="Larkfield Workroom").click()
     links = [link.inner_text() for link in page.locator("header").get_by_role("link").all()]
-    assert links == ["My password", "Deleted"]
+    assert links == ["My password", "Deleted", "Help"]
     for where in OWNERS_PAGES:
         assert page.goto(where).status == 403
         heading(page, "Not for this sign-in")
