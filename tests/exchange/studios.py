@@ -22,9 +22,9 @@ from projects.activities import (
     stock,
     timing,
 )
-from projects.calc.folds import Tuck
+from projects.calc.labour import STARTING_RATES
 from projects.calc.lengths import System
-from projects.calc.recipe import Direction, assign_marks
+from projects.calc.ratio import RATIO_TECHNIQUES
 from projects.calc.recipe import Recipe as Content
 from projects.models import (
     ClothLength,
@@ -45,21 +45,24 @@ from projects.planning.export import plan_text
 from tests import make
 from tests.make import MM
 
+from . import textures
+
 NOW = datetime(2026, 3, 4, 10, 0, tzinfo=UTC)
 STAGES = ("sample", "prepare", "cut", "mark", "texture", "press", "trim", "make_up", "finish", "")
+SETUP = ("setup.mark", "setup.texture")
 
 
 class Studio:
     """One studio's rows, all from ``seed``."""
 
     def __init__(self, seed: int, projects: int = 3) -> None:
-        self.random = Random(seed)
+        self.seed, self.random = seed, Random(seed)
         self.people = [self._person(name) for name in ("Wren", "Moss")]
         self._settings()
         self.fabrics = [self._fabric(n) for n in range(4)]
         self.notions = [make.notion(f"Buttons {n}", received=self.random.randint(0, 20)) for n in range(3)]
-        self.versions = [version for n in range(4) for version in self._recipe(n)]
-        for _ in range(6):
+        self.versions = [version for n in range(6) for version in self._recipe(n)]
+        for _ in range(9):
             self._sample()
         self.projects = [self._project(n) for n in range(projects)]
         for project in self.projects:
@@ -71,7 +74,7 @@ class Studio:
 
     def some(self, least: int, most: int) -> int:
         """A length between so many millimetres, not in whole ones."""
-        return self.random.randint(least * 1000, most * 1000) * 1000
+        return textures.between(self.random, least, most)
 
     def maybe(self, value: Any) -> Any:
         return value if self.random.random() < 0.6 else None
@@ -85,8 +88,11 @@ class Studio:
             buy_step=self.random.choice([100 * MM, 114_300_000]), border=self.some(10, 40),
             depth_spread=self.random.randint(100_000, 900_000), needle_lift=self.some(3, 9),
             check_every=self.random.choice([None, 5, 10]), buy_swatch=self.chance(),
+            bias_join=self.some(5, 12), bias_least=self.some(100, 400), spool=self.some(20_000, 200_000),
         )  # fmt: skip
-        for driver in ("tucks", "marks", "setup.texture"):
+        for driver in (*STARTING_RATES, *SETUP):
+            if self.chance(0.6):
+                continue
             minutes = Decimal(self.random.randint(100, 9000)) / 1000
             LabourRate.objects.update_or_create(
                 driver=driver, from_date=date(2026, 1, 1), defaults={"minutes": minutes}
@@ -107,33 +113,23 @@ class Studio:
         return cloth
 
     def _recipe(self, number: int) -> list[RecipeVersion]:
-        row = make.recipe(f"Tucks {number}", of=self._content(), by=self.people[0])
+        """Tucks and pleats first, then what is worked by ratio; every technique in some of the studios."""
+        turn = (3 * self.seed + number) % len(RATIO_TECHNIQUES)
+        technique = RATIO_TECHNIQUES[turn] if number >= 3 else ""
+
+        def made() -> Content:
+            random = self.random
+            return textures.by_ratio(random, technique) if technique else textures.tucked(random)
+
+        row = make.recipe(f"Texture {number}", of=made(), by=self.people[0])
         if self.chance():
-            recipes.save_version(recipe=row, content=self._content(), typed={}, person=self.people[0])
+            recipes.save_version(recipe=row, content=made(), typed={}, person=self.people[0])
         return list(row.versions.order_by("number"))
-
-    def _content(self) -> Content:
-        across, along = self._direction(), self._direction()
-        kind = self.random.randint(0, 2)
-        return assign_marks(Content(across if kind != 1 else None, along if kind != 0 else None))
-
-    def _direction(self) -> Direction:
-        rows = tuple(
-            Tuck(space=self.some(14, 30), depth=self.some(3, 6)) for _ in range(self.random.randint(1, 3))
-        )
-        return Direction(technique="tucks", tucks=rows)
 
     def _sample(self) -> None:
         version, cloth = self.random.choice(self.versions), self.random.choice(self.fabrics)
         values: dict[str, Any] = {"fabric": cloth, "made_on": date(2026, 3, 2), "washed": self.chance()}
-        for name in ("across", "along"):
-            if version.content[name]:
-                depths = sum(t["depth_nm"] for t in version.content[name]["tucks"]) * 4
-                flat = depths * 5
-                values |= {
-                    f"{name}_flat": flat, f"{name}_finished": flat - 2 * depths - self.some(0, 3),
-                    f"{name}_tucks": 4 * len(version.content[name]["tucks"]), f"{name}_depths": 2 * depths,
-                }  # fmt: skip
+        values |= textures.measured(self.random, version)
         with suppress(ValidationError):
             samples.write_sample(version=version, values=values, person=self.people[1], system=System.METRIC)
 
@@ -164,11 +160,10 @@ class Studio:
         }  # fmt: skip
         with suppress(ValidationError):
             piece = pieces.create_piece(project=project, values=values)
-            if self.chance():
-                Edge.objects.create(
-                    piece=piece, name="Neck", length=self.some(200, 700),
-                    fabric=self.maybe(self.random.choice(self.fabrics)), reduction=Decimal("0.1"),
-                )  # fmt: skip
+            for number in range(self.random.randint(0, 3)):
+                values = textures.edge(self.random, self.random.choice(textures.FINISHES))
+                cloth = self.maybe(self.random.choice(self.fabrics))
+                Edge.objects.create(piece=piece, order=number, fabric=cloth, **values)
 
     def _work(self, project: Project) -> None:
         self._hold(project)

@@ -15,7 +15,7 @@ from django.conf import settings
 from projects.activities.demo import load_demo
 
 from .studios import Studio, decoys, plans
-from .test_round_trip import bring, differing, taken_out
+from .test_round_trip import all_of_the_demo, bring, differing, taken_out
 
 pytestmark = pytest.mark.django_db
 
