@@ -12,8 +12,9 @@ from projects.activities import notions as activity
 from projects.calc.lengths import System
 from projects.drawings.bias import blanks_of
 from projects.forms.project import NeedForm
-from projects.models import Notion, Project
+from projects.models import Notion, Project, Workroom
 from projects.planning.making import plan_project
+from projects.planning.own_settings import basis_of
 
 from . import posts
 from .editing import save
@@ -25,7 +26,7 @@ def project_buy(request: HttpRequest, pk: int) -> HttpResponse:
     project = living(pk)
     form = NeedForm(request.POST or None, workroom=request.workroom)
     page, back = "projects/buy.html", reverse("project_buy", args=[pk])
-    context = _context(project, form, System(request.workroom.units))
+    context = _context(project, form, request.workroom)
     if request.method != "POST":
         return posts.show(request, page, context)
 
@@ -42,12 +43,13 @@ def project_buy(request: HttpRequest, pk: int) -> HttpResponse:
     return save(request, form, do, page=page, context=context, back=back)
 
 
-def _context(project: Project, form: NeedForm, system: System) -> dict[str, Any]:
-    plan = plan_project(project)
+def _context(project: Project, form: NeedForm, workroom: Workroom) -> dict[str, Any]:
+    plan, system = plan_project(project), System(workroom.units)
     return {
         "project": project,
         "plan": plan,
         "blanks": blanks_of(plan, system),
+        "buy_step": basis_of(project, workroom, {}).workroom.buy_step,
         "form": form,
         "any_notions": Notion.objects.live().exists(),
     }

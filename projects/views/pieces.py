@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from projects.activities import pieces as activity
 from projects.forms.piece import PieceForm
 from projects.models import Piece, Project
+from projects.planning.own_settings import basis_of
 
 from . import posts
 from .editing import offer_undo, save
@@ -40,7 +41,7 @@ def panel_marks(request: HttpRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def piece_new(request: HttpRequest, pk: int) -> HttpResponse:
     project = living(pk)
-    form = PieceForm(request.POST or None, workroom=request.workroom, initial=_first_choice(request, project))
+    form = PieceForm(request.POST or None, workroom=request.workroom, initial=_begun(request, project))
     context = _context(project, None, form, request)
     if request.method != "POST":
         return posts.show(request, EDIT, context)
@@ -52,13 +53,18 @@ def piece_new(request: HttpRequest, pk: int) -> HttpResponse:
     return save(request, form, do, page=EDIT, context=context, back=context["back"])
 
 
-def _first_choice(request: HttpRequest, project: Project) -> dict[str, Any]:
-    """A new piece starts with the recipe asked for, and the fabric the project used last."""
+def _begun(request: HttpRequest, project: Project) -> dict[str, Any]:
+    """A new piece starts with the recipe asked for, the fabric the project used last, and the allowances of
+    what the project is planned with."""
+    usual = basis_of(project, request.workroom, {}).workroom
     last = Piece.objects.live().filter(project=project).order_by("-order", "-pk").first()
     recipe = request.GET.get("recipe", "")[:20]
     return {
         "fabric": last.fabric_id if last else None,
         "recipe": recipe or None,
+        "allowance_sides": usual.seam_allowance,
+        "allowance_top": usual.seam_allowance,
+        "allowance_bottom": usual.hem_allowance,
     }
 
 
