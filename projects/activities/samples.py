@@ -77,7 +77,7 @@ def _check_direction(sample: Sample, name: str, system: System) -> dict[str, str
             f"{name}_{missing}": f"The {there} size was measured; type the {missing} one too, or neither."
         }
     if getattr(sample, f"{name}_technique") in RATIO_TECHNIQUES:
-        return _check_by_ratio(sample, name)
+        return _check_by_ratio(sample, name, system)
     if getattr(sample, f"{name}_technique") and not getattr(sample, f"{name}_tucks"):
         return {
             f"{name}_tucks": "Count the tucks between the two points measured; there must be at least one."
@@ -92,14 +92,20 @@ def _check_direction(sample: Sample, name: str, system: System) -> dict[str, str
     return {}
 
 
-def _check_by_ratio(sample: Sample, name: str) -> dict[str, str]:
-    """Both extents are there; their ratio must be near that of what was sewn."""
+def _check_by_ratio(sample: Sample, name: str, system: System) -> dict[str, str]:
+    """Both extents are there; their ratio must be near that of what was sewn. What lies between them must be
+    counted where there is something to count: how sure a reading is hangs on it."""
     recipe = Recipe.from_json(sample.content).ratio
     if recipe is None:
         return {}
+    found: dict[str, str] = {}
     extents = (getattr(sample, f"{name}_flat"), getattr(sample, f"{name}_finished"))
+    units, unit = getattr(sample, f"{name}_tucks") or 0, recipe.counts(name)
+    if unit and units < 1:
+        what = f"the {unit}s {name}, between the two points measured"
+        found[f"{name}_tucks"] = f"Count {what}; there must be at least one."
     try:
-        check_ratio_reading(*extents, recipe.ratio_of(name), getattr(sample, f"{name}_tucks"))
+        check_ratio_reading(*extents, recipe.ratio_of(name), max(1, units), system)
     except SampleError as error:
-        return {f"{name}_{error.field}": str(error)}
-    return {}
+        found[f"{name}_{error.field}"] = str(error)
+    return found

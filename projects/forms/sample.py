@@ -16,13 +16,20 @@ from .fields import LengthFormField
 
 MOST = 10_000_000_000
 COUNTED = {
+    "shirring": "Rows",
     "english": "Dots",
     "honeycomb": "Dots",
     "lattice": "Squares",
     "quilting": "Lines",
     "trapunto": "Lines",
 }
-"""What is counted between the points measured by ratio; where nothing is, a reading counts once."""
+"""What is counted between the points measured by ratio, in the directions where `ByRatio.counts` names a
+unit; where nothing is, a reading counts once."""
+
+
+def counted_in(recipe: ByRatio, name: str) -> str:
+    """What is counted in a direction of this recipe: "Dots"; "" where nothing is."""
+    return COUNTED.get(recipe.technique, "") if recipe.counts(name) else ""
 
 
 def _extent(label: str) -> LengthFormField:
@@ -75,11 +82,11 @@ class SampleForm(RowForm):
 
     def _ask_by_ratio(self, recipe: ByRatio, name: str) -> None:
         """Extents, and how many dots, squares or lines lie between: the more, the surer the reading is."""
-        counted, field = COUNTED.get(recipe.technique, ""), self.fields[f"{name}_tucks"]
+        counted, field = counted_in(recipe, name), self.fields[f"{name}_tucks"]
         field.required = False
         if counted:
             field.label = f"{counted} {name}, between the points"
-            field.help_text = "May stay empty; the more there are, the surer the reading."
+            field.help_text = "Where this direction was measured; the more there are, the surer the reading."
         else:
             field.widget = forms.HiddenInput()
         if not recipe.draws(name):
@@ -101,7 +108,8 @@ class SampleForm(RowForm):
             measured = values.get(f"{name}_flat") is not None or values.get(f"{name}_finished") is not None
             direction = side(self.recipe, name)
             if self.recipe.ratio is not None:
-                values |= {f"{name}_tucks": max(1, tucks) if measured else 0, f"{name}_depths": 0}
+                once = 0 if counted_in(self.recipe.ratio, name) else 1
+                values |= {f"{name}_tucks": max(once, tucks) if measured else 0, f"{name}_depths": 0}
                 continue
             values[f"{name}_tucks"] = tucks if measured and direction else 0
             thickness = values["fabric"].thickness if values.get("fabric") else None

@@ -159,7 +159,7 @@ def _ratio_reading(row: Sample, direction: str, fabric: int | None) -> RatioRead
         sewn = Recipe.from_json(row.content).ratio
     except RecipeError:
         return None
-    if sewn is None:
-        return None
-    units = max(1, getattr(row, f"{direction}_tucks"))
-    return RatioReading(flat, finished, sewn.ratio_of(direction), units, row.fabric_id == fabric)
+    units = getattr(row, f"{direction}_tucks")
+    if sewn is None or finished > flat or (sewn.counts(direction) and not units):
+        return None  # from before both were refused: impossible, or of nobody knows how many
+    return RatioReading(flat, finished, sewn.ratio_of(direction), max(1, units), row.fabric_id == fabric)

@@ -16,7 +16,7 @@ from projects.calc.ratio import RATIO_TECHNIQUES
 from projects.calc.recipe import Recipe as Content
 from projects.forms.sample import COUNTED, SampleForm
 from projects.models import Recipe, RecipeVersion, Sample
-from projects.planning.samples import side
+from projects.planning.samples import DIRECTIONS, side
 
 from . import posts, recipes
 from .editing import offer_undo, save
@@ -86,6 +86,7 @@ def sample(request: HttpRequest, pk: int) -> HttpResponse:
     found = found_on(row, System(request.workroom.units))
     context = {"sample": row, "recipe": row.version.recipe, "found": found, "strip": strip_of(row, request)}
     context["counted"] = _counted(row)
+    context["counts"] = _counts(row)
     return posts.show(request, "samples/sample.html", context)
 
 
@@ -93,6 +94,15 @@ def _counted(row: Sample) -> str:
     """What was counted, for the head of its column; nothing where a reading counts once."""
     technique = row.across_technique or row.along_technique
     return COUNTED.get(technique, "") if technique in RATIO_TECHNIQUES else "Tucks"
+
+
+def _counts(row: Sample) -> dict[str, str]:
+    """How many lie between the points of each direction, in words where there is nothing to count."""
+    content = Content.from_json(row.content).ratio
+    return {
+        name: "not counted" if content and not content.counts(name) else str(getattr(row, f"{name}_tucks"))
+        for name in DIRECTIONS
+    }
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

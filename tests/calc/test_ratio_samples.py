@@ -20,7 +20,7 @@ from projects.calc.ratio_samples import (
 from projects.calc.sample_basis import SampleError
 from tests.strategies import FIXED, MM, lengths
 
-T4, T5 = 1.533206, 1.475884
+T3, T4, T5 = 1.637744, 1.533206, 1.475884
 FOUR = Fraction(4)
 
 
@@ -34,6 +34,34 @@ def test_without_a_sample_a_ratio_is_a_starting_value() -> None:
     assert (up.ratio, up.se, up.basis, up.samples, up.units) == (FOUR, Decimal("0.1"), "none", 0, 0)
     assert float(up.low) == pytest.approx(4 * exp(-0.1637744), abs=1e-6)
     assert float(up.high) == pytest.approx(4 * exp(0.1637744), abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("planned", "spread"),
+    [("1", 0.02), ("1.01", 0.02), ("1.03", log(1.03)), ("1.08", log(1.08)), ("1.2", 0.1), ("4", 0.1)],
+)
+def test_what_hardly_draws_in_can_not_be_far_off(planned: str, spread: float) -> None:
+    """s = ln(planned), from 0.02 to 0.10; and nothing below 1, since cloth does not stretch."""
+    up = ratio_up([], Fraction(planned))
+    assert float(up.se) == pytest.approx(spread, abs=1e-6)
+    assert float(up.low) == pytest.approx(max(1, float(planned) * exp(-T3 * spread)), abs=1e-5)
+    assert float(up.high) == pytest.approx(float(planned) * exp(T3 * spread), abs=1e-5)
+
+
+@pytest.mark.parametrize("planned", ["1", "1.03", "1.06", "2.5"])
+@pytest.mark.parametrize("same", [True, False])
+def test_a_sample_is_never_less_sure_than_none(planned: str, same: bool) -> None:
+    ratio = Fraction(planned)
+    measured = RatioReading(ratio.numerator * MM, ratio.denominator * MM, ratio, 12, same)
+    assert ratio_up([measured], ratio).se < ratio_up([], ratio).se
+
+
+def test_no_sample_makes_more_cloth_than_there_was() -> None:
+    """1.03 was sewn and drew in nothing: a recipe planned at 1.01 stays at 1, not 0.98."""
+    kept = RatioReading(300 * MM, 300 * MM, Fraction(103, 100), 20)
+    up = ratio_up([kept], Fraction(101, 100))
+    assert (up.ratio, up.low) == (1, 1)
+    assert up.high > 1
 
 
 def test_one_sample_of_this_cloth() -> None:
@@ -124,16 +152,41 @@ def test_the_margin_is_what_the_formula_says(length: int, se: Decimal) -> None:
 
 def test_a_good_reading_is_kept_as_it_is() -> None:
     assert check_ratio_reading(420 * MM, 100 * MM, FOUR, 53).units == 53
-    assert check_ratio_reading(420 * MM, 100 * MM, FOUR, 0).units == 1
+    assert check_ratio_reading(420 * MM, 100 * MM, FOUR).units == 1
 
 
 @pytest.mark.parametrize(
     ("flat", "finished", "units", "field"),
-    [(0, 100, 12, "flat"), (400, 0, 12, "finished"), (400, 100, -1, "tucks"), (400, 40, 12, "finished"),
-     (100, 100, 12, "finished")],
+    [(0, 100, 12, "flat"), (400, 0, 12, "finished"), (400, 100, -1, "tucks"), (400, 100, 0, "tucks"),
+     (400, 40, 12, "finished"), (100, 100, 12, "finished")],
 )  # fmt: skip
 def test_a_reading_that_can_not_be(flat: int, finished: int, units: int, field: str) -> None:
     with pytest.raises(SampleError) as refused:
         check_ratio_reading(flat * MM, finished * MM, FOUR, units)
     assert refused.value.field == field
     assert refused.value.remedy
+
+
+@pytest.mark.parametrize(
+    ("flat", "finished", "said"),
+    [
+        (300 * MM, 310 * MM, "31.0 cm finished is larger than the 30.0 cm of flat cloth"),
+        (300 * MM, 300 * MM + 1000, "a little larger than the 30.0 cm of flat cloth"),
+    ],
+)
+def test_no_ratio_stretches_cloth(flat: int, finished: int, said: str) -> None:
+    with pytest.raises(SampleError) as refused:
+        check_ratio_reading(flat, finished, Fraction(103, 100), 20)
+    assert refused.value.field == "finished"
+    assert said in str(refused.value)
+    assert refused.value.expected == "at most 30.0 cm"
+    assert "Measure again" in str(refused.value)
+
+
+def test_what_is_far_off_is_said_in_a_whole_sentence() -> None:
+    with pytest.raises(SampleError) as refused:
+        check_ratio_reading(600 * MM, 100 * MM, Fraction(286, 100), 12)
+    assert str(refused.value) == (
+        "This makes 6.00 times as much flat cloth as finished; 2.86 was sewn, so expect 1.43 to 5.72. "
+        "Measure again between the same two points."
+    )

@@ -345,3 +345,28 @@ def test_makers_work_with_them_too(maker_page: Client, stranger_page: Client, wo
     row = recipe_of("trapunto")
     assert page_of(maker_page, row).status_code == 200
     assert page_of(stranger_page, row).status_code == 302
+
+
+def test_more_finished_than_flat_is_refused_with_what_to_do(owner_page: Client, workroom: Workroom) -> None:
+    row = recipe_of("quilting")
+    sent = posted_sample(make.fabric(), across_flat="30", across_finished="31", across_tucks="12")
+    answer = owner_page.post(reverse("sample_new", args=[row.pk]), sent)
+    assert answer.status_code == 422 and not Sample.objects.exists()
+    said = str(answer.context["form"].errors["across_finished"])
+    assert "31.0" in said and "30.0" in said and "swapped" in said
+
+
+@pytest.mark.parametrize("count", ["", "0"])
+def test_what_lies_between_the_points_is_counted_or_asked_for(
+    owner_page: Client, workroom: Workroom, count: str
+) -> None:
+    """An empty count would else be one line, and one line measured is a sample that knows nothing."""
+    row = recipe_of("quilting")
+    sent = posted_sample(
+        make.fabric(), across_flat="31", across_finished="30", across_tucks="12",
+        along_flat="31", along_finished="30", along_tucks=count,
+    )  # fmt: skip
+    answer = owner_page.post(reverse("sample_new", args=[row.pk]), sent)
+    assert answer.status_code == 422 and not Sample.objects.exists()
+    assert "Count the lines along" in str(answer.context["form"].errors["along_tucks"])
+    assert answer.context["form"]["across_flat"].value() == "31"
