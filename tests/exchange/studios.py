@@ -61,7 +61,9 @@ class Studio:
         self._settings()
         self.fabrics = [self._fabric(n) for n in range(4)]
         self.notions = [make.notion(f"Buttons {n}", received=self.random.randint(0, 20)) for n in range(3)]
-        self.versions = [version for n in range(6) for version in self._recipe(n)]
+        made = [self._recipe(n) for n in range(6)]
+        self.versions = [version for versions in made for version in versions]
+        self.textures = [versions[-1] for versions in made]
         for _ in range(9):
             self._sample()
         self.projects = [self._project(n) for n in range(projects)]
@@ -114,12 +116,12 @@ class Studio:
 
     def _recipe(self, number: int) -> list[RecipeVersion]:
         """Tucks and pleats first, then what is worked by ratio; every technique in some of the studios."""
-        turn = (3 * self.seed + number) % len(RATIO_TECHNIQUES)
-        technique = RATIO_TECHNIQUES[turn] if number >= 3 else ""
+        techniques = textures.TUCKED if number < 3 else RATIO_TECHNIQUES
+        technique = techniques[(3 * self.seed + number) % len(techniques)]
 
         def made() -> Content:
-            random = self.random
-            return textures.by_ratio(random, technique) if technique else textures.tucked(random)
+            textured = textures.tucked if number < 3 else textures.by_ratio
+            return textured(self.random, technique)
 
         row = make.recipe(f"Texture {number}", of=made(), by=self.people[0])
         if self.chance():
@@ -141,20 +143,22 @@ class Studio:
             childrens_wear=self.chance(0.3), client=make.client(),
         )  # fmt: skip
         for order in range(self.random.randint(1, 4)):
-            self._piece(project, order)
+            self._piece(project, order, self.textures[number + 3 - 3 * order] if order < 2 else None)
         for notion in self.notions:
             if self.chance():
                 notions.set_need(notion=notion, project=project, amount=self.random.randint(1, 20_000))
         OtherCost.objects.create(project=project, what="Postage", amount=450)
         return project
 
-    def _piece(self, project: Project, order: int) -> None:
+    def _piece(self, project: Project, order: int, version: RecipeVersion | None) -> None:
+        """With ``version`` where one is given, narrow enough for what it draws in; else with any or none."""
         count = self.random.randint(1, 4)
         values = {
-            "name": f"Piece {order}", "across": self.some(200, 900), "along": self.some(200, 900),
+            "name": f"Piece {order}", "across": self.some(120, 260) if version else self.some(200, 900),
+            "along": self.some(200, 900),
             "count": count, "mirrored": count % 2 == 0 and self.chance(), "spare": self.chance(0.2),
             "fabric": self.maybe(self.random.choice(self.fabrics)), "may_turn": self.chance(0.2),
-            "version": self.maybe(self.random.choice(self.versions)), "bordered": self.chance(0.2),
+            "version": version or self.maybe(self.random.choice(self.versions)), "bordered": self.chance(0.2),
             "allowances_drawn": self.chance(0.2), "whole_repeats": self.chance(0.2),
             "typed": {"across": "in"},
         }  # fmt: skip

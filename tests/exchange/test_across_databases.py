@@ -8,14 +8,15 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.conf import settings
 
 from projects.activities.demo import load_demo
 
-from .studios import Studio, decoys, plans
-from .test_round_trip import all_of_the_demo, bring, differing, taken_out
+from .studios import decoys, plans
+from .test_round_trip import all_of_the_demo, bring, differing, seeded, taken_out
 
 pytestmark = pytest.mark.django_db
 
@@ -39,11 +40,18 @@ class Other:
         return done.stdout
 
 
-@pytest.mark.parametrize(
-    "build", [lambda: Studio(4), lambda: load_demo(owner_password="demo")], ids=["seeded", "demo"]
-)
-def test_a_plan_is_the_same_in_another_database_and_back(build: object, tmp_path: Path) -> None:
-    files, wanted = taken_out(build)
+def of_the_demo() -> tuple[dict[int, str], dict[int, str]]:
+    files, wanted = taken_out(lambda: load_demo(owner_password="demo"))
+    all_of_the_demo(wanted)
+    return files, wanted
+
+
+STUDIOS = {"4": lambda: seeded(4), "6": lambda: seeded(6), "demo": of_the_demo}
+
+
+@pytest.mark.parametrize("studio", STUDIOS.values(), ids=STUDIOS)
+def test_a_plan_is_the_same_in_another_database_and_back(studio: Any, tmp_path: Path) -> None:
+    files, wanted = studio()
     other = Other(tmp_path / "data")
     decoys()
     for number, text in files.items():
