@@ -9,8 +9,12 @@ from typing import Final
 
 from projects.calc.axis import Axis
 from projects.calc.folds import Pressing
-from projects.calc.lengths import ceil_div, share_out
+from projects.calc.lengths import ceil_div, half_up, share_out
 from projects.calc.ratio import ByRatio
+from projects.calc.ratio_work import Marks
+
+TRIES: Final = 3
+"""How many widths more than the fewest may be cut, so that joins miss the marks."""
 
 HIDES_JOINS: Final = frozenset({"gathers", "shirring", "english", "honeycomb"})
 """Fullness in which a join between widths disappears."""
@@ -75,10 +79,14 @@ def join_widths(
     return Joins(tuple(joins), (*widths, flat - begun + before))
 
 
-def join_anywhere(recipe: ByRatio, flat: int, usable: int, allowance: int) -> Joins:
-    """The fewest equal widths that make `flat`: fullness hides a join wherever it lies.
+def join_anywhere(
+    recipe: ByRatio, flat: int, usable: int, allowance: int, marks: Marks | None = None
+) -> Joins:
+    """The fewest widths, as equal as may be, that make `flat`: fullness hides a join wherever it lies.
 
-    Refused for what lies flat, or is drawn up square by square: nothing hides a join there.
+    With `marks`, the dots or lines along the panel's first edge, each join lies halfway between two, so that
+    none is picked up or sewn through its seam. Refused for what lies flat, or is drawn up square by square:
+    nothing hides a join there.
     """
     if flat <= usable:
         return Joins((), (flat,))
@@ -89,12 +97,42 @@ def join_anywhere(recipe: ByRatio, flat: int, usable: int, allowance: int) -> Jo
     count = max(2, ceil_div(flat, usable - 2 * allowance))
     if 2 * (usable - allowance) >= flat:
         count = 2
-    shares = share_out(flat, count)
-    places = tuple(accumulate(shares))[:-1]
-    widths = [share + 2 * allowance for share in shares]
+    # Gathering rows lie at the edge alone, so there is nothing to miss.
+    for more in range(TRIES if marks and recipe.technique != "gathers" else 0):
+        places = _between(marks, flat, count + more, usable - allowance, allowance) if marks else ()
+        if places:
+            return _joined(flat, places, allowance)
+    return _joined(flat, tuple(accumulate(share_out(flat, count)))[:-1], allowance)
+
+
+def _joined(flat: int, places: tuple[int, ...], allowance: int) -> Joins:
+    """The widths between joins at these places, allowances added."""
+    ends = zip((0, *places), (*places, flat), strict=True)
+    widths = [end - start + 2 * allowance for start, end in ends]
     widths[0] -= allowance
     widths[-1] -= allowance
     return Joins(tuple(Join(n, at) for n, at in enumerate(places, 1)), tuple(widths))
+
+
+def _between(marks: Marks, flat: int, count: int, most: int, allowance: int) -> tuple[int, ...]:
+    """Where `count` widths meet, each halfway between two marks and as near to equal as the cloth allows;
+    () where it does not. `most` is how far the first and the last width may reach, one allowance left out."""
+    places: list[int] = []
+    begun, reach = 0, most
+    for aim in accumulate(share_out(flat, count)[:-1]):
+        place = _halfway(marks, aim, begun + reach)
+        if place <= begun + allowance:
+            return ()
+        places.append(place)
+        begun, reach = place, most - allowance
+    return tuple(places) if flat - begun <= most else ()
+
+
+def _halfway(marks: Marks, aim: int, limit: int) -> int:
+    """Halfway between the two marks nearest to `aim`, not beyond `limit`; -1 where no two are."""
+    first, last = marks.first + marks.step // 2, marks.count - 2
+    number = min(half_up(aim - first, marks.step), (limit - first) // marks.step, last)
+    return first + max(0, number) * marks.step if last >= 0 and limit >= first else -1
 
 
 def _furthest(axis: Axis, reach: int, border: int, pleats: bool) -> Join | None:

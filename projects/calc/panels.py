@@ -225,7 +225,8 @@ class PanelPlan:
         if usable is None or self.cut_width <= usable:
             return None
         if self.by_ratio:
-            return join_anywhere(self.by_ratio, self.cut_width, usable, JOIN_ALLOWANCE)
+            marks = self.work.grid_across if self.work else None
+            return join_anywhere(self.by_ratio, self.cut_width, usable, JOIN_ALLOWANCE, marks)
         pleats = self.across.direction is not None and self.across.direction.is_pleats
         return join_widths(
             self.across.axis, self.cut_width, usable, JOIN_ALLOWANCE, border=self.across.border, pleats=pleats

@@ -87,9 +87,9 @@ def ratio_up(readings: Sequence[RatioReading], planned: Fraction) -> RatioUp:
     With f_k = ln(flat / finished) - ln(planned) of k samples of n_k units, and s = `prior_sd`: f = the mean
     weighted by n_k, v = (4 s^2 + sum n_k (f_k - f)^2) / (k + 3), se^2 = v / sum n_k + b^2 / k with b = 0.02
     or s / 2 if that is less, of another cloth + (s / 2)^2: half of what is not known before any sample, so
-    that measuring never makes a plan less sure. Without a sample f = 0 and se = s. The range is x e^(+/- t(0.9; k + 3) se); it ends at 1,
-    as the ratio does. Samples of this cloth are used alone where there are any. Derived as the take-up of
-    tucks is, see `sampling.take_up`.
+    that measuring never makes a plan less sure. Without a sample f = 0 and se = s. The range is
+    x e^(+/- t(0.9; k + 3) se); it ends at 1, as the ratio does. Samples of this cloth are used alone where
+    there are any. Derived as the take-up of tucks is, see `sampling.take_up`.
     """
     basis, used = _best(readings)
     prior = prior_sd(planned)
@@ -186,7 +186,8 @@ def _larger(flat: int, finished: int, system: System) -> SampleError:
         said = f"The finished size is a little larger than the {there} of flat cloth it was made from"
     return _refused(
         "finished", given, f"{said}; sewing can't stretch cloth, so expect at most {there}.",
-        f"at most {there}", "Measure again between the same two points, and see that the two are not swapped.",
+        f"at most {there}",
+        "Measure again between the same two points, and see that the two are not swapped.",
     )  # fmt: skip
 
 

@@ -3,6 +3,7 @@
 import pytest
 
 from projects.calc.needle import seam, stack, warnings
+from tests.strategies import MM
 
 THICK, LIFT = 12 * MM // 10, 5 * MM
 

@@ -24,8 +24,6 @@ from projects.calc.panels import (
     buy_for,
     cross_from,
     garment_seam,
-    mirrored,
-    on_the_face,
     panel,
     repeat_up,
     repeat_up_any_phase,
@@ -36,7 +34,7 @@ from projects.calc.panels import (
 )
 from projects.calc.recipe import Direction, Recipe, assign_marks
 from projects.calc.sampling import TakeUp
-from projects.calc.turning import turn_end_for_end, turning_refused
+from projects.calc.turning import mirrored, on_the_face, turn_end_for_end, turning_refused
 from tests.strategies import FIXED, MM, cloths, directions, pieces, recipes, sampled, sizings, tuck_directions
 
 GRADUATED = tuple(Tuck(s * MM, d * MM) for s, d in ((18, 4), (12, 7), (12, 10), (12, 7)))

@@ -5,20 +5,21 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
-from math import exp, log, hypot, sqrt
+from math import exp, hypot, log, sqrt
 from random import Random
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from projects.calc.joins import join_anywhere
 from projects.calc.labour import DRIVERS, STARTING_RATES, estimate
 from projects.calc.panels import Cloth, PanelPlan, PieceSize, Sizing, panel
 from projects.calc.ratio import STARTING_RATIOS, ByRatio
 from projects.calc.ratio_counts import FlatCloth, work_of
 from projects.calc.ratio_labour import quantities
 from projects.calc.ratio_samples import RatioUp, RatioUps, ratio_up
-from projects.calc.ratio_work import RatioWork
+from projects.calc.ratio_work import Marks, RatioWork
 from projects.calc.recipe import Recipe
 from projects.calc.sampling import sample_to_make
 from projects.calc.turning import mirrored, on_the_face
@@ -187,7 +188,7 @@ def test_gathers_are_drawn_up_to_size_and_take_no_margin() -> None:
 
 
 def test_what_draws_in_by_itself_takes_a_margin() -> None:
-    """Quilting, no sample, both ways: 350 x (e^(2.58 x ln 1.03) - 1); honeycomb draws one way: 2.33 x 0.10."""
+    """Quilting, no sample, both ways: 350 x (e^(2.58 ln 1.03) - 1); honeycomb one way: 2.33 x 0.10."""
     quilted = planned("quilting")
     share = exp(2.58 * log(1.03)) - 1
     assert quilted.across.parts.margin == pytest.approx(350 * MM * share, abs=400)
@@ -309,3 +310,40 @@ def test_a_ratio_that_is_known_better_needs_less_margin() -> None:
     assert sampled.across.parts.margin < start.across.parts.margin / 2
     assert isinstance(sampled.work, RatioWork)
     assert not [n for n in sampled.notes if n.kind == "unsampled"]
+
+
+@pytest.mark.parametrize("technique", ["english", "honeycomb", "gathers", "shirring"])
+@FIXED
+@given(st.integers(40, 900), st.integers(4, 60), st.integers(300, 1_600), st.integers(0, 30))
+def test_joins_lie_between_marks_and_fit_the_cloth(
+    technique: str, across: int, apart: int, usable: int, border: int
+) -> None:
+    recipe = by_ratio(technique, spacing=apart * MM, row=apart * MM, along=Decimal("1.5"))
+    cloth = Cloth(usable_width=usable * MM)
+    size, sizing = PieceSize(across * MM, 200 * MM), Sizing(border=border * MM)
+    plan = panel(Recipe(ratio=recipe), size, sizing, cloth=cloth)
+    joins = plan.joins
+    if joins is None:
+        return
+    assert not joins.refusal
+    assert sum(joins.widths) == plan.cut_width + 20 * MM * len(joins.joins)
+    assert max(joins.widths) <= usable * MM
+    marks = plan.work.grid_across if plan.work else None
+    for join in joins.joins if marks and technique != "gathers" else ():
+        nearest = min(abs(join.position - mark) for mark in marks.positions)
+        assert nearest >= marks.step // 2
+
+
+def test_a_cuffs_join_lies_between_two_dots() -> None:
+    """180 cm of flat cloth, dots every 6 mm from 0: halved it would be joined on dot 151."""
+    recipe = by_ratio("english", spacing=6 * MM)
+    joins = join_anywhere(recipe, 1_800 * MM, 1_200 * MM, 10 * MM, Marks(0, 6 * MM, 301))
+    assert [join.position for join in joins.joins] == [903 * MM]
+    assert joins.widths == (913 * MM, 907 * MM)
+
+
+def test_joins_that_the_cloth_leaves_no_room_to_move_take_one_width_more() -> None:
+    """Two widths of 1,000 mm can't be moved off the dot; three can."""
+    recipe = by_ratio("english", spacing=10 * MM)
+    joins = join_anywhere(recipe, 1_980 * MM, 1_000 * MM, 10 * MM, Marks(0, 10 * MM, 199))
+    assert [join.position for join in joins.joins] == [665 * MM, 1_325 * MM]

@@ -370,3 +370,14 @@ def test_what_lies_between_the_points_is_counted_or_asked_for(
     assert answer.status_code == 422 and not Sample.objects.exists()
     assert "Count the lines along" in str(answer.context["form"].errors["along_tucks"])
     assert answer.context["form"]["across_flat"].value() == "31"
+
+
+@pytest.mark.parametrize("technique", ["english", "honeycomb"])
+def test_a_join_is_said_to_hide_in_fullness_not_in_a_tuck(
+    owner_page: Client, workroom: Workroom, technique: str
+) -> None:
+    row, cloth = recipe_of(technique), make.fabric(width=1_120 * MM)
+    sent = fields(page_of(owner_page, row)) | {"mode": "size", "size.across": "80", "size.along": "20"}
+    shown = owner_page.post(WORK_OUT, sent | {"fabric": str(cloth.pk)})
+    said = text(shown).split("Wider than the cloth.")[1].split("</p>")[0]
+    assert "the fullness hides it" in said and "tuck" not in said
