@@ -10,6 +10,7 @@ from fractions import Fraction
 from typing import Final
 
 from projects.calc.errors import CalcError
+from projects.calc.units import UNITS, System, ceil_div
 
 RATIOS: Final[dict[str, Fraction]] = {"301": Fraction(5, 2), "304": Fraction(11, 2)}
 STITCHES: Final[dict[str, str]] = {"301": "lockstitch", "304": "zigzag lockstitch"}
@@ -33,6 +34,22 @@ def thread(sewn: int, starts: int, stitch: str = "301") -> int:
             "Measure the seams again.",
         )
     return -int(-sewn * SPARE * RATIOS[stitch] // 1) + starts * START
+
+
+def said(length: int, system: System) -> str:
+    """A length of thread or cord as it is said: rounded up to whole metres or yards from ten of them, to a
+    tenth below. What rests on starting values is no surer than that.
+
+    >>> said(43_190_000_000, System.METRIC)
+    '44 m'
+    >>> said(2_100_000_001, System.METRIC)
+    '2.2 m'
+    """
+    unit = "m" if system is System.METRIC else "yd"
+    tenths = ceil_div(length * 10, UNITS[unit])
+    if tenths > 100:
+        return f"{ceil_div(length, UNITS[unit]):,} {unit}"
+    return f"{tenths / 10:.1f} {unit}"
 
 
 def spools(length: int, spool: int) -> int:

@@ -1,16 +1,16 @@
-"""Edges of pieces as they are planned: strips, blanks they are cut from, metres sewn, thread."""
+"""Edges of pieces as they are planned: strips, blanks they are cut from, metres sewn."""
 
 from collections.abc import Iterable, Iterator
 
-from projects.calc import bands, binding, thread
+from projects.calc import bands, binding
 from projects.calc.binding import BindingError
 from projects.calc.blanks import Asked, Blank, bias_blank, straight_blank
 from projects.calc.lengths import System
-from projects.models import Edge, Fabric, NotionNeed, Piece
+from projects.models import Edge, Fabric, Piece
 
 from .cloth import Washing
 from .load import Rows
-from .plan import Binding, EdgePlan, Note, PiecePlan, ThreadPlan
+from .plan import Binding, EdgePlan, Note, PiecePlan
 from .touched import OVER, states_of, strips_key
 
 STEPS = {System.METRIC: 10_000_000, System.INCH: 12_700_000}
@@ -157,36 +157,3 @@ def of_edges(pieces: Iterable[PiecePlan], bindings: Iterable[Binding]) -> Iterat
         if bare:
             text = f"No fabric to cut strips from: {', '.join(bare)}. Choose one for the piece or the edge."
             yield Note("warning", text, piece.name)
-
-
-def plan_thread(pieces: Iterable[PiecePlan], rows: Rows) -> ThreadPlan | None:
-    """Thread for all that is sewn: textures, seams and edges; None while nothing is."""
-    work = [pair for piece in pieces for pair in _sewn(piece)]
-    sewn, starts = (sum(figures) for figures in zip(*work, strict=True)) if work else (0, 0)
-    if not sewn:
-        return None
-    notion = _thread_named(rows.needs)
-    spool = notion.notion.holds if notion and notion.notion.holds else rows.workroom.spool
-    length = thread.thread(sewn, starts)
-    count = thread.spools(length, spool) if spool > 0 else 0
-    return ThreadPlan(sewn, starts, "301", length, count, spool, True, notion.notion.name if notion else "")
-
-
-def _sewn(piece: PiecePlan) -> Iterator[tuple[int, int]]:
-    """Metres (nm) and starts of each texture and edge."""
-    for line in (line for line in piece.panels if not line.spare):
-        work = line.plan.work
-        if work is not None and work.metres and not work.by_hand:
-            yield work.metres, max(1, work.lines or work.rows)
-        for side in line.plan.sides:
-            sewn = line.plan.sewn(side.name)
-            if sewn:
-                yield sewn, side.count
-    for edge in piece.edges:
-        yield edge.sewn, edge.starts
-
-
-def _thread_named(needs: Iterable[NotionNeed]) -> NotionNeed | None:
-    """The thread among what the project needs: one whose length is known, if any."""
-    found = [need for need in needs if need.notion.kind == "thread"]
-    return next((need for need in found if need.notion.holds), found[0] if found else None)

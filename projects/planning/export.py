@@ -10,7 +10,7 @@ from typing import Any
 
 from projects.calc.sampling import TakeUp
 
-from .export_edges import binding_json, edge_json, thread_json
+from .export_edges import binding_json, cord_json, edge_json, thread_json
 from .kept_ratio import ratio_json, work_json
 from .lays import lay_to_json
 from .plan import (
@@ -46,6 +46,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "notions": [_notion(n) for n in plan.notions],
         "bindings": [binding_json(b) for b in plan.bindings],
         "thread": thread_json(plan.thread),
+        "cords": [cord_json(c) for c in plan.cords],
         "steps": [_step(s) for s in plan.steps],
         "budget": [_stage(b) for b in plan.budget],
         "minutes": {"planned": str(plan.minutes), "low": str(plan.low), "high": str(plan.high)},

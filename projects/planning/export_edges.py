@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from .plan import Binding, EdgePlan, ThreadPlan
+from .plan import Binding, CordPlan, EdgePlan, ThreadPlan
 
 
 def edge_json(edge: EdgePlan) -> dict[str, Any]:
@@ -51,3 +51,7 @@ def thread_json(thread: ThreadPlan | None) -> dict[str, Any] | None:
         "starting": thread.starting,
         "notion": thread.notion,
     }
+
+
+def cord_json(cord: CordPlan) -> dict[str, Any]:
+    return {"thickness_nm": cord.thickness, "tucks": cord.tucks, "need_nm": cord.need}

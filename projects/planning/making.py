@@ -5,12 +5,13 @@ from projects.models import Fabric, Project
 from . import cautions, notes
 from .advice import Asked, SampleNeeded, needed
 from .budget import make_budget, total_range
-from .edges_plan import of_edges, plan_bindings, plan_thread
+from .edges_plan import of_edges, plan_bindings
 from .load import Rows, load_rows
 from .materials import plan_fabric, plan_notions
 from .pieces import Desk, plan_piece
 from .plan import Binding, FabricPlan, PiecePlan, Plan, ProjectFacts
 from .steps import generate, merge
+from .thread_plan import of_cords, plan_cords, plan_thread
 from .touched import pools_touched, swatch_open
 
 
@@ -30,7 +31,8 @@ def plan_rows(rows: Rows) -> Plan:
     steps, on_starting = merge(drafts, rows)
     budget = make_budget(steps, rows.logged, on_starting)
     low, high = total_range(budget)
-    notions = plan_notions(rows.needs, rows.notions_free)
+    notions, cords = plan_notions(rows.needs, rows.notions_free), plan_cords(pieces)
+    said = (*notes.of_project(rows, pieces, fabrics), *of_edges(pieces, bindings), *of_cords(cords, rows))
     return Plan(
         facts=_facts(rows),
         pieces=pieces,
@@ -38,12 +40,13 @@ def plan_rows(rows: Rows) -> Plan:
         notions=notions,
         steps=steps,
         budget=budget,
-        notes=(*notes.of_project(rows, pieces, fabrics), *of_edges(pieces, bindings), *rules),
-        have_ready=notes.have_ready(rows, pieces, fabrics, notions),
+        notes=(*said, *rules),
+        have_ready=notes.have_ready(rows, pieces, fabrics, notions, cords),
         low=low,
         high=high,
         bindings=bindings,
         thread=plan_thread(pieces, rows),
+        cords=cords,
     )
 
 

@@ -6,7 +6,8 @@ from projects.calc.recipe import Recipe
 from projects.models import Fabric, Piece, Project, Workroom
 
 from .load import Rows
-from .plan import FabricPlan, Note, NotionPlan, PanelLine, PiecePlan
+from .plan import CordPlan, FabricPlan, Note, NotionPlan, PanelLine, PiecePlan
+from .thread_plan import cord_said
 from .words import counted, fold_word
 
 KINDS = {"layers": "info", "unsampled": "info", "unknown": "info", "caught": "info"}
@@ -142,6 +143,7 @@ def have_ready(
     pieces: tuple[PiecePlan, ...],
     fabrics: tuple[FabricPlan, ...],
     notions: tuple[NotionPlan, ...],
+    cords: tuple[CordPlan, ...] = (),
 ) -> tuple[str, ...]:
     """What lies on the table before work begins."""
     system = System(rows.workroom.units)
@@ -149,7 +151,7 @@ def have_ready(
     used = [use for fabric in fabrics for use in fabric.uses]
     taken = [f"from {label}: {rounded_up(nm, Rounding.CLOTH, system)}" for label, nm in used]
     small = [f"{n.name}, {counted(n.need, n.unit)}" for n in notions]
-    return (*cloth, *taken, *small, *_tools(pieces))
+    return (*cloth, *taken, *small, *(cord_said(cord, system) for cord in cords), *_tools(pieces))
 
 
 BY_RATIO = {
@@ -172,7 +174,5 @@ def _tools(pieces: tuple[PiecePlan, ...]) -> list[str]:
     if letters:
         ordered = sorted(letters, key=lambda text: (len(text), text))
         tools.append(f"Marking colours that come out, for {', '.join(ordered)}; try each on a scrap")
-    if any(side.direction and side.direction.technique == "corded" for side in sides):
-        tools.append("Cord for the corded tucks")
     tools += dict.fromkeys(BY_RATIO[plan.work.technique] for plan in plans if plan.work)
     return [*tools, "Iron, press cloth, thread, fresh needles"] if plans else tools

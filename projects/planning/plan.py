@@ -124,6 +124,23 @@ class ThreadPlan:
     spool: int
     starting: bool
     notion: str = ""
+    texture: bool = False
+    """Texture sewn at the machine is in it."""
+    edges: bool = False
+    at_machine: bool = True
+    """Whether anything of it is sewn at the machine."""
+    left_out: bool = False
+    """There is texture worked by hand, which is not in it."""
+
+
+@dataclass(frozen=True, slots=True)
+class CordPlan:
+    """Cord of one thickness for ``tucks`` corded tucks (nm): ``need`` with a tail each, from a starting
+    value."""
+
+    thickness: int
+    tucks: int
+    need: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -324,6 +341,7 @@ class Plan:
     """The range that holds the minutes of all stages together 8 times of 10."""
     bindings: tuple[Binding, ...] = ()
     thread: ThreadPlan | None = None
+    cords: tuple[CordPlan, ...] = ()
 
     def step(self, key: str) -> PlannedStep | None:
         """The step with this key, or None."""

@@ -5,9 +5,11 @@ from dataclasses import dataclass
 
 from django.utils.safestring import SafeString
 
-from projects.calc.lengths import Rounding, System, rounded, rounded_up
+from projects.calc.lengths import Rounding, System, rounded
+from projects.calc.thread import said
 from projects.drawings.bias import blanks_of
 from projects.planning.plan import Binding, EdgePlan, Plan, ThreadPlan
+from projects.planning.thread_plan import covers
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,9 +83,9 @@ def _text(strips: Binding, system: System) -> str:
 
 
 def thread_text(thread: ThreadPlan, system: System) -> str:
-    """Thread in metres or yards and in spools; what it rests on is a starting value."""
-    length, spool = (rounded_up(nm, Rounding.CLOTH, system) for nm in (thread.thread, thread.spool))
+    """Thread in metres or yards and in spools, and what the figure covers."""
+    length, spool = said(thread.thread, system), rounded(thread.spool, Rounding.CLOTH, system)
     name = f" {thread.notion}" if thread.notion else ""
     spools = "1 spool" if thread.spools == 1 else f"{thread.spools} spools"
     held = f": {spools} of {spool}{name}" if thread.spools else name
-    return f"Thread, about {length}{held}, from starting values."
+    return f"Thread, about {length}{held}. {covers(thread)}"

@@ -5,7 +5,9 @@ from typing import Any
 
 from projects.activities import stock
 from projects.activities.notions import add_notion, set_need
+from projects.calc.lengths import UNITS, ceil_div
 from projects.models import Notion, Project
+from projects.planning.making import plan_project
 
 from .days import Days
 from .measures import M, each
@@ -140,7 +142,8 @@ def capelet_needs(notions: dict[str, Notion], capelet: Project) -> None:
 
 
 def gown_needs(notions: dict[str, Notion], gown: Project) -> None:
-    set_need(notion=notions["cord"], project=gown, amount=each(6), why="one length in every tuck")
+    metres = ceil_div(sum(cord.need for cord in plan_project(gown).cords), UNITS["m"])
+    set_need(notion=notions["cord"], project=gown, amount=each(metres), why="one length in every tuck")
     set_need(notion=notions["linen thread"], project=gown, amount=each(1), why="tucks and seams")
 
 

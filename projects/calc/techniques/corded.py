@@ -16,6 +16,10 @@ from projects.calc.folds import Pressing
 from projects.calc.lengths import half_up
 from projects.calc.techniques.technique import Technique
 
+TAIL = 20_000_000
+"""What of each cord hangs out of its tuck, both ends together, so that it can be held and caught in the
+seams; a starting value of our own, nm."""
+
 _PI = (314_159_265_358_979, 100_000_000_000_000)
 
 
@@ -27,6 +31,11 @@ def round_the_cord(cord: int, thickness: int | None) -> int:
 def covered_width(cord: int, thickness: int | None) -> int:
     """cord + 2 t, what a ridge covers on the finished face."""
     return cord + 2 * (thickness or 0)
+
+
+def cord_needed(sewn: int, cords: int) -> int:
+    """Cord for `cords` tucks that are sewn over `sewn` nm in all: their length, and a tail each."""
+    return sewn + cords * TAIL
 
 
 def place_corded(
