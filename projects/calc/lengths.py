@@ -165,8 +165,13 @@ def rounded_up(nm: int, kind: Rounding, system: System) -> str:
     >>> rounded_up(700_000_000, Rounding.CLOTH, System.INCH)
     '⁷⁄₈ yd'
     """
+    return rounded(up_to_step(nm, kind, system), kind, system)
+
+
+def up_to_step(nm: int, kind: Rounding, system: System) -> int:
+    """`nm` up to the step of its kind: 0.5 mm or 1/32 in, 1 mm or 1/16 in, 1 cm or 1/8 yd."""
     step = _STYLES[kind, system].step
-    return rounded(ceil_div(nm, step) * step, kind, system)
+    return ceil_div(nm, step) * step
 
 
 def about(nm: int, system: System) -> str:

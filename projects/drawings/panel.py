@@ -234,7 +234,7 @@ def _words(drawing: Drawing, frame: _Frame, plan: PanelPlan, first: str, hand: s
         drawing.text(
             frame.x(frame.width) - 4, 50, hand.upper(), text_anchor="end", font_size=18, font_weight=600
         )
-    x = frame.x(frame.width) - 56
+    x = frame.x(frame.width) - 68
     high = min(120.0, (foot - TOP) * 0.5)
     if high >= 40:
         dimension.grain(drawing, x, foot - 16 - high, foot - 16)

@@ -184,7 +184,7 @@ def _joined(line: PanelLine) -> str:
 def _lay(plan: Plan, fabric: FabricPlan, system: System) -> LayPart:
     if fabric.lay is None:
         return LayPart(fabric.name, None, "", fabric.problem)
-    used = rounded(fabric.lay.length, Rounding.CLOTH, system)
+    used = rounded_up(fabric.lay.length, Rounding.CLOTH, system)
     width = rounded(fabric.lay_width, Rounding.PANEL, system)
     proof = ", shortest possible" if fabric.lay.shortest else ""
     cut = [i for i, place in enumerate(places_of(plan, fabric.fabric_id)) if place.cut]

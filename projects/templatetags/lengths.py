@@ -1,5 +1,6 @@
 """Lengths in the studio's units, for reading. Forms use the exact text instead (projects.forms.fields)."""
 
+from collections.abc import Iterable
 from fractions import Fraction
 from typing import Any
 
@@ -39,12 +40,19 @@ def cloth_needed(context: dict[str, Any], nm: int | None) -> str:
 
 
 @register.simple_tag(takes_context=True)
-def cloth_share(context: dict[str, Any], nm: int) -> str:
-    """A share of an amount of cloth: where yards would round it to nothing, in inches."""
-    system = _system(context)
-    short = system is lengths.System.INCH and abs(nm) < lengths.UNITS["yd"] // 4
-    kind = lengths.Rounding.PANEL if short else lengths.Rounding.CLOTH
-    return lengths.rounded(nm, kind, system)
+def buy_lines(context: dict[str, Any], lines: Iterable[Any]) -> list[tuple[str, str]]:
+    """The reasons of what to buy, so that what is shown sums to what is shown: each line is the step from
+    the sum before it to the sum with it, both rounded up."""
+    system, before, shown = _system(context), 0, []
+    for line in lines:
+        after = before + line.length
+        length = lengths.up_to_step(after, lengths.Rounding.CLOTH, system) - lengths.up_to_step(
+            before, lengths.Rounding.CLOTH, system
+        )
+        if length:
+            shown.append((line.why, lengths.rounded(length, lengths.Rounding.CLOTH, system)))
+        before = after
+    return shown
 
 
 @register.simple_tag(takes_context=True)

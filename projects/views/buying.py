@@ -6,6 +6,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from projects.activities import notions as activity
@@ -15,6 +16,7 @@ from projects.forms.project import NeedForm
 from projects.models import Notion, Project, Workroom
 from projects.planning.making import plan_project
 from projects.planning.own_settings import basis_of
+from projects.planning.wanted import also_wanted
 
 from . import posts
 from .editing import save
@@ -45,11 +47,13 @@ def project_buy(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _context(project: Project, form: NeedForm, workroom: Workroom) -> dict[str, Any]:
     plan, system = plan_project(project), System(workroom.units)
+    fabrics = {line.fabric_id for line in plan.fabrics}
     return {
         "project": project,
         "plan": plan,
         "blanks": blanks_of(plan, system),
         "buy_step": basis_of(project, workroom, {}).workroom.buy_step,
+        "wanted": also_wanted(project, fabrics, today=timezone.localdate()),
         "form": form,
         "any_notions": Notion.objects.live().exists(),
     }

@@ -104,6 +104,7 @@ def _check_context(request: HttpRequest, file: File, form: BasisForm) -> dict[st
         "differences": differences(file, request.workroom, timezone.localdate()),
         "form": form,
         "prices": file.currency == request.workroom.currency,
+        "alike": Project.objects.live().filter(title=file.title).order_by("pk")[:5],
     }
 
 

@@ -157,3 +157,13 @@ def test_the_commands_say_what_they_did_and_what_stays(tmp_path: Any, text: str,
         call_command("import_project", str(tmp_path / "bad.json"))
     with pytest.raises(CommandError, match="can't be read"):
         call_command("import_project", str(tmp_path / "nowhere.json"))
+
+
+def test_a_project_that_is_here_already_is_named_before_it_comes_twice(owner_page: Client) -> None:
+    project = make.project("Concert coat")
+    sent = SimpleUploadedFile("p.json", project_text(project).encode(), "application/json")
+    answer = owner_page.post(reverse("project_import"), {"file": sent})
+    page = owner_page.get(answer["Location"]).content.decode()
+    assert "of this title is here already" in page and f"number {project.number}</a>" in page
+    Project.objects.filter(pk=project.pk).update(title="Another coat")
+    assert "of this title" not in owner_page.get(answer["Location"]).content.decode()

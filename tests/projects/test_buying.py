@@ -1,13 +1,18 @@
 """What to buy: the reasons sum to what is bought, and notions are named with how many."""
 
+import re
 import uuid
+from decimal import Decimal
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from projects.activities import stock
 from projects.activities.pieces import create_piece
-from projects.calc.lengths import Rounding, System, rounded
-from projects.models import NotionNeed
+from projects.calc.lengths import Rounding, System, rounded, rounded_up
+from projects.models import NotionNeed, Project
 from projects.planning.making import plan_project
 from tests import make
 
@@ -37,8 +42,12 @@ def test_each_line_says_why_and_they_sum(owner_page, project, units):
     fabric = plan_project(project).fabrics[0]
     page = owner_page.get(reverse("project_buy", args=[project.pk])).content.decode()
     assert sum(line.length for line in fabric.lines) == fabric.buy
-    for line in fabric.lines:
-        assert line.why in page and rounded(line.length, Rounding.CLOTH, System(units)) in page
+    assert all(line.why in page for line in fabric.lines)
+    if units == "metric":
+        shown = re.findall(r'data-label="Length">(.?[\d.]+) m<', page)
+        assert len(shown) == len(fabric.lines)
+        total = sum(Decimal(number.replace("−", "-")) for number in shown)
+        assert f"<strong>{total} m</strong>" in page, "what is shown sums to what is shown"
     assert f"<strong>{rounded(fabric.buy, Rounding.CLOTH, System(units))}</strong>" in page
 
 
@@ -92,5 +101,29 @@ def test_the_lengths_that_serve_are_named(owner_page, workroom):
     create_piece(project=project, values=values)
     ((label, length),) = plan_project(project).fabrics[0].uses
     page = owner_page.get(reverse("project_buy", args=[project.pk])).content.decode()
-    shown = rounded(length, Rounding.CLOTH, System.METRIC)
-    assert f"From cloth on hand, dye lot 2231: {label} {shown}" in page and '<tr class="sum">' in page
+    shown = rounded_up(length, Rounding.CLOTH, System.METRIC)
+    assert f"From the stash, dye lot 2231: {label} {shown}" in page and '<tr class="sum">' in page
+
+
+def test_who_else_wants_the_cloth_is_said(owner_page, owner, project, django_assert_num_queries):
+    """What is reserved for the other project is its own; the queries are as many for five others as for one."""
+    page = reverse("project_buy", args=[project.pk])
+    fabric = project.pieces.get().fabric
+    assert "Also planned for" not in owner_page.get(page).content.decode()
+    other = make.project("Velvet bag")
+    values = {"name": "Front", "across": 300 * MM, "along": 200 * MM, "fabric": fabric}
+    create_piece(project=other, values=values)
+    with CaptureQueriesContext(connection) as one:
+        said = owner_page.get(page).content.decode()
+    assert "Also planned for" in said and "Velvet bag" in said
+    for number in range(4):
+        more = make.project(f"Bag {number}")
+        create_piece(project=more, values=values)
+    with django_assert_num_queries(len(one)):
+        owner_page.get(page)
+    length = fabric.lengths.get()
+    stock.receive(row=length, amount=3_000 * MM, person=owner)
+    stock.reserve(row=length, project=other, amount=2_000 * MM, person=owner)
+    assert "Velvet bag" not in owner_page.get(page).content.decode()
+    Project.objects.filter(title__startswith="Bag ").update(state="finished")
+    assert "Also planned for" not in owner_page.get(page).content.decode()
