@@ -14,6 +14,9 @@ from itertools import chain
 
 from projects.calc.axis import Axis
 
+OUTSIDE = "outside"
+"""How the reason begins where a tuck is sewn only to be trimmed away."""
+
 
 @dataclass(frozen=True, slots=True)
 class Caught:
@@ -41,7 +44,7 @@ class Zone:
         if nearest < 0:
             return f"{self.name} edge of the panel"
         if furthest <= self.cut:
-            return f"outside the {self.name} edge"
+            return f"{OUTSIDE} the {self.name} edge"
         return f"{self.name} {self.kind}" if self.stitching > self.cut else f"{self.name} edge"
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from projects.calc.caught import OUTSIDE
 from projects.calc.direction import Direction
 from projects.calc.folds import Tuck
 from projects.calc.gaps import gap_notes
@@ -76,7 +77,14 @@ def _caught(plan: SidePlan) -> list[Note]:
         return []
     what = "dropped" if plan.dropped else "kept"
     tucks = "1 tuck is" if len(plan.found) == 1 else f"{len(plan.found)} tucks are"
-    return [Note("caught", f"{tucks} caught at the edges and {what}.", plan.name)]
+    found = [Note("caught", f"{tucks} caught at the edges and {what}.", plan.name)]
+    trimmed = [str(number) for number, why in plan.found if why.startswith(OUTSIDE)]
+    if trimmed and not plan.dropped and plan.direction is not None and not plan.direction.is_pleats:
+        lies = f"Tuck {trimmed[0]} lies" if len(trimmed) == 1 else f"Tucks {', '.join(trimmed)} lie"
+        it = "it" if len(trimmed) == 1 else "them"
+        text = f"{lies} in what is trimmed away: leave {it} unsewn, unless the panel comes out short."
+        found.append(Note("caught", text, plan.name))
+    return found
 
 
 def _unsampled(plan: SidePlan) -> list[Note]:

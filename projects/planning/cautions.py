@@ -74,5 +74,5 @@ def _quick_to_burn(cloths: list[Fabric]) -> list[str]:
     for what, kind in (("Sheer", "sheer"), ("Raised", "raised")):
         names = ", ".join(f.name for f in cloths if getattr(f, kind))
         if names:
-            found.append(f"{what} cloth ({names}): there are rules on how easily clothing may burn.")
+            found.append(f"{what} cloth ({names}): if it is worn, there are rules on how easily it may burn.")
     return found

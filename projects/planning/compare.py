@@ -14,6 +14,7 @@ from projects.calc.money import half_up_minor, minor
 from projects.calc.needle import Stack
 from projects.calc.panels import PanelPlan
 from projects.calc.price import worked
+from projects.calc.ratio_notes import FLAT
 from projects.calc.recipe import Recipe
 from projects.calc.sampling import ANOTHER_CLOTH, NO_SAMPLE, THIS_CLOTH
 from projects.models import Edge, Fabric, Piece, Project, RecipeVersion, Workroom
@@ -91,6 +92,12 @@ class Column:
     def weight(self) -> Decimal | None:
         """Grams of all that is finished, without a spare."""
         return self.cloth.grams if self.cloth else None
+
+    @property
+    def padded(self) -> bool:
+        """Whether there are wadding and backing, or filling, that thickness and weight leave out."""
+        by = self.panel.by_ratio if self.panel else None
+        return by is not None and by.technique in FLAT
 
     @property
     def cost(self) -> int | None:
@@ -223,9 +230,17 @@ JUDGED: dict[str, Callable[[Column], Decimal | int | None]] = {
 }
 
 
+LEFT_OUT = ("thickness", "weight")
+"""What wadding and backing would add to."""
+
+
 def _judged(columns: Sequence[Column]) -> Iterable[Column]:
     """Each with what it is best at; where all are alike nobody is, nor where one can't be judged."""
-    best = {name: _least([value(c) for c in columns if not c.problem]) for name, value in JUDGED.items()}
+    shown = [column for column in columns if not column.problem]
+    best = {name: _least([value(c) for c in shown]) for name, value in JUDGED.items()}
+    for name in LEFT_OUT:
+        if any(c.padded and JUDGED[name](c) == best[name] for c in shown):
+            best[name] = None  # what leads may not, once its wadding is counted
     for column in columns:
         won = {
             name for name, value in JUDGED.items() if best[name] is not None and value(column) == best[name]

@@ -11,6 +11,7 @@ from .advice import SampleNeeded
 from .drafts import Draft
 from .plan import FabricPlan, Measure, Note, PanelLine, PiecePlan
 from .touched import prepare_key, sample_key, swatch_key, swatch_wanted
+from .words import fold_word
 
 SAMPLE_AT, SWATCH_AT, WASH_AT = 100.0, 300.0, 500.0
 MAKE_UP_AT, FINISH_AT, DELIVER_AT = 9e8, 9.1e8, 9.2e8
@@ -104,6 +105,15 @@ def _make_up(lines: list[PanelLine], iron: tuple[str, ...]) -> Draft:
     needle = tuple(dict.fromkeys(w for line in lines for w in line.plan.needle_warnings if "seam" in w))
     return Draft(
         "p:make-up::1", "make_up", MAKE_UP_AT, f"Make up: join {len(lines)} pieces",
-        "Baste first where tucks meet at a seam.", cautions=(cautions.NEEDLES, *iron, *needle[:3]),
+        _meets(lines), cautions=(cautions.NEEDLES, *iron, *needle[:3]),
         work=(("pieces_joined", len(lines)),),
     )
+
+
+def _meets(lines: list[PanelLine]) -> str:
+    """What to baste before a seam: what is there of tucks, pleats or other texture."""
+    sides = [side for line in lines for side in line.plan.both if side.count]
+    words = dict.fromkeys(f"{fold_word(side.direction)}s" for side in sides)
+    if words:
+        return f"Baste first where {' and '.join(words)} meet at a seam."
+    return "Baste first where the texture meets a seam." if any(line.plan.work for line in lines) else ""

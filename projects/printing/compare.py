@@ -24,6 +24,9 @@ SAMPLED = {
 }
 
 
+PADDED = "wadding and backing not counted"
+
+
 @dataclass(frozen=True, slots=True)
 class Cell:
     """What is said of one recipe: the figure, a line under it, and in words where it is the best of all."""
@@ -131,13 +134,15 @@ def _layers(column: Column, system: System) -> Cell:
     thick = (
         "thickness of the cloth unknown" if column.thickness is None else thickness(column.thickness, system)
     )
+    thick += f"; {PADDED}" if column.padded else ""
     return Cell(layers, thick, _best(column, "thickness", "thinnest"))
 
 
 def _weight(column: Column) -> Cell:
     if column.weight is None:
         return Cell("unknown")
-    return Cell(f"{column.weight.quantize(Decimal(1))} g", "", _best(column, "weight", "lightest"))
+    under = PADDED if column.padded else ""
+    return Cell(f"{column.weight.quantize(Decimal(1))} g", under, _best(column, "weight", "lightest"))
 
 
 def _needle(column: Column, system: System) -> Cell:

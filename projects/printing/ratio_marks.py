@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from projects.calc.lengths import Rounding, System, about, rounded
+from projects.calc.lengths import NM_PER_MM, Rounding, System, about, half_up, rounded
 from projects.calc.panels import PanelPlan
 from projects.calc.ratio_work import Marks, RatioWork
 from projects.calc.turning import mirrored
@@ -116,12 +116,22 @@ def _table(
         far="" if slanted else f"the {far} edge",
         count=marks.count,
         first=_mark(marks.first, system),
-        step=about(marks.step, system) if marks.count > 1 else "",
+        step=_apart(marks.step, slanted, system) if marks.count > 1 else "",
         last=_mark(marks.last if slanted else extent - marks.last, system),
         controls=tuple(_controls(marks, system)),
         note=_note(work, name),
         at_edge=marks.first == 0 and not slanted,
     )
+
+
+def _apart(step: int, slanted: bool, system: System) -> str:
+    """How far apart marks lie. Slanted lines lie root 2 as far apart at the edge: whole mm or sixteenths, for
+    nobody marks closer by eye; the marks to check by hold them in place."""
+    if not slanted:
+        return about(step, system)
+    if system is System.METRIC:
+        return f"about {half_up(step, NM_PER_MM)} mm"
+    return f"about {rounded(step, Rounding.PANEL, system)}"
 
 
 def _corner(name: str) -> str:

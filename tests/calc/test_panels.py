@@ -546,3 +546,18 @@ def test_the_margin_says_what_it_comes_from() -> None:
         assert parts.tape == (round(z * 500_000) if every else 0)
         assert abs(parts.total - whole) <= 2
     assert margin_parts(0, 100_000) == (0, 0, 0)
+
+
+def test_a_tuck_that_is_only_trimmed_away_is_said_to_be_left_out() -> None:
+    """Of pieces of any width some have a tuck that lies wholly in what is cut off."""
+    recipe = Recipe(across=Direction(tucks=(Tuck(15 * MM, 5 * MM),)))
+    told = 0
+    for wide in range(200, 260, 3):
+        plan = panel(recipe, PieceSize(wide * MM, 200 * MM))
+        outside = [str(c.number) for c in plan.across.caught if c.reason.startswith("outside")]
+        said = [n.text for n in plan.notes if "trimmed away" in n.text]
+        assert bool(said) == bool(outside)
+        if outside:
+            told += 1
+            assert said[0].startswith(f"Tuck{'' if len(outside) == 1 else 's'} {', '.join(outside)} lie")
+    assert told

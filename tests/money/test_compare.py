@@ -16,6 +16,7 @@ from projects.planning.compare import Comparison, compare
 from projects.planning.making import plan_project
 from projects.planning.recipe_trial import rectangle
 from projects.printing.available import pdf_available
+from projects.printing.compare import rows_of
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -257,3 +258,28 @@ def test_it_prints(
     for words in ("Recipes compared", "Pin tucks", "least cloth", "page 1 of 1", "Linen voile", "Front of"):
         assert words in text, words
     assert "EUR" not in text
+
+
+def test_wadding_that_is_not_counted_makes_nothing_thinnest_or_lightest(
+    front: Piece, versions: list[RecipeVersion]
+) -> None:
+    """Quilting reads as one or two layers, since its wadding is in none: that is said, and wins nothing."""
+    quilted = Content(ratio=ByRatio("quilting", Decimal("1.03"), Decimal("1.03"), spacing=25 * make.MM))
+    version = make.recipe("Lines", of=quilted).versions.get()
+    found = beside(front, [versions[0], version])
+    deep, lines = found.columns
+    assert lines.padded and not deep.padded
+    assert lines.layers < deep.layers and lines.weight < deep.weight
+    assert not lines.best & {"thickness", "weight"} and not deep.best & {"thickness", "weight"}
+    cells = {row.title: row.cells[1] for row in rows_of(found, make.workroom())}
+    for title in ("At the thickest", "Finished weight"):
+        assert "wadding and backing not counted" in cells[title].under and not cells[title].best
+
+
+def test_what_has_no_wadding_may_still_be_thinnest(front: Piece, versions: list[RecipeVersion]) -> None:
+    """Wadding only adds: plain gathers thinner than quilting without it stay so."""
+    dense = Content(ratio=ByRatio("quilting", Decimal(1), Decimal("2.5"), spacing=25 * make.MM))
+    gathers = Content(ratio=ByRatio("gathers", Decimal("1.2"), Decimal(1), rows=2))
+    made = [make.recipe(n, of=c).versions.get() for n, c in (("Lines", dense), ("Full", gathers))]
+    lines, full = beside(front, made).columns
+    assert {"thickness", "weight"} <= full.best and not lines.best & {"thickness", "weight"}

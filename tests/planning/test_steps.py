@@ -8,11 +8,13 @@ from django.core.exceptions import ValidationError
 
 from projects.activities import panels, steps
 from projects.activities.revising import Stale
+from projects.calc.recipe import Direction, Recipe
 from projects.models import LabourRate, LabourTotal, Panel, Person, Piece, Project, Step
 from projects.planning import plan_project
 from projects.planning.plan import Plan, PlannedStep
 from tests import make
 from tests.make import MM
+from tests.recipes.ratios import content as by_ratio
 
 pytestmark = pytest.mark.django_db
 NOW = datetime(2026, 3, 4, 10, 0, tzinfo=UTC)
@@ -326,3 +328,30 @@ def test_a_right_is_worked_from_its_right_edge_with_its_lefts_readings(workroom:
     assert {check[1:3] for check in right.checks} == {("right edge", "left edge")}
     pressed = [find(plan, f"Press Front, {hand} across").detail for hand in ("left", "right")]
     assert ("towards the right edge" in pressed[0], "towards the left edge" in pressed[1]) == (True, True)
+
+
+@pytest.mark.parametrize(
+    ("recipe", "said"),
+    [
+        (make.content(make.tucks((15, 5))), "Baste first where tucks meet at a seam."),
+        (
+            Recipe(across=Direction(technique="knife", width=40 * MM, depth=10 * MM)),
+            "Baste first where pleats meet at a seam.",
+        ),
+        (by_ratio("lattice"), "Baste first where the texture meets a seam."),
+        (None, ""),
+    ],
+)
+def test_what_meets_at_a_seam_is_called_what_it_is(workroom, recipe, said):
+    project = make.project(washing="never")
+    cloth, version = make.fabric(), make.version(of=recipe) if recipe else None
+    for name in ("Front", "Back"):
+        make.piece(project, name=name, fabric=cloth, version=version, across=200 * MM, along=200 * MM)
+    assert plan_project(project).step("p:make-up::1").detail == said
+
+
+def test_raised_cloth_is_not_said_to_be_clothing(workroom):
+    project = make.project(washing="never")
+    make.piece(project, fabric=make.fabric(raised=True), across=200 * MM, along=200 * MM)
+    said = " ".join(note.text for note in plan_project(project).notes)
+    assert "if it is worn, there are rules on how easily it may burn" in said and "clothing" not in said

@@ -47,11 +47,20 @@ def test_tables_say_where_the_plan_has_the_marks(workroom, maker, technique, sys
         marks, extent = grids[table.name]
         assert table.count == marks.count
         assert table.first == rounded(marks.first, Rounding.MARK, system)
-        assert table.step == (about(marks.step, system) if marks.count > 1 else "")
+        if not work.slant:
+            assert table.step == (about(marks.step, system) if marks.count > 1 else "")
         last = marks.positions[-1]
         assert table.last == rounded(last if work.slant else extent - last, Rounding.MARK, system)
         for number, told in table.controls:
             assert told == rounded(marks.positions[number - 1], Rounding.MARK, system)
+
+
+def test_slanted_lines_are_said_no_closer_than_anybody_marks(workroom, maker):
+    """25 mm apart, 25 x root 2 = 35.36 mm along the edge: about 35 mm, or 1 3/8 in."""
+    project, _ = bag("quilting")
+    pieces = plan_project(project).pieces
+    assert {t.step for t in grid_tables_of(pieces, System.METRIC)} == {"about 35 mm"}
+    assert {t.step for t in grid_tables_of(pieces, System.INCH)} == {"about 1 ³⁄₈ in"}
 
 
 def test_dots_are_the_same_from_both_edges(workroom, maker):
