@@ -5,6 +5,7 @@ The sizes are worked out here by hand from the typed numbers; pages, sheet and P
 
 import hashlib
 import io
+import math
 import re
 from collections.abc import Callable
 from datetime import date
@@ -68,6 +69,11 @@ def test_the_sums_by_hand() -> None:
     assert SLEEVE[0] == pytest.approx(359.2665 + 12 * 8.5 + 12 * 14.5, abs=0.001)
     assert SLEEVE[1] == pytest.approx(464.2665 + 14 * 10.25 + 13 * 6.25, abs=0.001)
     assert (cm(LAID), f"{BOUGHT / 1000:.2f}") == ("151.7", "0.86")
+
+
+def whole_cm(mm: float) -> int:
+    """Up to the next centimetre (mm), as cloth that is needed is shown."""
+    return math.ceil(mm / 10 - 1e-9) * 10
 
 
 class Walk:
@@ -227,9 +233,9 @@ class Walk:
         hands.follow("What to buy, and why")
         hands.arrive("What to buy")
         for why, mm in (
-            ("Panels as laid", LAID),
-            ("Shrinkage in the wash", LAID / 0.96 - LAID),
-            ("On hand", BOUGHT - LAID / 0.96),
+            ("Panels as laid", whole_cm(LAID)),
+            ("Shrinkage in the wash", whole_cm(LAID / 0.96) - whole_cm(LAID)),
+            ("On hand", whole_cm(BOUGHT) - whole_cm(LAID / 0.96)),
             ("To buy", 900),
         ):
             said = hands.row(why, "Linen voile").replace("−", "-")
