@@ -213,6 +213,13 @@ def test_gown_is_for_a_child_and_says_so(demo: None) -> None:
     assert binding.on_the_bias and binding.gives >= binding.need
 
 
+def test_gown_names_as_much_cord_as_its_tucks_take(demo: None) -> None:
+    plan = plan_of("Christening gown yoke")
+    (cord,), (named,) = plan.cords, [n for n in plan.notions if n.name == "Cotton cord"]
+    assert 0 <= named.need * 1000 * MM - cord.need < 1000 * MM
+    assert not any("corded tucks take" in note.text for note in plan.notes)
+
+
 def test_photographs_were_drawn_and_lie_where_they_are_looked_for(demo: None) -> None:
     rows = list(Photo.objects.all())
     assert len(rows) == 9 and all(photo_file_path(row, size).is_file() for row in rows for size in SIZES)

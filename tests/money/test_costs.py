@@ -214,6 +214,7 @@ def test_an_hour_earns_what_is_left_over(coat: Project, owner_page: Client) -> N
     left = 70000 - found.in_the_end.materials
     slow = (left - 450 * found.hours.high / 60) * 60 / found.hours.high
     assert f"{(slow / 100).quantize(Decimal('0.01'))} EUR" in text
+    assert "The middle lies above the hours planned" in text
 
 
 @pytest.mark.parametrize("live", [{}, {"HTTP_HX_REQUEST": "true"}])
