@@ -50,8 +50,8 @@ def rows_of(found: Comparison, workroom: Workroom) -> list[Row]:
         ("Each panel (the flat cloth)", lambda c: _flat(c, system)),
         ("Length of cloth", lambda c: _length(c, system)),
         ("Flat to finished", _ratio),
-        ("Hours, all of the piece", _hours),
-        ("Cloth and hours cost", lambda c: _cost(c, currency)),
+        ("Hours, all of the piece; 8 times of 10 within", _hours),
+        ("Cloth and hours cost, without thread and overhead", lambda c: _cost(c, currency)),
         ("At the thickest", lambda c: _layers(c, system)),
         ("Finished weight", _weight),
         ("Under the needle", lambda c: _needle(c, system)),
@@ -107,7 +107,7 @@ def _hours(column: Column) -> Cell:
     if column.minutes is None:
         return Cell("unknown")
     low, high = (format_minutes(int(minutes)) for minutes in (column.low, column.high))
-    under = f"{low} to {high}, 8 times of 10" + ("; from starting values" if column.starting else "")
+    under = f"{low} to {high}" + ("; from starting values" if column.starting else "")
     return Cell(format_minutes(total_minutes([column.minutes])), under, _best(column, "minutes", "quickest"))
 
 

@@ -106,7 +106,7 @@ def test_the_lengths_that_serve_are_named(owner_page, workroom):
 
 
 def test_who_else_wants_the_cloth_is_said(owner_page, owner, project, django_assert_num_queries):
-    """What is reserved for the other project is its own; the queries are as many for five others as for one."""
+    """What is reserved for the other project is its own; as many queries for five others as for one."""
     page = reverse("project_buy", args=[project.pk])
     fabric = project.pieces.get().fabric
     assert "Also planned for" not in owner_page.get(page).content.decode()
