@@ -91,6 +91,46 @@ def _write(
     return lay
 
 
+def accept(
+    *,
+    project: Project,
+    fabric: Fabric,
+    seen: int | None,
+    person: Person,
+    reserve: bool = True,
+    cloth: ClothLength | None = None,
+    at: datetime | None = None,
+) -> KeptLay:
+    """Accept the best lay there is now: the draft's, else the plan's quick one. It stays as it is.
+
+    Each length on the shelf it takes from is named in ``LayLength`` and, with ``reserve``, what the lay takes
+    of it is held for the project, as far as it is not held already. ``cloth`` is the length that stands for
+    the roll; None leaves that part to be bought. ``seen`` is what the lay the person looked at takes of the
+    roll (nm). Raises ``LayMoved`` when it is another by now, ``ValidationError`` when it can't be laid, and
+    ``stock.StockError`` when cloth was taken meanwhile.
+    """
+    raise NotImplementedError
+
+
+def give_cloth(
+    *, kept: KeptLay, cloth: ClothLength, person: Person, reserve: bool = True, at: datetime | None = None
+) -> KeptLay:
+    """Put the part of an accepted lay that was to be bought on a length that is there now, and reserve it.
+
+    Raises ``ValidationError`` where the length is too narrow, of another cloth or in the lay already, and
+    ``stock.StockError`` where too little of it is free.
+    """
+    raise NotImplementedError
+
+
+def let_go(
+    *, project: Project, fabric: Fabric, person: Person, release: bool = True, at: datetime | None = None
+) -> int:
+    """Let go of the accepted lay; with ``release`` what it reserved is free again. Returns how much, nm as on
+    the shelf."""
+    raise NotImplementedError
+
+
 @transaction.atomic
 def forget_lay(
     *,
