@@ -91,7 +91,8 @@ class _Table:
     def cut_straight(self, part: Box, line: Box) -> list[Box] | None:
         x1, y1, x2, y2 = part
         a, b, c, d = line
-        if b == d and (a, c) == (x1, x2) and (y1 < b < y2 or (self.roll and b == y2)):
+        whole = self.roll or part in self.panels.values()  # a step that cuts nothing: all of it is taken
+        if b == d and (a, c) == (x1, x2) and (y1 < b < y2 or (whole and b == y2)):
             return [(x1, y1, x2, b), *([(x1, b, x2, y2)] if b < y2 else [])]
         if a == c and (b, d) == (y1, y2) and x1 < a < x2:
             return [(x1, y1, a, y2), (a, y1, x2, y2)]

@@ -73,6 +73,15 @@ def test_a_length_that_is_used_up_needs_no_first_cut() -> None:
     assert wrong_steps(lay, request, cuts_of(lay, request)) == []
 
 
+def test_a_length_that_is_one_panel_is_a_step_too() -> None:
+    """Nothing is cut, but somebody takes it, and the panel is free then."""
+    request = asked(0, lengths=(StashLength("remnant of linen", 6, 4),))
+    lay = lay_of(("cuff", 0, 0, 6, 4), on="remnant of linen")
+    (only,) = cuts_of(lay, request)
+    assert (only.y1, only.frees, only.part) == (4, (("cuff", 1),), Part(0, 0, 6, 4))
+    assert wrong_steps(lay, request, (only,)) == []
+
+
 def test_remnants_are_the_largest_that_straight_cuts_leave() -> None:
     """A panel in a corner: the wide strip beside it whole, what is above it for the rest."""
     lay = lay_of(("yoke", 0, 0, 4, 3), ("belt", 0, 5, 10, 2))

@@ -78,7 +78,8 @@ class _Cloth:
 def cuts_of(lay: Lay, request: LayRequest) -> tuple[Cut, ...]:
     """The steps that cut a lay apart, numbered from 1: the lengths in the order asked, then the roll.
 
-    First what is used is cut off; then come all cuts across it in order, then each stretch is cut along, and
+    First what is used is cut off (a length that one panel takes whole is named as a step too, so that it can
+    be ticked); then come all cuts across it in order, then each stretch is cut along, and
     so on. Cuts lie on edges of panels, so a gap takes two. Where no straight cut divides a part, a panel is
     cut out of it, and the rest is cut as if it weren't there. Remnants of `remnants_of` come out whole.
     """
@@ -222,7 +223,7 @@ def _scraps(box: Rect, things: Sequence[_Thing]) -> Iterator[Rect]:
 def _cutting(cloth: _Cloth, things: Sequence[_Thing], request: LayRequest) -> Iterator[Cut]:
     """The cuts of one cloth; their numbers are given later."""
     x1, y1, x2, y2 = cloth.box
-    if cloth.cut_off:
+    if cloth.cut_off or _whole(cloth.box, things):
         frees, leaves = _come_free([(cloth.box, list(things))], cloth.on)
         far = next((length.length for length in request.lengths if length.name == cloth.on), y2)
         rest = (cloth.rest,) if cloth.rest else ()
