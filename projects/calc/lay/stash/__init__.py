@@ -1,0 +1,5 @@
+"""Laying panels on lengths of the stash, and on the roll for what they don't serve."""
+
+from projects.calc.lay.stash.planner import plan_stash
+
+__all__ = ["plan_stash"]
