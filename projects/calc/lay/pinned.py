@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from random import Random
 
-from projects.calc.lay.free import Box, around
+from projects.calc.lay.budget import Budget
+from projects.calc.lay.free import Box, around, lowest_place, without
+from projects.calc.lay.grid import Grid, Laid
 from projects.calc.lay.request import Item, LayError, LayRequest, Pin
 from projects.calc.lay.skyline import Spot
 from projects.calc.lengths import Rounding, rounded
@@ -49,6 +52,44 @@ def lay_around(spots: Sequence[Spot], items: Sequence[Item], room: int) -> list[
     )
     found = [[*spots, *around(order, room, boxes)[0]] for order in orders]
     return min(found, key=lambda laid: max(spot.y + spot.length for spot in laid))
+
+
+class PinnedOrders:
+    """A search over orders around what is pinned: two change places, kept unless the lay gets longer."""
+
+    def __init__(self, grid: Grid, seed: int) -> None:
+        self.grid = grid
+        self.random = Random(seed)
+        ends = sum(max(length for _, length in ways) for ways in grid.ways)
+        ends += max((y + length for _, y, _, length in grid.held), default=0)
+        self.free: list[Box] = [(0, 0, grid.width, ends)]
+        for x, y, w, length in grid.held:
+            self.free = without(self.free, (x, y, x + w, y + length))
+        self.order = sorted(range(len(grid.ways)), key=lambda at: -max(w * n for w, n in grid.ways[at]))
+        self.best = self._fill(self.order)[0]
+
+    def run(self, budget: Budget, better: Callable[[int, list[Laid]], None]) -> None:
+        """Search until the budget is over; `better` hears of each shorter lay."""
+        count = len(self.order)
+        while count > 1 and budget.step(count):
+            order = self.order[:]
+            order.insert(self.random.randrange(count), order.pop(self.random.randrange(count)))
+            length, laid = self._fill(order)
+            if length <= self.best:
+                if length < self.best:
+                    better(length, laid)
+                self.best, self.order = length, order
+
+    def _fill(self, order: Sequence[int]) -> tuple[int, list[Laid]]:
+        free, laid, top = self.free, [], 0
+        for at in order:
+            place = lowest_place(self.grid.ways[at], free)
+            assert place is not None
+            end, x, y, w, length = place
+            laid.append((at, x, y, w, length))
+            free = without(free, (x, y, x + w, end))
+            top = max(top, end)
+        return top, laid
 
 
 def _spot(pin: Pin, item: Item, request: LayRequest) -> Spot:

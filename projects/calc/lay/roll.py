@@ -1,13 +1,191 @@
-"""Making a lay on the roll shorter: a search over orders, then a solver that can prove there is no better."""
+"""Making a lay on the roll shorter: a search over orders, then a solver that can prove there is no better.
+
+Both go on side by side in rounds, each twice as long as the last, and what they found is compared only when
+both have ended a round. A round ends by work done and not by the clock, so that the same request and seed
+give the same lay wherever the search ends by proof or by its steps.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
+from threading import Lock, Thread
+from typing import TYPE_CHECKING, Final, Protocol
 
+from projects.calc.lay.annealed import Annealing, Orders
+from projects.calc.lay.bound import lower_bound
 from projects.calc.lay.budget import Budget
-from projects.calc.lay.request import Lay, LayRequest
+from projects.calc.lay.grid import Laid, grid_of
+from projects.calc.lay.pinned import PinnedOrders, held
+from projects.calc.lay.planner import answer, length_of, slid_left
+from projects.calc.lay.request import Lay, LayError, LayRequest, items_of
+from projects.calc.lay.sums import next_reachable
+from projects.calc.units import ceil_div
+
+if TYPE_CHECKING:
+    from projects.calc.lay.solver import Solved
+
+FIRST_SHARE: Final = 0.3  # of the time, at most, for orders before the solver is loaded
+FIRST_STEPS: Final = 40_000
+SOLVER_NEEDS_S: Final = 0.2  # to load it and build a model; with less left it is not begun
+FIRST_ROUND: Final = 0.6  # of the solver's measure of work, about a second each
+STEPS_A_WORK: Final = 100_000  # of the search over orders beside it
+MOST_FOR_SOLVER: Final = 150  # panels: beyond it the model is too large to be of use
+
+Better = Callable[[int, list[Laid]], None]
+
+
+class OrderSearch(Protocol):
+    """A search that can be taken up again."""
+
+    def run(self, budget: Budget, better: Better) -> None: ...
 
 
 def improve_roll(request: LayRequest, best: Lay, budget: Budget, tell: Callable[[Lay], None]) -> Lay:
     """The shortest lay found on the roll within `budget`; see `improve`."""
-    return best
+    search = _Search(request, best, tell)
+    if search.best.shortest:
+        return search.best
+    loose = search.grid.ways
+    orders: OrderSearch
+    if search.grid.held:
+        orders = PinnedOrders(search.grid, request.seed)
+    else:
+        orders = Annealing(Orders(loose, search.grid.width), search.least, request.seed)
+    orders.run(budget.part(budget.left() * FIRST_SHARE, FIRST_STEPS), search.heard)
+    if len(loose) > MOST_FOR_SOLVER or budget.left() < SOLVER_NEEDS_S:
+        if not search.best.shortest:
+            orders.run(budget, search.heard)
+        return search.best
+    work = FIRST_ROUND
+    while not search.best.shortest and not budget.over():
+        _round(search, orders, budget, work)
+        work *= 2
+    return search.best
+
+
+def _round(search: _Search, orders: OrderSearch, budget: Budget, work: float) -> None:
+    """The solver in a thread of its own, the orders in this one; the better of both, the orders' if equal."""
+    from projects.calc.lay.solver import Model
+
+    model = Model(search.grid, search.least, search.most)
+    model.hint(search.laid, search.most)
+    solved: list[Solved] = []
+    start = search.best
+
+    def solve() -> None:
+        solved.append(model.solve(budget.left(), work, search.request.seed, search.heard))
+
+    solving = Thread(target=solve, daemon=True)
+    solving.start()
+    ordered = _Kept(search)
+    orders.run(budget.part(steps=int(work * STEPS_A_WORK)), ordered.heard)
+    if ordered.best is not None and ordered.best.shortest:
+        model.stop()
+    solving.join()
+    found = [start, ordered.best, search.lay_of(solved[0].laid) if solved and solved[0].laid else None]
+    search.settle([lay for lay in found if lay is not None])
+    if solved and search.grid.exact:
+        search.raise_bound(solved[0].bound)
+
+
+class _Kept:
+    """What one of the two searches has found in a round, passed on as well."""
+
+    def __init__(self, search: _Search) -> None:
+        self.search = search
+        self.best: Lay | None = None
+
+    def heard(self, length: int, laid: list[Laid]) -> None:
+        self.search.heard(length, laid)
+        lay = self.search.lay_of(laid)
+        if lay is not None and (self.best is None or lay.length < self.best.length):
+            self.best = lay
+
+
+class _Search:
+    """The best lay so far, heard of from two threads, and the bound. Lengths here are units of the grid."""
+
+    def __init__(self, request: LayRequest, best: Lay, tell: Callable[[Lay], None]) -> None:
+        self.request = request
+        self.tell = tell
+        self.lock = Lock()
+        self.best = best
+        pinned, loose = held(request, items_of(request))
+        self.grid = grid_of(loose, pinned, request.width + request.gap)
+        self.index = {(item.panel.name, item.copy): at for at, item in enumerate(loose)}
+        self.lengths = [tuple({long for _, long in ways}) for ways in self.grid.ways]
+        self.least = 0
+        self.raise_bound(ceil_div(self._area_bound(), self.grid.along))
+
+    @property
+    def most(self) -> int:
+        """The length of the best lay."""
+        return ceil_div(self.best.length - self.request.end_loss + self.request.gap, self.grid.along)
+
+    @property
+    def laid(self) -> list[Laid]:
+        """The best lay in units, without what is pinned."""
+        across, along, gap = self.grid.across, self.grid.along, self.request.gap
+        found = []
+        for p in self.best.placements:
+            at = self.index.get((p.name, p.copy))
+            if at is not None:
+                x, y = p.x // across, (p.y - self.request.end_loss) // along
+                found.append((at, x, y, ceil_div(p.width + gap, across), ceil_div(p.length + gap, along)))
+        return found
+
+    def heard(self, length: int, laid: list[Laid]) -> None:
+        """A lay was found: kept and told where it is shorter than the best."""
+        lay = self.lay_of(laid)
+        if lay is None:
+            return
+        with self.lock:
+            if lay.length < self.best.length:
+                self.best = lay
+                self.tell(lay)
+
+    def lay_of(self, laid: list[Laid]) -> Lay | None:
+        """A lay in units as an answer with the bound of now; None where it is longer than may be."""
+        spots = self.grid.spots(laid)
+        if not self.grid.held:
+            spots = slid_left(spots)
+        try:
+            return answer(spots, max(self._bound(), 0), self.request)
+        except LayError:
+            return None
+
+    def settle(self, lays: list[Lay]) -> None:
+        """Keep the shortest of these, the first of equals, with the bound of now."""
+        with self.lock:
+            best = min(lays, key=lambda lay: lay.length)
+            if best.length <= self.best.length:
+                self.best = self._bounded(best)
+
+    def raise_bound(self, least: int) -> None:
+        """No lay is shorter than `least`; nor ends where no sum of lengths does."""
+        if not self.grid.held and self.grid.exact:
+            least = next_reachable(least, self.lengths, max(self.most, least))
+        with self.lock:
+            self.least = max(self.least, min(least, self.most))
+            bounded = self._bounded(self.best)
+            if bounded != self.best:
+                self.best = bounded
+                self.tell(bounded)
+
+    def _bounded(self, lay: Lay) -> Lay:
+        bound = self._bound() - self.request.gap + self.request.end_loss
+        bound = min(lay.length, max(bound, lay.lower_bound))
+        return replace(lay, lower_bound=bound, shortest=bound == lay.length)
+
+    def _bound(self) -> int:
+        """The bound in nm, grown by the gap."""
+        return self.least * self.grid.along if self.grid.exact else self._area_bound()
+
+    def _area_bound(self) -> int:
+        width = (
+            self.grid.width * self.grid.across if self.grid.exact else self.request.width + self.request.gap
+        )
+        items = [*self.grid.items, *(spot.item for spot in self.grid.pinned)]
+        ends = length_of(self.grid.pinned) if self.grid.pinned else 0
+        return max(lower_bound(items, width), ends)
