@@ -1,0 +1,217 @@
+"""Making a lay of straight cuts shorter: all of it built anew from blocks, or some of its rows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from functools import partial
+from random import Random
+from typing import Final
+
+import numpy as np
+
+from projects.calc.lay.bound import lower_bound
+from projects.calc.lay.budget import Budget
+from projects.calc.lay.pinned import held as pins_held
+from projects.calc.lay.planner import answer, length_of
+from projects.calc.lay.request import Item, Lay, LayRequest, items_of
+from projects.calc.lay.skyline import Spot
+from projects.calc.lay.straight.building import Asked, Built, Kind, build, can_build
+from projects.calc.lay.straight.quick import RULES, fill_around
+from projects.calc.lay.straight.rows import Kinds, Row, held, length_of_rows, rows_from
+from projects.calc.units import ceil_div
+
+Tell = Callable[[Lay], None]
+
+FIRST_KEPT: Final = 6_000  # blocks kept at first, over the number of panels: about 0.3 s of building
+MOST_KEPT: Final = 3_000
+MORE: Final = 1.6  # times as many blocks kept with each round
+TARGETS: Final = (0.004, 0.012, 0.03, 0.08)  # over the bound: near ones leave fewer blocks to keep
+PAIRS_A_STEP: Final = 150  # pairs of blocks looked at in about the time one panel is laid
+ROWS_KEPT: Final = 250
+FEW: Final = 16  # panels of rows built anew at once: quick, and nearly everything is tried
+MOST: Final = 36
+ROUNDS: Final = 400  # of rows built anew without a gain, before a search without a clock ends
+JITTER: Final = 0.004
+
+
+def improve_straight(request: LayRequest, best: Lay, budget: Budget, tell: Tell) -> Lay:
+    """The shortest lay of straight cuts found within `budget`, beginning with `best`, and never longer.
+
+    `tell` hears of each shorter lay and each higher bound. Where every block that could be part of a shorter
+    lay was kept, nothing shorter can be cut straight, and the bound says so. Pinned panels stay.
+    """
+    items = items_of(request)
+    if best.shortest or not items:
+        return best
+    room = request.width + request.gap
+    pinned, loose = pins_held(request, items)
+    search = _Search(request, best, Kinds.of(items, room), budget, tell)
+    if pinned:
+        _around_pins(search, pinned, loose, room)
+    else:
+        search.run(lower_bound(items, room))
+    return search.best
+
+
+class _Search:
+    """The best lay so far as rows of kinds, in units of what all sizes have in common."""
+
+    def __init__(self, request: LayRequest, best: Lay, kinds: Kinds, budget: Budget, tell: Tell) -> None:
+        self.request, self.best, self.kinds, self.budget, self.tell = request, best, kinds, budget, tell
+        self.panels = sum(kind.count for kind in kinds.kinds)
+        self.random = Random(request.seed)
+        self.shuffle = np.random.default_rng(request.seed)
+        self.outer = request.end_loss - request.gap  # what a length has more than its rows
+        self.bound = best.lower_bound - self.outer
+        self.rows: list[Row] = []
+        self.length = 0
+
+    def run(self, bound: int) -> None:
+        self.rows = self.kinds.rows_of(self.best, self.request)
+        self.length = length_of_rows(self.rows)
+        self._raise(ceil_div(bound, self.kinds.unit))
+        keep = max(60, FIRST_KEPT // self.panels)
+        whole = can_build(self.kinds.kinds)
+        idle = 0
+        while not self._done() and idle < ROUNDS:
+            before = self.length
+            if whole and keep <= MOST_KEPT:
+                self._whole(keep)
+                keep = int(keep * MORE)
+            for _ in range(20):
+                if self._done():
+                    return
+                self._some_rows()
+                idle += 1
+            idle = 0 if self.length < before or (whole and keep <= MOST_KEPT) else idle
+
+    def _done(self) -> bool:
+        return self.best.shortest or self.budget.over()
+
+    def _whole(self, keep: int) -> None:
+        """Build the whole lay anew, first for lengths that leave little room for waste."""
+        least = ceil_div(self.bound, self.kinds.unit)
+        tried = -1
+        for share in (*TARGETS, 1e9):
+            least = max(least, ceil_div(self.bound, self.kinds.unit))
+            most = min(self.length - 1, int(least * (1 + share)))
+            if most <= tried:
+                continue
+            tried = most
+            built = self._build(self.kinds.kinds, most, keep)
+            if self._done_with(built, most) or most == self.length - 1:
+                return
+
+    def _done_with(self, built: Built, most: int) -> bool:
+        """Take what was built for the whole lay; whether a nearer target is served by another round."""
+        if built.laid is not None:
+            self._take(rows_from(built.laid))
+            if built.certain:
+                self._raise(self.length)
+            return True
+        if built.certain:
+            self._raise(most + 1)
+        return self._done()
+
+    def _some_rows(self) -> None:
+        """Build a few rows of the lay anew, to be shorter or, now and then, as long and otherwise."""
+        chosen = self._chosen()
+        if not chosen:
+            self.budget.step()
+            return
+        rows = [self.rows[at] for at in chosen]
+        counts = held(rows)
+        numbers = sorted(counts)
+        kinds = tuple(Kind(self.kinds.kinds[at].ways, counts[at]) for at in numbers)
+        length = length_of_rows(rows)
+        least = ceil_div(sum(k.ways[0][0] * k.ways[0][1] * k.count for k in kinds), self.kinds.room)
+        most = least + int((length - least) * self.random.choice((0.3, 0.6, 1.0)))
+        if self.random.random() < 0.7:
+            most = min(most, length - 1)
+        built = self._build(kinds, most, ROWS_KEPT)
+        if built.laid is None:
+            return
+        new = rows_from((numbers[at], x, y, w, h) for at, x, y, w, h in built.laid)
+        self._take([*(row for at, row in enumerate(self.rows) if at not in chosen), *new])
+
+    def _chosen(self) -> set[int]:
+        """Rows that are few enough panels to be built anew together, those with more waste likelier."""
+        order = sorted(range(len(self.rows)), key=lambda at: self.random.random() * (0.05 + self._waste(at)))
+        most = FEW if self.random.random() < 0.7 else MOST
+        chosen: set[int] = set()
+        panels = 0
+        for at in reversed(order):
+            more = len(self.rows[at].laid)
+            if panels + more <= most:
+                chosen.add(at)
+                panels += more
+        kinds = held(self.rows[at] for at in chosen)
+        fits = can_build([Kind((), count) for count in kinds.values()])
+        return chosen if fits and len(kinds) + len(chosen) > 1 else set()
+
+    def _waste(self, at: int) -> float:
+        row = self.rows[at]
+        return 1 - sum(panel[3] * panel[4] for panel in row.laid) / (row.length * self.kinds.room)
+
+    def _build(self, kinds: tuple[Kind, ...], most: int, keep: int) -> Built:
+        asked = Asked(kinds, self.kinds.room, most, keep, jitter=JITTER)
+        return build(asked, self.shuffle, lambda pairs: self.budget.step(1 + pairs // PAIRS_A_STEP))
+
+    def _take(self, rows: list[Row]) -> None:
+        """Keep rows no longer than those there are, and tell where they are shorter."""
+        length = length_of_rows(rows)
+        if length > self.length:
+            return
+        self.rows = rows
+        if length < self.length:
+            self.length = length
+            self.found(self.kinds.spots(rows))
+
+    def found(self, spots: list[Spot]) -> None:
+        self.best = answer(spots, self.bound, self.request)
+        self.tell(self.best)
+
+    def _raise(self, least: int) -> None:
+        """A higher bound, in units."""
+        if least * self.kinds.unit <= self.bound:
+            return
+        self.bound = least * self.kinds.unit
+        if self.bound > self.best.lower_bound - self.outer:
+            lower = min(self.bound + self.outer, self.best.length)
+            self.best = Lay(
+                self.best.length,
+                self.best.placements,
+                lower,
+                self.best.waste_share,
+                self.best.length == lower,
+                self.best.used,
+            )
+            self.tell(self.best)
+
+
+def _around_pins(search: _Search, pinned: list[Spot], loose: list[Item], room: int) -> None:
+    """Other orders of the panels around those pinned, as long as there is time."""
+    request = search.request
+    least = length_of(pinned)
+    for order in _shuffled(loose, search.random):
+        for along in (False, True):
+            rule = search.random.choice(RULES)
+            spots = fill_around(pinned, order, room, request, rule, along=along)
+            if length_of(spots) + search.outer < search.best.length:
+                search.found(spots)
+            search.budget.step(len(loose))
+        if search.best.shortest or search.budget.over() or length_of(spots) == least:
+            return
+
+
+def _shuffled(items: list[Item], random: Random) -> Iterator[list[Item]]:
+    """Orders near the largest first, more and more mixed; a few thousand of them."""
+    for round_ in range(4_000):
+        mixed = 0.1 + 0.9 * (round_ % 40) / 40
+        size = partial(_mixed_size, random=random, mixed=mixed)
+        yield sorted(items, key=size)
+
+
+def _mixed_size(item: Item, random: Random, mixed: float) -> float:
+    wide, long = item.ways[0]
+    return -float(wide * long) * (1 - mixed * random.random())
