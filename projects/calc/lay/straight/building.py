@@ -18,6 +18,7 @@ from projects.calc.lay.straight.counts import BITS, Counts, Floats, Ints, Many
 BESIDE: Final = 0
 BEHIND: Final = 1
 CHUNK: Final = 150_000  # pairs looked at in one go: what stays in the processor's cache
+PARTS: Final = 4
 REACH: Final = 20_000  # up to so many units of width, sums of widths are listed
 
 Way = tuple[int, int]
@@ -48,11 +49,16 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Built:
-    """The shortest lay found within what was asked (None: none), and whether there is certainly no shorter."""
+    """The shortest lay found within what was asked (None: none), and whether there is certainly no shorter.
+
+    Where none was found, `parts` are lays of some of the panels with little waste, each with its length; the
+    most promising first.
+    """
 
     length: int
     laid: tuple[Laid, ...] | None
     certain: bool
+    parts: tuple[tuple[int, tuple[Laid, ...]], ...] = ()
 
 
 @dataclass(slots=True)
@@ -143,12 +149,32 @@ class _Builder:
 
     def _answer(self, found: _Blocks) -> Built:
         if not len(found):
-            return Built(0, None, self.certain)
+            return Built(0, None, self.certain, () if self.certain else self._parts())
         best = int(np.argmin(found.long))
+        return Built(int(found.long[best]), self._laid(int(found.at[best])), self.certain)
+
+    def _parts(self) -> tuple[tuple[int, tuple[Laid, ...]], ...]:
+        """Of each number of panels the rows that waste least; first those that leave the rest the most spare.
+
+        Only blocks count that waste a smaller share across the whole room than the lay may on the whole.
+        """
+        fair = self.spare / self.total
+        found: list[tuple[float, int, int]] = []
+        for size, blocks in self.levels.items():
+            if size * 4 < self.panels or not len(blocks):
+                continue
+            waste = self.asked.room * blocks.long - blocks.area
+            best = int(np.argmin(waste / blocks.area))
+            left = fair * blocks.area[best] - waste[best]
+            if left > 0:
+                found.append((-float(left), int(blocks.at[best]), int(blocks.long[best])))
+        return tuple((long, self._laid(at)) for _, at, long in sorted(found)[:PARTS])
+
+    def _laid(self, at: int) -> tuple[Laid, ...]:
         left, right, way = (np.concatenate([tree[i] for tree in self.trees]) for i in (0, 1, 2))
         laid: list[Laid] = []
-        self._lay(int(found.at[best]), 0, 0, (left, right, way), laid)
-        return Built(int(found.long[best]), tuple(laid), self.certain)
+        self._lay(at, 0, 0, (left, right, way), laid)
+        return tuple(laid)
 
     def _lay(self, at: int, x: int, y: int, trees: tuple[Ints, Ints, Ints], laid: list[Laid]) -> Way:
         """Where the panels of a block lie, and its size."""

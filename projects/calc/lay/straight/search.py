@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator
 from functools import partial
 from random import Random
@@ -27,6 +28,7 @@ MOST_KEPT: Final = 3_000
 MORE: Final = 1.6  # times as many blocks kept with each round
 TARGETS: Final = (0.004, 0.012, 0.03, 0.08)  # over the bound: near ones leave fewer blocks to keep
 PAIRS_A_STEP: Final = 150  # pairs of blocks looked at in about the time one panel is laid
+DEPTH: Final = 3  # parts that are put together
 ROWS_KEPT: Final = 250
 FEW: Final = 16  # panels of rows built anew at once: quick, and nearly everything is tried
 MOST: Final = 36
@@ -72,11 +74,12 @@ class _Search:
         self._raise(ceil_div(bound, self.kinds.unit))
         keep = max(60, FIRST_KEPT // self.panels)
         whole = can_build(self.kinds.kinds)
-        idle = 0
+        idle, first = 0, True
         while not self._done() and idle < ROUNDS:
             before = self.length
             if whole and keep <= MOST_KEPT:
-                self._whole(keep)
+                self._whole(keep, TARGETS[1:] if first else TARGETS)
+                first = False
                 keep = int(keep * MORE)
             for _ in range(20):
                 if self._done():
@@ -88,22 +91,22 @@ class _Search:
     def _done(self) -> bool:
         return self.best.shortest or self.budget.over()
 
-    def _whole(self, keep: int) -> None:
+    def _whole(self, keep: int, targets: tuple[float, ...]) -> None:
         """Build the whole lay anew, first for lengths that leave little room for waste."""
         least = ceil_div(self.bound, self.kinds.unit)
         tried = -1
-        for share in (*TARGETS, 1e9):
+        for share in (*targets, 1e9):
             least = max(least, ceil_div(self.bound, self.kinds.unit))
             most = min(self.length - 1, int(least * (1 + share)))
             if most <= tried:
                 continue
             tried = most
-            built = self._build(self.kinds.kinds, most, keep)
-            if self._done_with(built, most) or most == self.length - 1:
+            if self._for_length(most, keep) or self._done() or most == self.length - 1:
                 return
 
-    def _done_with(self, built: Built, most: int) -> bool:
-        """Take what was built for the whole lay; whether a nearer target is served by another round."""
+    def _for_length(self, most: int, keep: int) -> bool:
+        """Build the whole lay no longer than `most`; whether there is one now."""
+        built = self._build(self.kinds.kinds, most, keep)
         if built.laid is not None:
             self._take(rows_from(built.laid))
             if built.certain:
@@ -111,7 +114,33 @@ class _Search:
             return True
         if built.certain:
             self._raise(most + 1)
-        return self._done()
+            return False
+        every = Counter({at: kind.count for at, kind in enumerate(self.kinds.kinds)})
+        rows = self._pieced(built, every, most, keep, 0)
+        if rows is not None:
+            self._take(rows)
+        return rows is not None
+
+    def _pieced(self, built: Built, counts: Counter[int], most: int, keep: int, depth: int) -> list[Row] | None:
+        """Rows no longer than `most`: one of the parts that were built, and the rest built by itself."""
+        numbers = sorted(counts)
+        for length, laid in built.parts if depth < DEPTH else ():
+            part = rows_from((numbers[at], x, y, w, h) for at, x, y, w, h in laid)
+            rest = counts - held(part)
+            again = self._build(self._some(rest), most - length, keep + keep // 2)
+            if again.laid is not None:
+                left = sorted(rest)
+                return [*part, *rows_from((left[at], x, y, w, h) for at, x, y, w, h in again.laid)]
+            rows = self._pieced(again, rest, most - length, keep + keep // 2, depth + 1)
+            if rows is not None:
+                return [*part, *rows]
+            if self.budget.over():
+                return None
+        return None
+
+    def _some(self, counts: Counter[int]) -> tuple[Kind, ...]:
+        """Kinds by their numbers, only so many of each."""
+        return tuple(Kind(self.kinds.kinds[at].ways, counts[at]) for at in sorted(counts))
 
     def _some_rows(self) -> None:
         """Build a few rows of the lay anew, to be shorter or, now and then, as long and otherwise."""
@@ -122,7 +151,7 @@ class _Search:
         rows = [self.rows[at] for at in chosen]
         counts = held(rows)
         numbers = sorted(counts)
-        kinds = tuple(Kind(self.kinds.kinds[at].ways, counts[at]) for at in numbers)
+        kinds = self._some(counts)
         length = length_of_rows(rows)
         least = ceil_div(sum(k.ways[0][0] * k.ways[0][1] * k.count for k in kinds), self.kinds.room)
         most = least + int((length - least) * self.random.choice((0.3, 0.6, 1.0)))
