@@ -84,7 +84,8 @@ def least_end(
     width = length.width if length else roll
     most = length.length if length else lost + sum(max(max(way) for way in ways) + gap for ways in panels)
     flaws = length.flaws if length else ()
-    for end in range(lost, most + 1):
+    area = sum(ways[0][0] * ways[0][1] for ways in panels)
+    for end in range(lost + -(-area // width), most + 1):
         if straight and _cut_free(panels, width, end - lost, gap):
             return end
         if not straight and _fit(panels, width, lost, end, flaws, gap):
@@ -95,34 +96,27 @@ def least_end(
 def _fit(
     panels: tuple[tuple[Size, ...], ...], width: int, lost: int, end: int, flaws: tuple[Flaw, ...], gap: int
 ) -> bool:
-    """Whether the panels lie somewhere between `lost` and `end`, every place tried."""
-    if sum(ways[0][0] * ways[0][1] for ways in panels) > width * (end - lost):
-        return False
-    return _lay_rest(panels, (), width, lost, end, flaws, gap)
+    """Whether the panels lie somewhere between `lost` and `end`: every place tried, as sets of unit squares.
+
+    A panel takes its own squares and those of the gap after and beside it, so that two keep their gap.
+    """
+    spoilt = {(x, y) for f in flaws for x in range(f.x, f.x + f.width) for y in range(f.y, f.y + f.length)}
+    places = []
+    for ways in panels:
+        found = []
+        for x, y, wide, long in _places(ways, width, lost, end):
+            if not spoilt.intersection(product(range(x, x + wide), range(y, y + long))):
+                grown = product(range(x, x + wide + gap), range(y, y + long + gap))
+                found.append(sum(1 << (b * (width + gap) + a) for a, b in grown))
+        places.append(found)
+    places.sort(key=len)
+    return _lay_rest(places, 0)
 
 
-def _lay_rest(
-    panels: tuple[tuple[Size, ...], ...],
-    laid: tuple[tuple[int, int, int, int], ...],
-    width: int,
-    lost: int,
-    end: int,
-    flaws: tuple[Flaw, ...],
-    gap: int,
-) -> bool:
-    if not panels:
+def _lay_rest(places: list[list[int]], taken: int) -> bool:
+    if not places:
         return True
-    for x, y, wide, long in _places(panels[0], width, lost, end):
-        if any(x < f.x + f.width and f.x < x + wide and y < f.y + f.length and f.y < y + long for f in flaws):
-            continue
-        if any(
-            x < a + c + gap and a < x + wide + gap and y < b + d + gap and b < y + long + gap
-            for a, b, c, d in laid
-        ):
-            continue
-        if _lay_rest(panels[1:], (*laid, (x, y, wide, long)), width, lost, end, flaws, gap):
-            return True
-    return False
+    return any(not here & taken and _lay_rest(places[1:], taken | here) for here in places[0])
 
 
 def _places(ways: tuple[Size, ...], width: int, lost: int, end: int) -> Iterator[tuple[int, int, int, int]]:
@@ -158,7 +152,11 @@ def small_case(seed: int) -> LayRequest:
     straight = seed % 4 == 3
     panels = tuple(
         LayPanel(
-            f"panel {i}", random.randint(1, 4), random.randint(1, 4), random.randint(1, 2), random.random() < 0.4
+            f"panel {i}",
+            random.randint(1, 4),
+            random.randint(1, 4),
+            random.randint(1, 2),
+            random.random() < 0.4,
         )
         for i in range(random.randint(1, 3))
     )

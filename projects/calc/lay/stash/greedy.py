@@ -12,7 +12,7 @@ from projects.calc.lay.stash.fill import Taste, fill, order_of
 from projects.calc.lay.stash.groups import Group, capacity
 from projects.calc.lay.stash.shorten import shortened, tastes_of
 
-MANY: Final = 120
+MANY: Final = 80
 """Panels above which fewer ways to fill are tried, so that an answer still comes at once."""
 
 
