@@ -7,7 +7,7 @@ from projects.calc.lay import LayError, LayPanel, plan_lay
 from projects.models import ClothLength, Fabric, Project
 
 from .cloth import Washing
-from .lays import inputs_json, lay_to_json
+from .lay_json import inputs_json, lay_to_json
 from .load import Stock, stock_of
 from .materials import lay_panels
 from .plan import Plan

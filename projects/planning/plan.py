@@ -18,6 +18,7 @@ from projects.calc.sampling import TakeUp
 
 from .fabric_plan import Binding, FabricPlan
 from .fabric_plan import BuyLine as BuyLine
+from .fabric_plan import LayPart as LayPart
 from .words import unit_for
 
 FORMAT = 1

@@ -15,7 +15,7 @@ from fractions import Fraction
 from functools import cache
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
-from projects.planning.lays import inputs_json, lay_from_json, lay_to_json, request_from_json
+from projects.planning.lay_json import inputs_json, lay_from_json, lay_to_json, request_from_json
 from projects.planning.snapshot import CALC_VERSION, keep, read_kept
 
 from .errors import at, refuse
