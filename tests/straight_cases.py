@@ -13,7 +13,7 @@ def shaved_strip(seed: int, *, turn: bool = False, most_shaved: float = 0.03) ->
     """A request and the length of the strip its panels were cut from (nm): no shortest lay is longer.
 
     The strip is cut into 8 to 40 panels by cuts edge to edge of the part they cut. Then half of the sides of
-    panels lose 0.5 % up to `most_shaved`, in whole mm, so that sums meet nowhere and an exact fit tells nothing.
+    panels lose 0.5 % up to `most_shaved`, in whole mm, so that an exact fit gives nothing away.
     """
     rng = Random(seed)
     panels = rng.randint(8, 40)

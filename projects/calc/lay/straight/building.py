@@ -1,4 +1,4 @@
-"""Building blocks of panels from the smallest up, side by side and end to end, keeping those that waste least.
+"""Building blocks of panels from the smallest up, side by side and end to end, keeping the least wasteful.
 
 A lay of straight cuts is a tree of such blocks. If nothing had to be dropped but what can't be part of a
 lay as short as asked, the answer is the shortest there is.
@@ -19,6 +19,7 @@ BESIDE: Final = 0
 BEHIND: Final = 1
 CHUNK: Final = 150_000  # pairs looked at in one go: what stays in the processor's cache
 PARTS: Final = 4
+MOST_PANELS: Final = 150
 REACH: Final = 20_000  # up to so many units of width, sums of widths are listed
 
 Way = tuple[int, int]
@@ -27,7 +28,7 @@ Laid = tuple[int, int, int, int, int]  # kind, x, y, width, length
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """Panels that may lie the same ways: (width, length) of each way (gap in them), and how many there are."""
+    """Panels that may lie the same ways: (width, length) of each way (gap in them), and how many."""
 
     ways: tuple[Way, ...]
     count: int
@@ -80,7 +81,8 @@ Joined = tuple[Ints, Floats, Floats, Floats, Ints, Ints, Ints]  # held, wide, lo
 
 def can_build(kinds: Sequence[Kind]) -> bool:
     """Whether there are few enough panels for one building."""
-    return Counts.needed([kind.count for kind in kinds]) <= BITS
+    counts = [kind.count for kind in kinds]
+    return Counts.needed(counts) <= BITS and sum(counts) <= MOST_PANELS
 
 
 def build(asked: Asked, rng: np.random.Generator, go_on: Callable[[int], bool]) -> Built:
@@ -259,7 +261,7 @@ class _Gathered:
             waste = wide * long - area + self.builder.idle.around(wide, long)
             among = np.nonzero(waste <= self.builder.spare)[0]
             chosen = self._least(held, wide, long, among, waste / area)
-        self.found = [tuple(column[chosen] for column in columns)]  # type: ignore[list-item]
+        self.found = [tuple(column[chosen] for column in columns)]
         self.size = len(chosen)
 
     def _least(self, held: Ints, wide: Floats, long: Floats, among: Ints, waste: Floats) -> Ints:

@@ -23,7 +23,9 @@ class Rule:
     wide: bool | None = None
 
 
-def fill(items: Sequence[Item], room: int, rule: Rule, places: Sequence[Place] = (), top: int = 0) -> list[Spot]:
+def fill(
+    items: Sequence[Item], room: int, rule: Rule, places: Sequence[Place] = (), top: int = 0
+) -> list[Spot]:
     """Lay each item in turn in the place it fits best, else in a new row beyond `top` and the rows before.
 
     Sizes include the gap. Every place is an end of a straight cut, so the lay can be cut straight if the

@@ -11,7 +11,9 @@ from projects.calc.lay.straight.filling import Place
 Stretch = tuple[int, int, list[Spot]]
 
 
-def places_around(pinned: Sequence[Spot], room: int, request: LayRequest, *, along_first: bool) -> list[Place]:
+def places_around(
+    pinned: Sequence[Spot], room: int, request: LayRequest, *, along_first: bool
+) -> list[Place]:
     """Empty places up to the end of the last pinned panel, all freed by straight cuts. Sizes include the gap.
 
     Raises LayError where no straight cut parts some of the pinned panels.

@@ -1,4 +1,4 @@
-"""A quick lay of straight cuts: several orders and rules, and panels joined into blocks; the shortest kept."""
+"""A quick lay of straight cuts: several orders and rules, panels joined into blocks, the shortest kept."""
 
 from __future__ import annotations
 

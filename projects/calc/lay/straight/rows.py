@@ -44,11 +44,9 @@ class Kinds:
 
     def rows_of(self, lay: Lay, request: LayRequest) -> list[Row]:
         """The rows of a lay of this request."""
-        at = {
-            (item.panel.name, item.copy): kind for kind, group in enumerate(self.members) for item in group
-        }
+        at = {(item.panel.name, item.copy): kind for kind, group in enumerate(self.members) for item in group}
         gap, lost, unit = request.gap, request.end_loss, self.unit
-        # Places of a lay cut by hand or pinned may be no multiple of the unit: rounding down keeps them apart,
+        # Places of a lay made elsewhere may be no multiple of the unit: rounding down keeps panels apart,
         # since all sizes are multiples.
         return rows_from(
             (

@@ -121,7 +121,9 @@ class _Search:
             self._take(rows)
         return rows is not None
 
-    def _pieced(self, built: Built, counts: Counter[int], most: int, keep: int, depth: int) -> list[Row] | None:
+    def _pieced(
+        self, built: Built, counts: Counter[int], most: int, keep: int, depth: int
+    ) -> list[Row] | None:
         """Rows no longer than `most`: one of the parts that were built, and the rest built by itself."""
         numbers = sorted(counts)
         for length, laid in built.parts if depth < DEPTH else ():
