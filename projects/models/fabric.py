@@ -163,9 +163,20 @@ class ClothLength(Revised, Deletable, TypedUnits, Balanced, Found):
         return self.place or self.fabric.place
 
 
+class FlawsThere(models.Manager["ClothFlaw"]):
+    """Flaws of what is left of a length. One that was cut off lies before its end, and comes back only when
+    the cut is taken back."""
+
+    def get_queryset(self) -> "models.QuerySet[ClothFlaw]":
+        return super().get_queryset().filter(along__gte=0)
+
+
 class ClothFlaw(models.Model):
     """A part of a length that nothing is cut from (nm): how far along from the end that is cut from, how far
     across from the left selvedge, and how much of each."""
+
+    objects = FlawsThere()
+    with_cut_off = models.Manager()
 
     cloth = models.ForeignKey(ClothLength, on_delete=models.CASCADE, related_name="flaws")
     along = LengthField("from the end")
