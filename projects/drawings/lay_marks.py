@@ -132,7 +132,7 @@ def _label(drawing: Drawing, box: Box, *lines: str) -> None:
             _label(drawing, box, lines[0])
         return
     room = (high if level else across) - 6
-    lines = lines[: int(room // 18)]
+    lines = lines[: max(0, int(room // 18))]
     for i, words in enumerate(lines):
         off = 18 * (i - (len(lines) - 1) / 2)
         if level:
