@@ -33,14 +33,16 @@ class Kept:
 
 
 def inputs_json(
-    request: LayRequest, projects: Sequence[int] = (), own_width: bool = True
+    request: LayRequest, projects: Sequence[int] = (), own_width: bool = True, cloths: Sequence[int] = ()
 ) -> dict[str, Any]:
-    """What a lay is found for, to be kept beside it and compared later."""
+    """What a lay is found for, to be kept beside it and compared later. ``cloths`` are the rows of its
+    lengths, for a draft; an accepted lay has rows of its own for them."""
     return {
         "format": FORMAT,
         "width_nm": request.width,
         "own_width": own_width,
         "projects": list(projects),
+        "cloths": list(cloths),
         **{key: getattr(request, name) for key, name in OPTIONS.items()},
         "panels": [_panel_json(p) for p in request.panels],
         "lengths": [_length_json(length) for length in request.lengths],

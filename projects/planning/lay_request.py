@@ -5,6 +5,7 @@ Lengths are whole nm of cloth as it is worked: what the wash will take is off le
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from projects.calc.lay import LayError, LayPanel, LayRequest
 from projects.calc.lay.request import Flaw, StashLength
@@ -13,7 +14,7 @@ from projects.models import ClothFlaw, ClothLength, Fabric, LayDraft, Project
 
 from .cloth import Washing
 from .fabric_plan import LayPart
-from .lay_json import pin_from_json
+from .lay_json import inputs_json, pin_from_json
 from .load import Stock, stock_of
 from .plan import Plan
 
@@ -41,6 +42,12 @@ class LayAsked:
     """Numbers of the projects laid together, the draft's own first; none where it is alone."""
     own_width: bool = True
     """The roll is as wide as the fabric is said to be."""
+
+    @property
+    def inputs(self) -> dict[str, Any]:
+        """The question as a draft keeps it beside its answer."""
+        cloths = [stock.length.pk for stock in self.lengths]
+        return inputs_json(self.request, self.projects, self.own_width, cloths)
 
     def stock(self, on: str) -> Stock | None:
         """The length a placement lies on; None for the roll."""
@@ -79,7 +86,8 @@ def asked(
     left to cut, or where the projects can't be laid together.
     """
     table = table_of(plan, fabric, project, stock_of({fabric.pk}, project).get(fabric.pk, ()))
-    found = question(draft or LayDraft(), table, others)
+    numbers = (table.number, *(other.facts.number for other in others)) if others else ()
+    found = question(draft or LayDraft(), table, others, numbers)
     if not found.request.panels:
         raise LayError(NOTHING, panel="", given="no panels", expected="panels still to cut", remedy="")
     return found
@@ -91,12 +99,17 @@ def table_of(plan: Plan, fabric: Fabric, project: Project, stock: tuple[Stock, .
     return Table(fabric, washing, project.number, project.pk, parts, stock, system)
 
 
-def question(draft: LayDraft, table: Table, others: Sequence[Plan] = ()) -> LayAsked:
-    """The question of a draft; its panels may be none. Pins of panels that are cut or gone are left out."""
+def question(
+    draft: LayDraft, table: Table, others: Sequence[Plan] = (), projects: tuple[int, ...] = ()
+) -> LayAsked:
+    """The question of a draft; its panels may be none. Pins of panels that are cut or gone are left out, and
+    those on lengths that are gone. ``projects`` are the numbers of all that are laid together, the draft's
+    own first."""
     fabric, washing = table.fabric, table.washing
-    parts = _asked_parts(table, others)
+    parts = _asked_parts(table, others, bool(projects))
     lengths = lengths_for(draft, table)
-    pins = (pin_from_json(pin) for pin in draft.pins)
+    names = {"": "", **{str(row.length.pk): str(n) for n, row in enumerate(lengths, 1)}}
+    pins = (pin_from_json(pin) for pin in draft.pins if pin["name"] in parts and pin["on"] in names)
     request = replace(
         table.request,
         width=washing.worked_width(draft.width or fabric.width),
@@ -107,13 +120,12 @@ def question(draft: LayDraft, table: Table, others: Sequence[Plan] = ()) -> LayA
         one_dye_lot=draft.one_dye_lot,
         smallest_remnant=draft.smallest_remnant,
         straight_cuts=draft.straight_cuts,
-        pins=tuple(pin for pin in pins if pin.name in parts and (not pin.on or int(pin.on) <= len(lengths))),
+        pins=tuple(replace(pin, on=names[pin.on]) for pin in pins),
     )
-    numbers = (table.number, *(plan.facts.number for plan in others)) if others else ()
-    return LayAsked(request, lengths, parts, numbers, draft.width in (None, fabric.width))
+    return LayAsked(request, lengths, parts, projects, draft.width in (None, fabric.width))
 
 
-def _asked_parts(table: Table, others: Sequence[Plan]) -> dict[str, AskedPart]:
+def _asked_parts(table: Table, others: Sequence[Plan], joint: bool) -> dict[str, AskedPart]:
     """Parts still to cut by the name they are laid under."""
     rows = [AskedPart(table.project_id, table.number, part) for part in table.parts]
     for plan in others:
@@ -121,7 +133,7 @@ def _asked_parts(table: Table, others: Sequence[Plan]) -> dict[str, AskedPart]:
             raise _apart(plan)
         theirs = next((f.parts for f in plan.fabrics if f.fabric_id == table.fabric.pk), ())
         rows += [AskedPart(plan.facts.project_id, plan.facts.number, part) for part in theirs]
-    return {_name(row, bool(others)): row for row in rows if not row.part.cut}
+    return {_name(row, joint): row for row in rows if not row.part.cut}
 
 
 def _name(row: AskedPart, joint: bool) -> str:
@@ -154,11 +166,11 @@ def lengths_for(draft: LayDraft, table: Table) -> tuple[Stock, ...]:
 def _stash_length(name: str, stock: Stock, table: Table) -> StashLength:
     row, washing = stock.length, table.washing
     width, length = washing.width_of(row, table.fabric), washing.length_of(row, stock.free)
-    flaws = tuple(_flaw(f, row, washing) for f in row.flaws.all() if f.along < stock.free)
+    flaws = tuple(worked_flaw(f, row, washing) for f in row.flaws.all() if f.along < stock.free)
     return StashLength(name, width, length, row.dye_lot, flaws)
 
 
-def _flaw(flaw: ClothFlaw, row: ClothLength, washing: Washing) -> Flaw:
+def worked_flaw(flaw: ClothFlaw, row: ClothLength, washing: Washing) -> Flaw:
     """A flaw where it will be after the wash, never smaller: its corners rounded away from it."""
     if row.washed:
         return Flaw(flaw.across, flaw.along, flaw.width, flaw.length)

@@ -6,9 +6,8 @@ from projects.calc.lay import Lay, LayError, LayPanel, LayRequest, plan_lay
 from projects.models import ClothLength, KeptLay, LayDraft
 
 from .fabric_plan import LayOn
-from .lay_json import Kept, inputs_json, lay_from_json, read_kept
-from .lay_json import request_from_json as request_from_json
-from .lay_request import Table, joint_name, own_panels, question
+from .lay_json import Kept, lay_from_json, read_kept, request_from_json
+from .lay_request import LayAsked, Table, joint_name, own_panels, question
 
 ACCEPTED, IMPROVED, QUICK = "accepted", "improved", "quick"
 Band = tuple[int, int]
@@ -40,6 +39,8 @@ class LaidOut:
     settled: bool = False
     laid_with: tuple[int, ...] = ()
     carried_by: int | None = None
+    counted: "LaidOut | None" = None
+    """What cloth is counted by instead, where the lay shown is not the project's alone."""
 
     @property
     def bands(self) -> tuple[Band, ...]:
@@ -61,7 +62,7 @@ def lay_out(table: Table, kept: KeptLay | None, draft: LayDraft | None) -> LaidO
 
 def _whole(found: LaidOut, table: Table) -> int:
     """What all panels take. Where some are cut, as all would lie on new cloth."""
-    all_of_it = _quick(table.request) if any(part.cut for part in table.parts) else found
+    all_of_it = _quick(table.request) if any(part.cut for part in table.parts) else found.counted or found
     return sum(part.on.used for part in all_of_it.parts)
 
 
@@ -75,7 +76,10 @@ def fitting(kept: KeptLay, table: Table) -> Kept | None:
     read = read_kept(kept.inputs, kept.result)
     own = own_panels(read.request.panels, table.number, bool(read.projects))
     mine = {part.panel.name: part.panel for part in table.parts}
-    same = own == mine and read.request.one_way == table.fabric.one_way
+    # What was cut before the lay was accepted need not be in it.
+    cut = {part.panel.name for part in table.parts if part.cut}
+    same = all(mine.get(name) == panel for name, panel in own.items()) and mine.keys() - own.keys() <= cut
+    same = same and read.request.one_way == table.fabric.one_way
     return read if same and wide_enough(kept, read, table) else None
 
 
@@ -156,18 +160,38 @@ def clothes_of(lay: Lay, request: LayRequest) -> tuple[LayOn, ...]:
 
 
 def _of_draft(draft: LayDraft, table: Table) -> LaidOut:
-    """The best of a draft where it was found for what is asked now, else a quick lay of the same question."""
+    """The best of a draft where it was found for what is asked now, else a quick lay of its own panels."""
+    projects = tuple(sorted(row.number for row in draft.others.all()))
+    if projects and (joint := _joint_draft(draft, (table.number, *projects), table)):
+        return joint
     asked = question(draft, table)
-    request = asked.request
-    if not request.panels:
+    if not asked.request.panels:
         return LaidOut(None)
-    if draft.result is not None and draft.inputs == inputs_json(request, own_width=asked.own_width):
-        lay, state = lay_from_json(draft.result), IMPROVED
-    else:
-        try:
-            lay, state = plan_lay(request), QUICK
-        except LayError as error:
-            return LaidOut(None, problem=str(error))
+    if draft.result is not None and draft.inputs == asked.inputs:
+        return _as_found(lay_from_json(draft.result), IMPROVED, asked, table)
+    try:
+        return _as_found(plan_lay(asked.request), QUICK, asked, table)
+    except LayError as error:
+        return LaidOut(None, problem=str(error))
+
+
+def _joint_draft(draft: LayDraft, projects: tuple[int, ...], table: Table) -> LaidOut | None:
+    """The best of a draft of several projects, while its own part and all else it asks is as it was. Until it
+    is accepted, each of the projects counts its own panels alone."""
+    asked = question(draft, table, projects=projects)
+    if draft.result is None or not asked.request.panels:
+        return None
+    start, found = joint_name(table.number, ""), draft.inputs
+    own = {key: [row for row in found[key] if row["name"].startswith(start)] for key in ("panels", "pins")}
+    if {**found, **own} != asked.inputs:
+        return None
+    whole = replace(asked, request=request_from_json(found))
+    shown = _as_found(lay_from_json(draft.result), IMPROVED, whole, table)
+    return replace(shown, laid_with=projects[1:], counted=_quick(to_cut(table)))
+
+
+def _as_found(lay: Lay, state: str, asked: LayAsked, table: Table) -> LaidOut:
+    request = asked.request
     rows = {str(n): stock.length for n, stock in enumerate(asked.lengths, 1)}
     clothes = clothes_of(lay, request)
     parts = tuple(_part(on, rows.get(on.name), bands_of(lay, on.name), table) for on in clothes)

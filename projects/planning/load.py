@@ -123,8 +123,8 @@ def lays_of(project: Project) -> dict[int, KeptLay]:
 
 
 def drafts_of(project: Project) -> dict[int, LayDraft]:
-    """Lays of the project being worked on, by fabric, with the lengths that were chosen."""
-    drafts = LayDraft.objects.filter(project=project).prefetch_related("lengths")
+    """Lays of the project being worked on, by fabric, with their lengths and the projects laid together."""
+    drafts = LayDraft.objects.filter(project=project).prefetch_related("lengths", "others")
     return {draft.fabric_id: draft for draft in drafts}
 
 

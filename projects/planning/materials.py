@@ -106,7 +106,7 @@ def _fabric_plan(
 ) -> FabricPlan:
     fabric, washing, request = table.fabric, table.washing, table.request
     extras = _extras(fabric, needed, rows)
-    taken = take(laid, [e.band for e in extras], table)
+    taken = take(laid.counted or laid, [e.band for e in extras], table)
     sums = _sums(taken, extras, washing, rows.workroom.buy_step)
     return FabricPlan(
         fabric_id=fabric.pk,
