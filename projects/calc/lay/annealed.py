@@ -39,6 +39,7 @@ class Orders:
         self.ws = [w for w, _, _ in entries]
         self.ls = [long for _, long, _ in entries]
         self.kind = [at for _, _, at in entries]
+        self.work = 0  # panels laid so far, in all
         self.turning = len(entries) > len(kinds)
 
     def first_orders(self) -> list[list[int]]:
@@ -76,6 +77,7 @@ class Orders:
             if low + long > top:
                 top = low + long
                 if top > most:
+                    self.work += self.total - left + 1
                     return top, None
             against_left = long == before or (long != after and before >= after)
             x = _put(xs, rooms, ys, at, ws[entry], low + long, against_left)
@@ -88,6 +90,7 @@ class Orders:
                     entries = [e for e in entries if kind[e] != own]
                 else:
                     entries.remove(entry)
+        self.work += self.total
         return top, placed
 
 
@@ -186,7 +189,7 @@ class Annealing:
 
     def _cool_down(self, budget: Budget, better: Callable[[int, list[Laid]], None]) -> None:
         random, fill, end = self.random, self.orders.fill, COLD * self.bound
-        entries, total = len(self.order), self.orders.total
+        entries, done = len(self.order), self.orders.work
         while self.heat > end:
             order = self.order[:]
             at, to = random.randrange(entries), random.randrange(entries)
@@ -205,5 +208,6 @@ class Annealing:
                     if length <= self.bound:
                         return
             self.heat *= COOL
-            if not budget.step(total):
+            if not budget.step(self.orders.work - done):
                 return
+            done = self.orders.work

@@ -1,4 +1,4 @@
-"""A lay in the coarsest whole units that lose nothing: sizes by their divisor, the width by what sums reach."""
+"""A lay in the coarsest whole units that lose nothing: sizes by their divisor, the width by its sums."""
 
 from __future__ import annotations
 

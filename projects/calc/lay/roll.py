@@ -1,6 +1,6 @@
 """Making a lay on the roll shorter: a search over orders, then a solver that can prove there is no better.
 
-Both go on side by side in rounds, each twice as long as the last, and what they found is compared only when
+Both go on side by side in rounds, each longer than the last, and what they found is compared only when
 both have ended a round. A round ends by work done and not by the clock, so that the same request and seed
 give the same lay wherever the search ends by proof or by its steps.
 """
@@ -26,9 +26,11 @@ if TYPE_CHECKING:
     from projects.calc.lay.solver import Solved
 
 FIRST_SHARE: Final = 0.3  # of the time, at most, for orders before the solver is loaded
-FIRST_STEPS: Final = 40_000
+FIRST_STEPS: Final = 60_000  # panels laid, about half a second
 SOLVER_NEEDS_S: Final = 0.2  # to load it and build a model; with less left it is not begun
 FIRST_ROUND: Final = 0.6  # of the solver's measure of work, about a second each
+GROWS: Final = 1.6
+MOST_SEED: Final = 2**31 - 1
 STEPS_A_WORK: Final = 100_000  # of the search over orders beside it
 MOST_FOR_SOLVER: Final = 150  # panels: beyond it the model is too large to be of use
 
@@ -57,24 +59,24 @@ def improve_roll(request: LayRequest, best: Lay, budget: Budget, tell: Callable[
         if not search.best.shortest:
             orders.run(budget, search.heard)
         return search.best
-    work = FIRST_ROUND
+    work, seed = FIRST_ROUND, request.seed
     while not search.best.shortest and not budget.over():
-        _round(search, orders, budget, work)
-        work *= 2
+        _round(search, orders, budget, work, seed)
+        work, seed = work * GROWS, (seed + 1) % MOST_SEED
     return search.best
 
 
-def _round(search: _Search, orders: OrderSearch, budget: Budget, work: float) -> None:
+def _round(search: _Search, orders: OrderSearch, budget: Budget, work: float, seed: int) -> None:
     """The solver in a thread of its own, the orders in this one; the better of both, the orders' if equal."""
     from projects.calc.lay.solver import Model
 
-    model = Model(search.grid, search.least, search.most)
+    model = Model(search.grid, search.least, search.most - 1)  # only a shorter lay is of use
     model.hint(search.laid, search.most)
     solved: list[Solved] = []
     start = search.best
 
     def solve() -> None:
-        solved.append(model.solve(budget.left(), work, search.request.seed, search.heard))
+        solved.append(model.solve(budget.left(), work, seed, search.heard))
 
     solving = Thread(target=solve, daemon=True)
     solving.start()

@@ -69,6 +69,7 @@ class Model:
         settings.max_deterministic_time = work
         settings.random_seed = seed
         settings.num_workers = 1  # several would race, and the same request might give another lay
+        settings.linearization_level = 0  # many quick tries find more here than relaxations save
         solver = self.solver
         solver.set_parameters(settings)
         heard = _Heard(self, better)

@@ -46,7 +46,7 @@ def reachable_without_each(
 
 
 def next_reachable(least: int, choices: Choices, most: int) -> int:
-    """The smallest sum from `least` on; `least` itself where there are too many sums, `most` if there is none."""
+    """The smallest sum from `least` on; `least` itself where sums are too many, `most` if there is none."""
     if most > MOST_BITS:
         sums = _in_a_set(choices, most, (0,))
         if sums is None:
