@@ -94,9 +94,10 @@ def untick(*, kept: KeptLay, number: int, person: Person | None, now: datetime) 
 def _locked(kept: KeptLay) -> Cutting:
     """The cuts of a lay, after its projects' rows are held so that none is made twice."""
     list(Project.objects.select_for_update().filter(pk=kept.project_id))
-    if not KeptLay.objects.filter(pk=kept.pk).exists():
+    now = lays_of([kept.project_id]).filter(pk=kept.pk).first()
+    if now is None:
         raise NotNow("Nothing was booked: this lay was let go of meanwhile. Accept a lay first.")
-    return cutting_of(kept)
+    return cutting_of(now)
 
 
 def _step(cutting: Cutting, number: int) -> CutStep:
@@ -243,7 +244,7 @@ def _put_back(kept: KeptLay, panel: Panel, person: Person | None, now: datetime)
     for step in reversed(steps):
         if step.made and _only_for(cutting, step, panel):
             done.append(_unmake(cutting, step, person, now))
-            cutting = cutting_of(kept)
+            cutting = cutting_of(cutting.kept)
     return _together(panel, steps, done, cut=False)
 
 

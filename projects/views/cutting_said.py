@@ -1,6 +1,6 @@
 """What became of a panel that was booked as cut, or not after all, and of its length, in words."""
 
-from projects.activities.lay_cutting import Booked
+from projects.activities.lay_cutting import Booked, Ticked
 from projects.activities.stock import StockError
 from projects.calc.lengths import Rounding, System, rounded
 
@@ -39,6 +39,24 @@ def _length(booked: Booked, system: System) -> str:
         return f"{length} {'taken off' if booked.cut else 'went back to'} {booked.cloth}."
     why = "what the lay uses was off it already" if booked.cut else "other cuts were made from it"
     return f"Nothing changed on {booked.cloth}: {why}."
+
+
+def ticked(done: Ticked, system: System, *, made: bool) -> str:
+    """What became of one cut, in a few words."""
+    number = done.step.number
+    if not done.changed:
+        return f"Cut {number} {'was ticked already' if made else 'is not ticked'}; nothing changed."
+    texts = [f"Cut {number} is {'made' if made else 'taken back'}."]
+    if done.amount and done.step.cloth:
+        length = rounded(done.amount, Rounding.CLOTH, system)
+        texts.append(f"{length} {'taken off' if made else 'went back to'} {done.step.cloth}.")
+    if done.panels:
+        names = "; ".join(panel.name for panel in done.panels)
+        texts.append(f"{'Booked as cut' if made else 'Not cut after all'}: {names}.")
+    if done.remnants:
+        labels = "; ".join(remnant.label for remnant in done.remnants)
+        texts.append(f"{'On the shelf now' if made else 'Put away'}: {labels}.")
+    return " ".join(texts)
 
 
 def refused(error: StockError, system: System) -> str:
