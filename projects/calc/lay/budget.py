@@ -26,6 +26,7 @@ class Budget:
     steps: int | None = None
     stopped: Callable[[], bool] = never
     done: int = 0
+    within: Budget | None = None
 
     def left(self) -> float:
         """Seconds left, not below 0."""
@@ -39,6 +40,8 @@ class Budget:
     def step(self, work: int = 1) -> bool:
         """Count `work` steps; whether the search may go on."""
         self.done += work
+        if self.within is not None:
+            self.within.step(work)  # what a part does is done of the whole
         return not self.over()
 
     def part(self, seconds: float | None = None, steps: int | None = None) -> Budget:
@@ -47,4 +50,4 @@ class Budget:
         if self.steps is not None:
             left = max(0, self.steps - self.done)
             steps = left if steps is None else min(steps, left)
-        return Budget(self.spent, limit, steps, self.stopped)
+        return Budget(self.spent, limit, steps, self.stopped, 0, self)

@@ -26,7 +26,8 @@ def pair_up(lay: Lay, request: LayRequest, pairs: Sequence[Pair]) -> Lay:
     ones stay. So length, cuts and remnants are what they were. Two lie side by side when they begin at the
     same y with nothing between them across, end to end when they begin at the same x with nothing between
     along; more pairs together come first, then more of them side by side. Pairs of which a panel isn't in the
-    lay are passed over, and those after the first 200. The same lay always gives the same answer; never fewer lie together than before.
+    lay are passed over, and those after the first 200. The same lay always gives the same answer; never fewer
+    lie together than before.
     """
     at = {(p.name, p.copy): i for i, p in enumerate(lay.placements)}
     wanted = [pair for pair in pairs if pair[0] in at and pair[1] in at and pair[0] != pair[1]]

@@ -53,8 +53,13 @@ def key_of_used(problem: Problem, bought: int, used: Sequence[int]) -> Key:
     least = problem.request.smallest_remnant
     kept, taken = [], 0
     for bin_, gone in zip(problem.lengths, used, strict=True):
-        rest = bin_.length - gone
-        kept.append(bin_.width * rest if min(bin_.width, rest) >= least else 0)
+        kept.append(kept_of(bin_, gone, least))
         taken += bin_.width * gone
     kept.sort(reverse=True)
     return bought, tuple(-area for area in kept), sum(gone > 0 for gone in used), taken
+
+
+def kept_of(bin_: Bin, used: int, least: int) -> int:
+    """Area that remains of a length, 0 where it isn't worth keeping."""
+    rest = bin_.length - used
+    return bin_.width * rest if min(bin_.width, rest) >= least else 0

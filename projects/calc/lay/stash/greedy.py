@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -47,8 +48,9 @@ def ways_for(problem: Problem) -> list[Way]:
 def share_out(
     problem: Problem, bins: Sequence[Bin], order: Sequence[int], taste: Taste
 ) -> tuple[dict[Bin, tuple[Spot, ...]], Counts]:
-    """Fill the bins in turn; what lies on each, and what is left over."""
-    left = problem.counts
+    """Fill the bins in turn with panels in an order; what lies on each, and what is left over."""
+    count = Counter(order)
+    left = tuple(count[kind] for kind in range(len(problem.kinds)))
     laid: dict[Bin, tuple[Spot, ...]] = {}
     for bin_ in bins:
         waiting = list(left)

@@ -3,21 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
+from projects.calc.lay.budget import Budget
 from projects.calc.lay.request import Lay, LayRequest
+from projects.calc.lay.stash.again import Refilling
 from projects.calc.lay.stash.aims import Laid, Problem, key_of
 from projects.calc.lay.stash.answer import does_not_serve, empty, lay_of
 from projects.calc.lay.stash.exhaustive import best_of_all, is_small
 from projects.calc.lay.stash.greedy import quick_use
 from projects.calc.lay.stash.groups import Group, groups_of, least_bought
+from projects.calc.lay.stash.plain import plainly_best
 from projects.calc.lay.stash.problem import problem_of
 from projects.calc.lay.stash.steps import OutOfSteps, Steps
 from projects.calc.lay.stash.table import Table
 
 AT_ONCE: Final = 15_000
 """Steps of the search for certain that a page can wait for."""
+AGAIN: Final = 4_000
+"""Panels laid again before it is said that the stash doesn't serve."""
 FEW: Final = 7
 """Panels up to which that search is begun at once."""
 
@@ -45,8 +50,20 @@ def plan_stash(request: LayRequest) -> Lay:
     groups = groups_of(problem)
     found = search(problem, groups, Steps(AT_ONCE) if sum(problem.counts) <= FEW else None)
     if found.laid is None:
+        found = replace(found, laid=_found_again(problem, groups))
+    if found.laid is None:
         raise does_not_serve(problem, groups)
     return lay_of(problem, found.laid, found.bound, found.certain)
+
+
+def _found_again(problem: Problem, groups: Sequence[Group]) -> Laid | None:
+    """A use where quick ways found none: no page says that cloth is missing before it has been looked for."""
+    found: list[Laid] = []
+    for turn, group in enumerate(group for group in groups if least_bought(problem, group) is not None):
+        # Work is counted, not time, and a first find ends it.
+        budget = Budget(lambda: 0.0, 1.0, AGAIN, lambda: bool(found))
+        Refilling.of(problem, group, {}, turn).run(budget, found.append)
+    return min(found, key=lambda laid: key_of(problem, laid), default=None)
 
 
 def search(problem: Problem, groups: Sequence[Group], steps: Steps | None) -> Found:
@@ -54,14 +71,14 @@ def search(problem: Problem, groups: Sequence[Group], steps: Steps | None) -> Fo
     bounds = [least_bought(problem, group) for group in groups]
     bound = min((least for least in bounds if least is not None), default=0)
     serving = [group for group, least in zip(groups, bounds, strict=True) if least is not None]
-    if steps is not None and (whole := _for_certain(problem, serving, steps)) is not None:
+    if steps is not None and (whole := for_certain(problem, serving, steps)) is not None:
         return whole
     tries = [laid for group in serving if (laid := quick_use(problem, group)) is not None]
     best = min(tries, key=lambda laid: key_of(problem, laid), default=None)
-    return Found(best, bound, best is not None and _plainly_best(problem, best, bound))
+    return Found(best, bound, best is not None and plainly_best(problem, best, bound))
 
 
-def _for_certain(problem: Problem, groups: Sequence[Group], steps: Steps) -> Found | None:
+def for_certain(problem: Problem, groups: Sequence[Group], steps: Steps) -> Found | None:
     """The best of all uses, or None where there are too many."""
     if not all(is_small(problem, group) for group in groups):
         return None
@@ -75,11 +92,3 @@ def _for_certain(problem: Problem, groups: Sequence[Group], steps: Steps) -> Fou
     best = min(tries, key=lambda laid: key_of(problem, laid), default=None)
     bought = key_of(problem, best)[0] if best is not None else 0
     return Found(best, bought, True)
-
-
-def _plainly_best(problem: Problem, laid: Laid, bound: int) -> bool:
-    """Whether nothing better exists though not everything was tried: no lot serves, so all is bought, and no
-    more than the bound."""
-    if problem.roll is None or problem.roll.used(laid.get(problem.roll, ())) != bound:
-        return False
-    return bound > 0 and problem.request.one_dye_lot
