@@ -23,13 +23,16 @@ from projects.calc.units import ceil_div
 
 Tell = Callable[[Lay], None]
 
-FIRST_KEPT: Final = 6_000  # blocks kept at first, over the number of panels: about 0.3 s of building
+FIRST_KEPT: Final = 2_500  # blocks kept at first, over the number of panels: less than 0.1 s of building
+LEAST_KEPT: Final = 40
 MOST_KEPT: Final = 3_000
-MORE: Final = 1.6  # times as many blocks kept with each round
-TARGETS: Final = (0.004, 0.012, 0.03, 0.08)  # over the bound: near ones leave fewer blocks to keep
+MORE: Final = 1.15  # times as many blocks kept with each round
+TARGETS: Final = (0.012, 0.03, 0.05, 0.08, 1e9)  # over the bound
+BETWEEN: Final = (0.25, 0.5, 1.0)  # of the way from the bound to the best
+ROWS_A_ROUND: Final = 15
 PAIRS_A_STEP: Final = 150  # pairs of blocks looked at in about the time one panel is laid
 DEPTH: Final = 3  # parts that are put together
-ROWS_KEPT: Final = 250
+ROWS_KEPT: Final = 120
 FEW: Final = 16  # panels of rows built anew at once: quick, and nearly everything is tried
 MOST: Final = 36
 ROUNDS: Final = 400  # of rows built anew without a gain, before a search without a clock ends
@@ -72,36 +75,43 @@ class _Search:
         self.rows = self.kinds.rows_of(self.best, self.request)
         self.length = length_of_rows(self.rows)
         self._raise(ceil_div(bound, self.kinds.unit))
-        keep = max(60, FIRST_KEPT // self.panels)
+        keep = float(max(LEAST_KEPT, FIRST_KEPT // self.panels))
         whole = can_build(self.kinds.kinds)
-        idle, first = 0, True
+        if whole:
+            self._ladder(int(keep))
+        idle = 0
         while not self._done() and idle < ROUNDS:
             before = self.length
             if whole and keep <= MOST_KEPT:
-                self._whole(keep, TARGETS[1:] if first else TARGETS)
-                first = False
-                keep = int(keep * MORE)
-            for _ in range(20):
+                idle = 0
+                keep *= MORE
+                self._between(int(keep))
+            for _ in range(ROWS_A_ROUND):
                 if self._done():
                     return
                 self._some_rows()
                 idle += 1
-            idle = 0 if self.length < before or (whole and keep <= MOST_KEPT) else idle
+            idle = idle if self.length == before else 0
 
     def _done(self) -> bool:
         return self.best.shortest or self.budget.over()
 
-    def _whole(self, keep: int, targets: tuple[float, ...]) -> None:
-        """Build the whole lay anew, first for lengths that leave little room for waste."""
-        least = ceil_div(self.bound, self.kinds.unit)
+    def _ladder(self, keep: int) -> None:
+        """Build the whole lay, first for lengths near the bound: they leave few blocks to keep."""
         tried = -1
-        for share in (*targets, 1e9):
-            least = max(least, ceil_div(self.bound, self.kinds.unit))
-            most = min(self.length - 1, int(least * (1 + share)))
-            if most <= tried:
-                continue
+        for share in TARGETS:
+            most = min(self.length - 1, int(ceil_div(self.bound, self.kinds.unit) * (1 + share)))
+            if most > tried and (self._for_length(most, keep) or self._done()):
+                return
             tried = most
-            if self._for_length(most, keep) or self._done() or most == self.length - 1:
+
+    def _between(self, keep: int) -> None:
+        """Build the whole lay for lengths between the bound and the best so far."""
+        for share in BETWEEN:
+            least = ceil_div(self.bound, self.kinds.unit)
+            most = least + int((self.length - 1 - least) * share)
+            self._for_length(most, keep)
+            if self._done():
                 return
 
     def _for_length(self, most: int, keep: int) -> bool:
