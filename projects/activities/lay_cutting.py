@@ -11,9 +11,8 @@ from datetime import datetime
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from projects.models import ClothLength, KeptLay, LayCut, Panel, Person, Project
-from projects.planning.lay_cuts import CutStep, Cutting, cutting_of, lays_of
-from projects.planning.lay_places import stretches_of
+from projects.models import ClothLength, Fabric, KeptLay, LayCut, Panel, Person, Project
+from projects.planning.lay_cuts import CutStep, Cutting, accepted_lay, cutting_of, lays_of
 from projects.planning.snapshot import fabric_kept
 
 from . import flaws, panels, remnants, stock
@@ -216,7 +215,8 @@ def uncut_panel(*, kept: KeptLay, panel: Panel, person: Person | None, now: date
 
 
 def _lay_with(panel: Panel, fabric_id: int | None) -> KeptLay | None:
-    return lays_of([panel.piece.project_id]).filter(fabric_id=fabric_id).order_by("pk").first()
+    fabric = Fabric.objects.filter(pk=fabric_id).first() if fabric_id else None
+    return accepted_lay(panel.piece.project, fabric) if fabric else None
 
 
 def _cut_free(kept: KeptLay, panel: Panel, person: Person, now: datetime) -> Booked:
@@ -276,14 +276,6 @@ def _together(panel: Panel, steps: tuple[CutStep, ...], done: list[Ticked], *, c
         others=tuple(others),
         remnants=tuple(remnant for tick in done for remnant in tick.remnants),
     )
-
-
-def stretches_taken(kept: KeptLay) -> frozenset[int]:
-    """Numbers of the stretches that were taken off the length since this lay was accepted."""
-    cutting = cutting_of(kept)
-    if not any(step.made and step.made.entry_id for step in cutting.steps):
-        return frozenset()
-    return frozenset(stretch.number for stretch in stretches_of(cutting.lay))
 
 
 def _numbers(numbers: Iterable[int]) -> str:

@@ -16,8 +16,8 @@ from projects.models import ClothLength, Fabric, KeptLay, LayCut, Project, Stock
 
 from .cloth import Washing
 from .fabric_plan import FabricPlan, LayPart
+from .lay_json import read_kept
 from .lay_request import joint_name
-from .lays import lay_from_json, request_from_json
 from .making import plan_project
 from .plan import Plan
 
@@ -118,7 +118,8 @@ class Cutting:
 
 def accepted_lay(project: Project, fabric: Fabric) -> KeptLay | None:
     """The accepted lay in which a project's panels of a fabric lie: its own, or one laid together."""
-    return lays_of([project.pk]).filter(fabric=fabric).order_by("pk").first()
+    found = lays_of([project.pk]).filter(fabric=fabric).order_by("-pk")
+    return min(found, key=lambda lay: lay.project_id != project.pk, default=None)
 
 
 def lays_of(projects: Iterable[int]) -> "QuerySet[KeptLay]":
@@ -133,7 +134,8 @@ def cutting_of(kept: KeptLay) -> Cutting:
     others = list(kept.others.order_by("number"))
     plans = [plan_project(project) for project in (kept.project, *others)]
     lines = [(plan, _line(plan, kept.fabric_id)) for plan in plans]
-    lay, request = lay_from_json(kept.result), request_from_json(kept.inputs)
+    read = read_kept(kept.inputs, kept.result)
+    lay, request = read.lay, read.request
     washing = Washing.of(kept.fabric, kept.project)
     return Cutting(
         kept=kept,
@@ -141,7 +143,7 @@ def cutting_of(kept: KeptLay) -> Cutting:
         request=request,
         washing=washing,
         steps=tuple(_steps(kept, lay, request, washing)),
-        owners=_owners(lay, lines, joint=bool(others)),
+        owners=_owners(lay, lines, joint=bool(read.projects)),
         changed=not all(line is not None and line.kept_lay for _, line in lines),
     )
 

@@ -12,6 +12,7 @@ from django.test import Client
 from django.urls import reverse
 
 from projects.activities import balances, stock
+from projects.activities.lays import accept
 from projects.activities.panels import sync_panels
 from projects.models import ClothLength, Fabric, KeptLay, Panel, Person, Project, Step
 from projects.planning import plan_project
@@ -29,10 +30,7 @@ def kept_coat(page: Client, **fabric: Any) -> tuple[Project, Fabric, ClothLength
     ):
         sync_panels(piece)
     roll = make.length(cloth, received=9 * METRE)
-    seen = plan_project(project).fabrics[0].lay.length
-    data = {"op": str(uuid.uuid4()), "units": "metric", "seen": seen, "cloth": roll.pk, "reserve": "on"}
-    answer = page.post(reverse("lay_keep", args=[project.pk, cloth.pk]), data)
-    assert answer.status_code == 303
+    accept(project=project, fabric=cloth, seen=None, person=make.anybody(), cloth=roll)
     return project, cloth, roll
 
 
@@ -91,7 +89,7 @@ def test_taking_it_back_reverses_both_by_lines_that_stay(owner_page: Client) -> 
     post(owner_page, "uncut", project, fabric, "Back")
     assert state(roll, project) == before
     assert roll.entries.count() == lines + 4, "released and cut, counted and reserved"
-    assert owner_page.get(reverse("lay", args=[project.pk, fabric.pk])).context["taken"] == frozenset()
+    assert not KeptLay.objects.get().cuts.exists()
     post(owner_page, "cut", project, fabric, "Front, right")
     assert state(roll, project) == taken, "it can be cut again"
 

@@ -143,6 +143,8 @@ RULES = {
     "length": _all(PAGE, "length"),
     "length_book": _all(DEED, "length"),
     "length_edit": _all(FORM, "length"),
+    "flaw_add": _all(DEED, "length"),
+    "flaw_remove": _all(DEED, "length"),
     "length_delete": _all(DEED, "length"),
     "notions": _all(PAGE),
     "notion_new": _all(FORM),
