@@ -27,9 +27,10 @@ if TYPE_CHECKING:
 
 FIRST_SHARE: Final = 0.3  # of the time, at most, for orders before the solver is loaded
 FIRST_STEPS: Final = 60_000  # panels laid, about half a second
+FEW: Final = 100  # times the cube of the panels: few of them have few orders
 SOLVER_NEEDS_S: Final = 0.2  # to load it and build a model; with less left it is not begun
-FIRST_ROUND: Final = 0.6  # of the solver's measure of work, about a second each
-GROWS: Final = 1.6
+FIRST_ROUND: Final = 0.05  # of the solver's measure of work, about a second each
+GROWS: Final = 1.5
 MOST_SEED: Final = 2**31 - 1
 STEPS_A_WORK: Final = 100_000  # of the search over orders beside it
 MOST_FOR_SOLVER: Final = 150  # panels: beyond it the model is too large to be of use
@@ -54,7 +55,8 @@ def improve_roll(request: LayRequest, best: Lay, budget: Budget, tell: Callable[
         orders = PinnedOrders(search.grid, request.seed)
     else:
         orders = Annealing(Orders(loose, search.grid.width), search.least, request.seed)
-    orders.run(budget.part(budget.left() * FIRST_SHARE, FIRST_STEPS), search.heard)
+    steps = min(FIRST_STEPS, FEW * len(loose) ** 3)
+    orders.run(budget.part(budget.left() * FIRST_SHARE, steps), search.heard)
     if len(loose) > MOST_FOR_SOLVER or budget.left() < SOLVER_NEEDS_S:
         if not search.best.shortest:
             orders.run(budget, search.heard)
@@ -72,37 +74,56 @@ def _round(search: _Search, orders: OrderSearch, budget: Budget, work: float, se
 
     model = Model(search.grid, search.least, search.most - 1)  # only a shorter lay is of use
     model.hint(search.laid, search.most)
+    beside = budget.part(steps=int(work * STEPS_A_WORK))
     solved: list[Solved] = []
     start = search.best
 
     def solve() -> None:
-        solved.append(model.solve(budget.left(), work, seed, search.heard))
+        found = model.solve(budget.left(), work, seed, search.heard)
+        solved.append(found)
+        if found.done:  # the orders need not go further than the solver had to
+            beside.steps = min(beside.steps or 0, int(found.work * STEPS_A_WORK))
 
     solving = Thread(target=solve, daemon=True)
     solving.start()
-    ordered = _Kept(search)
-    orders.run(budget.part(steps=int(work * STEPS_A_WORK)), ordered.heard)
-    if ordered.best is not None and ordered.best.shortest:
-        model.stop()
+    ordered = _Kept(search, beside)
+    orders.run(beside, ordered.heard)
     solving.join()
-    found = [start, ordered.best, search.lay_of(solved[0].laid) if solved and solved[0].laid else None]
+    budget.step(max(0, int(work * STEPS_A_WORK) - beside.done))  # the solver's work counts as well
+    found = [
+        start,
+        ordered.at_the_end(),
+        search.lay_of(solved[0].laid) if solved and solved[0].laid else None,
+    ]
     search.settle([lay for lay in found if lay is not None])
     if solved and search.grid.exact:
         search.raise_bound(solved[0].bound)
 
 
 class _Kept:
-    """What one of the two searches has found in a round, passed on as well."""
+    """What the orders found in a round and when, passed on as well.
 
-    def __init__(self, search: _Search) -> None:
+    What they found after the work at which the solver was done is not counted: which of the two was faster
+    on the clock must not matter.
+    """
+
+    def __init__(self, search: _Search, budget: Budget) -> None:
         self.search = search
-        self.best: Lay | None = None
+        self.budget = budget
+        self.found: list[tuple[int, Lay]] = []
 
     def heard(self, length: int, laid: list[Laid]) -> None:
         self.search.heard(length, laid)
         lay = self.search.lay_of(laid)
-        if lay is not None and (self.best is None or lay.length < self.best.length):
-            self.best = lay
+        if lay is not None:
+            self.found.append((self.budget.done, lay))
+
+    def at_the_end(self) -> Lay | None:
+        """The shortest found in time, the first of equals."""
+        last = self.budget.steps or 0
+        return min(
+            (lay for done, lay in self.found if done <= last), key=lambda lay: lay.length, default=None
+        )
 
 
 class _Search:

@@ -25,6 +25,7 @@ class Solved:
     length: int
     bound: int
     done: bool
+    work: float = 0.0  # in the solver's own measure
 
 
 class Model:
@@ -77,12 +78,13 @@ class Model:
         answer = solver.solve(self.proto)
         status = answer.status
         if status == cp.INFEASIBLE:
-            return Solved(None, 0, self.most + 1, True)
+            return Solved(None, 0, self.most + 1, True, answer.deterministic_time)
         found = status in (cp.OPTIMAL, cp.FEASIBLE)
         values = list(answer.solution) if found else []
         length = values[self.length] if found else 0
         bound = ceil(answer.best_objective_bound - 1e-6) if isfinite(answer.best_objective_bound) else 0
-        return Solved(self.laid(values) if found else None, length, bound, status == cp.OPTIMAL)
+        laid = self.laid(values) if found else None
+        return Solved(laid, length, bound, status == cp.OPTIMAL, answer.deterministic_time)
 
     def stop(self) -> None:
         """End the search of another thread."""
