@@ -33,7 +33,7 @@ ROWS_A_ROUND: Final = 15
 PAIRS_A_STEP: Final = 150  # pairs of blocks looked at in about the time one panel is laid
 DEPTH: Final = 3  # parts that are put together
 ROWS_KEPT: Final = 120
-FEW: Final = 16  # panels of rows built anew at once: quick, and nearly everything is tried
+FEW: Final = 14  # panels of rows built anew at once: quick, and nearly everything is tried
 MOST: Final = 36
 ROUNDS: Final = 400  # of rows built anew without a gain, before a search without a clock ends
 JITTER: Final = 0.004
@@ -170,9 +170,13 @@ class _Search:
         if self.random.random() < 0.7:
             most = min(most, length - 1)
         built = self._build(kinds, most, ROWS_KEPT)
-        if built.laid is None:
-            return
-        new = rows_from((numbers[at], x, y, w, h) for at, x, y, w, h in built.laid)
+        if built.laid is not None:
+            new = rows_from((numbers[at], x, y, w, h) for at, x, y, w, h in built.laid)
+        else:
+            pieced = self._pieced(built, counts, most, ROWS_KEPT, DEPTH - 1)
+            if pieced is None:
+                return
+            new = pieced
         self._take([*(row for at, row in enumerate(self.rows) if at not in chosen), *new])
 
     def _chosen(self) -> set[int]:
