@@ -18,6 +18,7 @@ RIGHT, BOTTOM = 16, 34
 SELVEDGE = "selvedge"
 BESIDE = 230
 """Room right of the cloth (px) for a key of all panels; without it, panels that need one are told below."""
+KEY_MARGIN = 30
 KEY_LINE, COLUMN, SLIM, HATCH = 22, 300, 18, 9
 
 
@@ -83,7 +84,7 @@ def lay(
         for i, p in enumerate(laid.placements)
         if on is None or p.on == on
     ]
-    beside = width - (x + wide) - RIGHT >= BESIDE
+    beside = _has_room_beside(panels, width - (x + wide) - RIGHT)
     panels = list(_numbered(panels, everyone=beside))
     keyed = [p for p in panels if p.number is not None]
     columns = 1 if beside else int((width - LEFT) // COLUMN) or 1
@@ -99,6 +100,12 @@ def lay(
     at = (x + wide + 24, TOP + 16.0) if beside else (x, foot + 12)
     _key(drawing, keyed, *at, (width - at[0] - 6) / columns - 12, columns)
     return drawing.svg()
+
+
+def _has_room_beside(panels: list[Shown], room: float) -> bool:
+    """Whether a key of all panels stands right of the cloth with nothing shortened."""
+    longest = max((letter_width(f"00  {panel.said}") for panel in panels), default=0)
+    return room >= max(BESIDE, longest + KEY_MARGIN)
 
 
 def used_on(laid: Lay, on: str | None) -> int:

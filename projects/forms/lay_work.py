@@ -5,6 +5,7 @@ from typing import Any
 
 from django import forms
 
+from projects.calc.lengths import Rounding, rounded
 from projects.models import ClothLength, LayDraft, Project
 from projects.planning.load import Stock
 
@@ -79,12 +80,15 @@ class OptionsForm(StudioForm):
         draft: LayDraft,
         stock: Sequence[Stock],
         others: Sequence[Project],
+        width: int,
         **kwargs: Any,
     ) -> None:
         own = [name for name in self.base_fields if name not in ROWS and hasattr(LayDraft, name)]
         initial = {name: getattr(draft, name) for name in own}
         chosen = {name: [row.pk for row in getattr(draft, name).all()] if draft.pk else [] for name in ROWS}
         super().__init__(*args, initial={**initial, **chosen}, auto_id="asked_%s", **kwargs)
+        usual = rounded(width, Rounding.PANEL, self.system)
+        self.fields["width"].help_text = f"Empty: {usual}, as the fabric is."
         self.fields["lengths"].offer({s.length.pk: length_said(s, self.system) for s in stock})
         self.fields["others"].offer({row.pk: f"{row.number} {row.title}" for row in others})
         for name, there in (("lengths", stock), ("others", others)):

@@ -1,6 +1,6 @@
 """What is drawn and said of a lay, cloth by cloth: its numbered cuts, what remains, what is pinned."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, Decimal
 
 from projects.calc.lay import Lay, LayRequest
@@ -8,13 +8,14 @@ from projects.calc.lay.cuts import Cut, Remnant, cuts_of, remnants_of
 from projects.calc.lay.request import Flaw
 
 from .fabric_plan import FabricPlan, LayOn
+from .lay_cuts import SMALLEST
 
 ROLL = ""
 
 
 @dataclass(frozen=True, slots=True)
 class ClothLaid:
-    """One cloth of a lay with all that lies on it (nm): ``panels`` is how many, ``lost`` the end that is lost.
+    """One cloth of a lay with all that lies on it (nm): how many ``panels``, the end that is ``lost``.
 
     ``rest`` is what is left uncut of a length, 0 of the roll.
     """
@@ -41,6 +42,7 @@ def cloths_of(line: FabricPlan) -> tuple[ClothLaid, ...]:
     lay, request = line.lay, line.laid_for or line.request
     if lay is None or request is None:
         return ()
+    request = replace(request, smallest_remnant=request.smallest_remnant or SMALLEST)
     cuts, remnants = cuts_of(lay, request), remnants_of(lay, request)
     return tuple(_cloth(lay, request, on, cuts, remnants) for on in line.lay_on or (_roll(line, lay),))
 

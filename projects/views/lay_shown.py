@@ -142,6 +142,7 @@ def _laid(
         "places": [_row(place, labels, pinned) for place in places],
         "pinned": len(pinned),
         "to_cut": len({(p.panel_id, p.panel) for p in places if not p.cut}),
+        "any_cut": any(place.cut for place in places),
         "to_buy": line.lay.length,
         "taken": sum(cloth.on.used for cloth in cloths if not cloth.is_roll),
         "over": share_over(line.lay.length, line.lay.lower_bound),
@@ -199,9 +200,13 @@ def _forms(request: HttpRequest, project: Project, fabric: Fabric, shown: dict[s
     if shown["can_work"] or (line and line.problem):
         draft = shown["draft"] or LayDraft()
         others = others_for(project, fabric)
-        found["options"] = OptionsForm(workroom=room, draft=draft, stock=stock, others=others)
+        found["options"] = OptionsForm(
+            workroom=room, draft=draft, stock=stock, others=others, width=fabric.width
+        )
         found["improve"] = ImproveForm(workroom=room, draft=draft)
-        found["on_shelf"] = 0 if shown["draft"] else len([s for s in stock if s.free])
+        there = len([s for s in stock if s.free])
+        found["on_shelf"] = 0 if shown["draft"] else there
+        found["unused_shelf"] = there and draft.use_stash and shown["draft"] and not shown.get("taken")
     if shown["can_work"]:
         found["accept"] = AcceptForm(workroom=room, stock=stock, initial={"seen": line.lay.length})
         found["other_width"] = WidthForm(workroom=room)
@@ -249,5 +254,7 @@ def _place(request: HttpRequest, shown: dict[str, Any], cloths: list[tuple[str, 
         if row.key == wanted:
             at = {"x": placed.x, "y": placed.y, "turned": placed.turned, "on": placed.on}
             initial = {"name": placed.name, "copy": placed.copy, **at}
-            return PlaceForm(workroom=request.workroom, cloths=cloths, initial=initial)
+            form = PlaceForm(workroom=request.workroom, cloths=cloths, initial=initial)
+            form.fields["x"].widget.attrs["autofocus"] = True
+            return form
     return None

@@ -72,6 +72,7 @@ def lay_options(request: HttpRequest, pk: int, fabric_id: int) -> HttpResponse:
         draft=lay_work.draft_of(project, fabric) or LayDraft(),
         stock=lengths_for(fabric, project),
         others=others_for(project, fabric),
+        width=fabric.width,
     )
 
     def do() -> None:

@@ -37,10 +37,10 @@ def lay_progress(request: HttpRequest, pk: int, fabric_id: int) -> HttpResponse:
     if draft and draft.state == "running" and request.GET.get("shown") == signature(draft):
         progress = lay_runs.progress(draft)
         context = {"project": project, "fabric": fabric, "progress": progress, "shown": signature(draft)}
-        return posts.show(request, PROGRESS, context)
-    answer = posts.show(request, PART, context_of(request, project, fabric))
-    answer["HX-Retarget"], answer["HX-Reswap"] = "#lay", "outerHTML"
-    return answer
+        answer = posts.show(request, PROGRESS, {**context, "polled": True})
+        answer["HX-Reswap"] = "none"
+        return answer
+    return posts.show(request, PART, context_of(request, project, fabric))
 
 
 @require_safe

@@ -197,6 +197,7 @@ def test_a_search_is_watched_stopped_and_what_it_found_is_shown(owner_page: Clie
     assert "accept" not in page.context, "nothing is accepted while it still changes"
     polled = owner_page.get(at("lay_progress", project, fabric), {"shown": page.context["shown"]}, **HTMX)
     assert polled.status_code == 200 and 'id="improve"' in polled.content.decode()
+    assert (polled.get("HX-Reswap") == "none") != ('id="lay"' in polled.content.decode())
     assert owner_page.post(at("lay_stop", project, fabric), post()).status_code == 303
     assert LayDraft.objects.get().state == "stopped"
     line = line_of(project)
@@ -209,7 +210,7 @@ def test_a_search_that_ends_takes_the_whole_lay_with_it(owner_page: Client) -> N
     project, fabric = coat()
     owner_page.post(at("lay_improve", project, fabric), post(seconds="3"), **HTMX)
     answer = until_ended(owner_page, project, fabric)
-    assert answer["HX-Retarget"] == "#lay" and '<div id="lay">' in answer.content.decode()
+    assert "HX-Reswap" not in answer and '<div id="lay">' in answer.content.decode()
     assert LayDraft.objects.get().state == "ended"
 
 

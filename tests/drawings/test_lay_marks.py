@@ -8,7 +8,7 @@ from xml.etree import ElementTree
 import pytest
 
 from projects.calc.lay import Lay, LayPanel, LayRequest, plan_lay
-from projects.calc.lay.cuts import cuts_of, remnants_of
+from projects.calc.lay.cuts import Cut, Part, cuts_of, remnants_of
 from projects.calc.lay.request import Flaw, Placement, StashLength, Used
 from projects.calc.lengths import System
 from projects.drawings.lay import lay
@@ -64,6 +64,20 @@ def test_a_cut_lies_where_the_lay_says() -> None:
     for cut, way in zip(cuts, lines, strict=True):
         at = x + wide * cut.y1 / laid.length
         assert [float(n) for n in re.findall(r"[ML]([\d.]+)", way or "")] == pytest.approx([at, at], abs=0.02)
+
+
+def test_a_straight_cut_does_not_cross_what_was_cut_out_of_its_way() -> None:
+    whole = Part(0, 0, 1_400 * MM, 1_000 * MM)
+    out = Cut(1, "", 200 * MM, 300 * MM, 500 * MM, 700 * MM, (("Front", 1),), False, whole)
+    after = Cut(2, "", 0, 500 * MM, 1_400 * MM, 500 * MM, (), True, whole)
+    beside = Cut(3, "", 0, 300 * MM, 1_400 * MM, 300 * MM, (), True, whole)
+    laid = Lay(1_000 * MM, (), 0, Decimal(0), False)
+    root = drawn(laid, cuts=(out, after, beside))
+    lines = [p.get("d") or "" for p in root.iter(f"{SVG}path") if p.get("stroke") == CUT]
+    assert [way.count("M") for way in lines] == [1, 2, 1]
+    before = drawn(laid, cuts=(after, out))
+    lines = [p.get("d") or "" for p in before.iter(f"{SVG}path") if p.get("stroke") == CUT]
+    assert [way.count("M") for way in lines] == [1, 1]
 
 
 def test_what_is_cut_has_no_number_and_the_next_is_larger() -> None:
