@@ -17,7 +17,7 @@ SLIM = 16
 
 
 def part(
-    laid: Lay, cut: Cut, *, system: System, title: str, width: int = 320, tallest: int = 300
+    laid: Lay, cut: Cut, *, system: System, title: str, width: int = 320, tallest: int = 440
 ) -> SafeString:
     """The part with its end nearest the cut end at the top, the left selvedge on the left (px)."""
     of = cut.part
