@@ -263,3 +263,18 @@ def test_the_checker_sees_what_is_wrong() -> None:
     assert "the length is not what the roll gives" in stash_faults(request, replace(good, length=5))
     pinned = replace(request, pins=(Pin(first.name, 1, first.x + CM, first.y, on=first.on),))
     assert f"{first.name} 1 was moved" in stash_faults(pinned, good)
+
+
+def test_it_is_looked_for_again_before_cloth_is_said_to_be_missing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where quick ways find no use and panels are too many to try everything."""
+    monkeypatch.setattr("projects.calc.lay.stash.planner.FEW", 0)
+    missed = 0
+    for seed in range(CASES):
+        request = replace(small_case(seed), width=0)
+        if best_by_brute(request) is None:
+            continue
+        try:
+            assert stash_faults(request, plan_stash(request)) == []
+        except LayError:
+            missed += 1
+    assert missed <= 2

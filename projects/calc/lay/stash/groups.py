@@ -29,23 +29,32 @@ def groups_of(problem: Problem) -> list[Group]:
 
 
 def least_bought(problem: Problem, group: Group) -> int | None:
-    """A length of the roll that no use of the group can do with less of; None where it can't serve at all."""
+    """A length of the roll that no use of the group can do with less of; None where it can't serve at all.
+
+    What fits no length must be bought; and of panels that fit only some lengths, the area those don't hold.
+    """
     lengths = [bin_ for bin_ in group if not bin_.is_roll]
     roll = next((bin_ for bin_ in group if bin_.is_roll), None)
-    wide = [kind for kind in problem.kinds if not any(bin_.holds(kind) for bin_ in lengths)]
-    over = sum(k.panel.count * k.ways[0][0] * k.ways[0][1] for k in problem.kinds) - sum(
-        map(capacity, lengths)
-    )
+    fits = [frozenset(bin_ for bin_ in lengths if bin_.holds(kind)) for kind in problem.kinds]
+    wide = [kind for kind, bins in zip(problem.kinds, fits, strict=True) if not bins]
+    over = max(_over(problem, fits, bins) for bins in {*fits, frozenset(lengths)})
     if not wide and over <= 0:
         return 0
-    if roll is None:
+    if roll is None or not all(roll.holds(kind) for kind in wide):
         return None
-    for kind in wide:
-        if not roll.holds(kind):
-            return None
     shortest = min(way[1] for kind in problem.kinds for way in kind.ways)
     forced = lower_bound(_items(wide, roll), roll.room)
     return roll.start + max(shortest, forced, ceil_div(max(over, 0), roll.room)) - roll.gap
+
+
+def _over(problem: Problem, fits: Sequence[frozenset[Bin]], bins: frozenset[Bin]) -> int:
+    """Area of the panels that fit none but `bins`, less what these hold."""
+    asked = sum(
+        kind.panel.count * kind.ways[0][0] * kind.ways[0][1]
+        for kind, where in zip(problem.kinds, fits, strict=True)
+        if where <= bins
+    )
+    return asked - sum(map(capacity, bins))
 
 
 def capacity(bin_: Bin) -> int:

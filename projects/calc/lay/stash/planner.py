@@ -19,7 +19,7 @@ from projects.calc.lay.stash.problem import problem_of
 from projects.calc.lay.stash.steps import OutOfSteps, Steps
 from projects.calc.lay.stash.table import Table
 
-AT_ONCE: Final = 15_000
+AT_ONCE: Final = 5_000
 """Steps of the search for certain that a page can wait for."""
 AGAIN: Final = 4_000
 """Panels laid again before it is said that the stash doesn't serve."""
@@ -49,7 +49,7 @@ def plan_stash(request: LayRequest) -> Lay:
     problem = problem_of(request)
     groups = groups_of(problem)
     found = search(problem, groups, Steps(AT_ONCE) if sum(problem.counts) <= FEW else None)
-    if found.laid is None:
+    if found.laid is None and not found.certain:
         found = replace(found, laid=_found_again(problem, groups))
     if found.laid is None:
         raise does_not_serve(problem, groups)
