@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import gcd
 from typing import Final
 
@@ -47,16 +47,34 @@ class Grid:
 
 
 def grid_of(items: Sequence[Item], pinned: Sequence[Spot], room: int) -> Grid:
-    """The grid of these items (sizes, `room` and pins include the gap, nm)."""
+    """The grid that loses nothing of these items (sizes, `room` and pins include the gap, nm)."""
     across = gcd(*(w for item in items for w, _ in item.ways), *(n for s in pinned for n in (s.x, s.width)))
     along = gcd(*(n for item in items for _, n in item.ways), *(n for s in pinned for n in (s.y, s.length)))
-    deepest = sum(max(length for _, length in item.ways) for item in items)
-    exact = room // across <= MOST_ACROSS and deepest // along <= MOST_ALONG
-    if not exact:
-        across = max(across, room // 20_000)
-        along = max(along, deepest // 400_000)
+    grid = _grid(items, pinned, room, across, along, exact=True)
+    if pinned:
+        return grid
+    sums = reachable([tuple({w for w, _ in way}) for way in grid.ways], grid.width)
+    return replace(grid, width=sums[-1]) if sums else grid
+
+
+def for_solver(grid: Grid, room: int) -> Grid:
+    """The same grid, or a coarser one where it has too many units to be multiplied safely."""
+    deepest = sum(max(length for _, length in ways) for ways in grid.ways)
+    if grid.width <= MOST_ACROSS and deepest <= MOST_ALONG:
+        return grid
+    across = max(grid.across, ceil_div(room, MOST_ACROSS // 4))
+    along = max(grid.along, ceil_div(deepest * grid.along, MOST_ALONG // 4))
+    return _grid(grid.items, grid.pinned, room, across, along, exact=False)
+
+
+def _grid(
+    items: Sequence[Item], pinned: Sequence[Spot], room: int, across: int, along: int, *, exact: bool
+) -> Grid:
+    width = room // across
     ways = tuple(
-        tuple((ceil_div(w, across), ceil_div(length, along)) for w, length in item.ways) for item in items
+        # what is rounded up beyond the cloth has the whole width of it
+        tuple((min(ceil_div(w, across), width), ceil_div(length, along)) for w, length in item.ways)
+        for item in items
     )
     held = tuple(
         (
@@ -67,10 +85,6 @@ def grid_of(items: Sequence[Item], pinned: Sequence[Spot], room: int) -> Grid:
         )
         for s in pinned
     )
-    width = room // across
-    if not pinned:
-        sums = reachable([tuple({w for w, _ in way}) for way in ways], width)
-        width = sums[-1] if sums else width
     return Grid(tuple(items), ways, tuple(pinned), held, width, across, along, exact)
 
 

@@ -71,7 +71,7 @@ class PinnedOrders:
     def run(self, budget: Budget, better: Callable[[int, list[Laid]], None]) -> None:
         """Search until the budget is over; `better` hears of each shorter lay."""
         count = len(self.order)
-        while count > 1 and budget.step(count):
+        while count > 1 and budget.step(10 * count):
             order = self.order[:]
             order.insert(self.random.randrange(count), order.pop(self.random.randrange(count)))
             length, laid = self._fill(order)

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Final, Protocol
 from projects.calc.lay.annealed import Annealing, Orders
 from projects.calc.lay.bound import lower_bound
 from projects.calc.lay.budget import Budget
-from projects.calc.lay.grid import Laid, grid_of
+from projects.calc.lay.grid import Grid, Laid, for_solver, grid_of
 from projects.calc.lay.pinned import PinnedOrders, held
 from projects.calc.lay.planner import answer, length_of, slid_left
 from projects.calc.lay.request import Lay, LayError, LayRequest, items_of
@@ -72,14 +72,19 @@ def _round(search: _Search, orders: OrderSearch, budget: Budget, work: float, se
     """The solver in a thread of its own, the orders in this one; the better of both, the orders' if equal."""
     from projects.calc.lay.solver import Model
 
-    model = Model(search.grid, search.least, search.most - 1)  # only a shorter lay is of use
-    model.hint(search.laid, search.most)
+    grid = search.solving
+    if search.most_in(grid) - 1 < search.least_in(grid):  # nothing shorter in the solver's rounded units
+        orders.run(budget.part(steps=int(work * STEPS_A_WORK)), search.heard)
+        return
+    model = Model(grid, search.least_in(grid), search.most_in(grid) - 1)  # only a shorter lay is of use
+    if grid.exact:
+        model.hint(search.laid, search.most)
     beside = budget.part(steps=int(work * STEPS_A_WORK))
     solved: list[Solved] = []
     start = search.best
 
     def solve() -> None:
-        found = model.solve(budget.left(), work, seed, search.heard)
+        found = model.solve(budget.left(), work, seed, lambda _, laid: search.heard(0, laid, grid))
         solved.append(found)
         if found.done:  # the orders need not go further than the solver had to
             beside.steps = min(beside.steps or 0, int(found.work * STEPS_A_WORK))
@@ -90,13 +95,10 @@ def _round(search: _Search, orders: OrderSearch, budget: Budget, work: float, se
     orders.run(beside, ordered.heard)
     solving.join()
     budget.step(max(0, int(work * STEPS_A_WORK) - beside.done))  # the solver's work counts as well
-    found = [
-        start,
-        ordered.at_the_end(),
-        search.lay_of(solved[0].laid) if solved and solved[0].laid else None,
-    ]
+    last = search.lay_of(solved[0].laid, grid) if solved and solved[0].laid else None
+    found = [start, ordered.at_the_end(), last]
     search.settle([lay for lay in found if lay is not None])
-    if solved and search.grid.exact:
+    if solved and grid.exact:
         search.raise_bound(solved[0].bound)
 
 
@@ -136,6 +138,7 @@ class _Search:
         self.best = best
         pinned, loose = held(request, items_of(request))
         self.grid = grid_of(loose, pinned, request.width + request.gap)
+        self.solving = for_solver(self.grid, request.width + request.gap)
         self.index = {(item.panel.name, item.copy): at for at, item in enumerate(loose)}
         self.lengths = [tuple({long for _, long in ways}) for ways in self.grid.ways]
         self.least = 0
@@ -145,6 +148,12 @@ class _Search:
     def most(self) -> int:
         """The length of the best lay."""
         return ceil_div(self.best.length - self.request.end_loss + self.request.gap, self.grid.along)
+
+    def most_in(self, grid: Grid) -> int:
+        return ceil_div(self.most * self.grid.along, grid.along)
+
+    def least_in(self, grid: Grid) -> int:
+        return self.least * self.grid.along // grid.along
 
     @property
     def laid(self) -> list[Laid]:
@@ -158,9 +167,9 @@ class _Search:
                 found.append((at, x, y, ceil_div(p.width + gap, across), ceil_div(p.length + gap, along)))
         return found
 
-    def heard(self, length: int, laid: list[Laid]) -> None:
+    def heard(self, _length: int, laid: list[Laid], grid: Grid | None = None) -> None:
         """A lay was found: kept and told where it is shorter than the best."""
-        lay = self.lay_of(laid)
+        lay = self.lay_of(laid, grid)
         if lay is None:
             return
         with self.lock:
@@ -168,9 +177,9 @@ class _Search:
                 self.best = lay
                 self.tell(lay)
 
-    def lay_of(self, laid: list[Laid]) -> Lay | None:
+    def lay_of(self, laid: list[Laid], grid: Grid | None = None) -> Lay | None:
         """A lay in units as an answer with the bound of now; None where it is longer than may be."""
-        spots = self.grid.spots(laid)
+        spots = (grid or self.grid).spots(laid)
         if not self.grid.held:
             spots = slid_left(spots)
         try:
@@ -187,7 +196,7 @@ class _Search:
 
     def raise_bound(self, least: int) -> None:
         """No lay is shorter than `least`; nor ends where no sum of lengths does."""
-        if not self.grid.held and self.grid.exact:
+        if not self.grid.held:
             least = next_reachable(least, self.lengths, max(self.most, least))
         with self.lock:
             self.least = max(self.least, min(least, self.most))
@@ -203,12 +212,9 @@ class _Search:
 
     def _bound(self) -> int:
         """The bound in nm, grown by the gap."""
-        return self.least * self.grid.along if self.grid.exact else self._area_bound()
+        return self.least * self.grid.along
 
     def _area_bound(self) -> int:
-        width = (
-            self.grid.width * self.grid.across if self.grid.exact else self.request.width + self.request.gap
-        )
         items = [*self.grid.items, *(spot.item for spot in self.grid.pinned)]
         ends = length_of(self.grid.pinned) if self.grid.pinned else 0
-        return max(lower_bound(items, width), ends)
+        return max(lower_bound(items, self.grid.width * self.grid.across), ends)

@@ -123,6 +123,9 @@ class Model:
             self.ways.append(literals)
             for i, (w, long) in enumerate(ways):
                 only = [literals[i]] if literals else []
+                if long > self.most:  # this way it can't be part of a shorter lay
+                    self._linear(only, [1], 0, 0, [])
+                    continue
                 self.boxes.append((self._interval(x, w, only), self._interval(y, long, only), w, long))
                 self._linear([self.length, y], [1, -1], long, self.most, only)
                 if literals:

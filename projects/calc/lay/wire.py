@@ -88,9 +88,8 @@ def _load(text: str) -> Any:
     try:
         return json.loads(text, parse_float=Decimal, parse_constant=_no_constant)
     except (ValueError, RecursionError) as error:
-        raise _refused(
-            "", "The input is no JSON", str(error), "one JSON object", "Give one object."
-        ) from None
+        problem = f"The input is no JSON that can be read: {str(error)[:80]}"
+        raise _refused("", problem, "", "one JSON object", "Give width_mm and panels.") from None
 
 
 def _no_constant(name: str) -> None:
