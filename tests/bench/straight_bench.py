@@ -1,8 +1,7 @@
 """How near lays of straight cuts come to the strips their panels were cut from.
 
 Panels are cut from a strip by straight cuts and shaved, so a lay no longer than the strip exists and is
-seldom known to be the shortest: ratios below 1 are possible. Seconds are the clock's: run it on a quiet
-machine.
+seldom known to be the shortest: ratios below 1 are possible. Seconds are the processor's.
 
     python -m tests.bench.straight_bench [CASES] [SECONDS]
 """
@@ -29,8 +28,10 @@ def one(request: LayRequest, strip: int, seconds: float) -> tuple[float, float, 
     quick = plan_straight(request)
     cuts_of(quick, request), remnants_of(quick, request)
     first = (time.process_time() - start) * 1000
-    begun = time.monotonic()
-    lay = improve_straight(request, quick, Budget(lambda: time.monotonic() - begun, seconds), lambda _: None)
+    begun = time.process_time()
+    lay = improve_straight(
+        request, quick, Budget(lambda: time.process_time() - begun, seconds), lambda _: None
+    )
     assert not faults(request, lay) and can_be_cut(list(lay.placements)), "the lay can't be cut"
     assert not wrong_steps(lay, request, cuts_of(lay, request)), "the steps don't cut it"
     assert lay.lower_bound <= strip, "the bound is above the strip"

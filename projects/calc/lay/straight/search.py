@@ -29,6 +29,7 @@ MOST_KEPT: Final = 3_000
 MORE: Final = 1.15  # times as many blocks kept with each round
 TARGETS: Final = (0.012, 0.03, 0.05, 0.08, 1e9)  # over the bound
 BETWEEN: Final = (0.25, 0.5, 1.0)  # of the way from the bound to the best
+FAR: Final = 1.03  # times the bound: a lay still so long is built once more with more blocks
 ROWS_A_ROUND: Final = 15
 PAIRS_A_STEP: Final = 150  # pairs of blocks looked at in about the time one panel is laid
 DEPTH: Final = 3  # parts that are put together
@@ -79,6 +80,8 @@ class _Search:
         whole = can_build(self.kinds.kinds)
         if whole:
             self._ladder(int(keep))
+            if self.length * self.kinds.unit > FAR * self.bound and not self._done():
+                self._ladder(int(keep * 3))
         idle = 0
         while not self._done() and idle < ROUNDS:
             before = self.length
