@@ -1,16 +1,21 @@
 """What a draft of a lay asks now, and the best answer to it that there is."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from typing import Any
 
 from django.core.exceptions import ValidationError
 
 from projects.calc.lay import Lay, LayError, LayRequest, plan_lay
 from projects.calc.lay.legal import Key, first_fault, worth
+from projects.calc.lay.pairs import pair_up
 from projects.models import Fabric, LayDraft, Project
 from projects.planning import plan_project
 from projects.planning.lay_json import lay_from_json, lay_to_json
 from projects.planning.lay_request import LayAsked, asked
+
+MOST_PAIRED = 60
+"""Panels of a lay up to which pairs are brought together: the work grows with the third power."""
 
 
 def draft_of(project: Project, fabric: Fabric) -> LayDraft | None:
@@ -69,7 +74,16 @@ def _found_before(draft: LayDraft, now: LayAsked) -> Lay | None:
 
 def keep(draft: LayDraft, now: LayAsked, lay: Lay) -> None:
     """Write a lay into the draft with its question; the row is saved by whoever asks."""
-    draft.inputs, draft.result = now.inputs, lay_to_json(lay)
+    draft.inputs = now.inputs
+    draft.result = lay_to_json(paired(lay, now.request, draft.inputs))
+
+
+def paired(lay: Lay, request: LayRequest, inputs: Mapping[str, Any]) -> Lay:
+    """The same lay with LEFT and RIGHT of a piece together where that costs nothing. For very many panels it
+    would keep people waiting: they lie as they were found."""
+    if len(lay.placements) > MOST_PAIRED:
+        return lay
+    return pair_up(lay, request, [((row["name"], 1), (row["with"], 1)) for row in inputs["pairs"]])
 
 
 def better(request: LayRequest, one: Lay, other: Lay) -> Lay:

@@ -13,7 +13,7 @@ from projects.models import LayDraft, Workroom
 from projects.planning.lay_json import lay_from_json, lay_to_json, request_from_json
 
 from . import lay_process as process
-from .lay_question import best, better, keep, question
+from .lay_question import best, better, keep, paired, question
 
 AT_ONCE = 2
 """Searches in the whole studio at the same time."""
@@ -106,15 +106,16 @@ def _take(row: LayDraft, text: str | None) -> bool:
         found, answer = read_answer(text, request)
     except ValueError:
         return False
-    row.result = lay_to_json(_checked(request, kept, found))
+    lay = _checked(request, kept, found)
+    if lay.placements == found.placements != kept.placements:
+        lay = paired(lay, request, row.inputs)
+    row.result = lay_to_json(lay)
     return answer.get("running") is False
 
 
 def _checked(request: LayRequest, kept: Lay, found: Lay) -> Lay:
-    same = (found.placements, found.used, found.length) == (kept.placements, kept.used, kept.length)
-    if same or not first_fault(request, found):
-        return better(request, found, kept)
-    return kept
+    """The better of the two, what is there where they serve alike, with what is proven of either."""
+    return kept if first_fault(request, found) else better(request, kept, found)
 
 
 def stop(*, draft: LayDraft, now: datetime | None = None) -> LayDraft:

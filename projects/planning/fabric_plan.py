@@ -42,6 +42,9 @@ class LayPart:
     panel_id: int | None
     cut: bool
     key: str = ""
+    piece_id: int | None = None
+    hand: str = ""
+    """LEFT or RIGHT of a pair of its piece, where the panel is in one part."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,7 +47,19 @@ class LayAsked:
     def inputs(self) -> dict[str, Any]:
         """The question as a draft keeps it beside its answer."""
         cloths = [stock.length.pk for stock in self.lengths]
-        return inputs_json(self.request, self.projects, self.own_width, cloths)
+        found = inputs_json(self.request, self.projects, self.own_width, cloths)
+        return {**found, "pairs": [{"name": one, "with": other} for one, other in self.pairs]}
+
+    @property
+    def pairs(self) -> list[tuple[str, str]]:
+        """Names of panels that are LEFT and RIGHT of one piece, to lie together where that costs nothing."""
+        hands: dict[tuple[int, int | None], dict[str, list[str]]] = {}
+        for name, row in self.parts.items():
+            if row.part.hand:
+                piece = hands.setdefault((row.project_id, row.part.piece_id), {})
+                piece.setdefault(row.part.hand, []).append(name)
+        both = (list(piece.values()) for piece in hands.values() if len(piece) == 2)
+        return [pair for one, other in both for pair in zip(one, other, strict=False)]
 
     def stock(self, on: str) -> Stock | None:
         """The length a placement lies on; None for the roll."""

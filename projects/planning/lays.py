@@ -9,6 +9,8 @@ from .fabric_plan import LayOn
 from .lay_json import Kept, lay_from_json, read_kept, request_from_json
 from .lay_request import LayAsked, Table, joint_name, own_panels, question
 
+OF_PANELS = ("panels", "pins", "pairs")
+"""What of a question is told panel by panel, each with its name."""
 ACCEPTED, IMPROVED, QUICK = "accepted", "improved", "quick"
 Band = tuple[int, int]
 
@@ -182,7 +184,7 @@ def _joint_draft(draft: LayDraft, projects: tuple[int, ...], table: Table) -> La
     if draft.result is None or not asked.request.panels:
         return None
     start, found = joint_name(table.number, ""), draft.inputs
-    own = {key: [row for row in found[key] if row["name"].startswith(start)] for key in ("panels", "pins")}
+    own = {key: [row for row in found[key] if row["name"].startswith(start)] for key in OF_PANELS}
     if {**found, **own} != asked.inputs:
         return None
     whole = replace(asked, request=request_from_json(found))

@@ -36,24 +36,28 @@ def plan_fabric(
 ) -> FabricPlan:
     """One fabric of the project: its lay, and what to buy as a sum of lines."""
     turns = {piece.pk: piece.may_turn for piece in rows.pieces}
-    lines = [(line, turns[p.piece_id]) for p in pieces for line in p.panels if line.fabric_id == fabric.pk]
+    of_it = [(line, p.piece_id) for p in pieces for line in p.panels if line.fabric_id == fabric.pk]
+    lines = [(line, turns[piece_id], piece_id) for line, piece_id in of_it]
     system = System(rows.workroom.units)
     project, washing = rows.project, Washing.of(fabric, rows.project)
     stock = rows.stock.get(fabric.pk, ())
     parts = lay_parts(lines, bindings, system)
     table = Table(fabric, washing, project.number, project.pk, parts, stock, system)
     laid = lay_out(table, rows.lays.get(fabric.pk), rows.drafts.get(fabric.pk))
-    made = _fabric_plan(laid, needed, table, rows, _grams(lines))
+    made = _fabric_plan(laid, needed, table, rows, _grams(line for line, _ in of_it))
     return replace(made, bindings=bindings, lines=_named(made.lines, bindings, bool(lines)))
 
 
 def lay_parts(
-    lines: Iterable[tuple[PanelLine, bool]], bindings: Iterable[Binding], system: System
+    lines: Iterable[tuple[PanelLine, bool, int]], bindings: Iterable[Binding], system: System
 ) -> tuple[LayPart, ...]:
-    """All that is cut from a fabric: its panels with whether they may turn, then the blanks for strips."""
+    """All that is cut from a fabric: its panels, each with whether it may turn and its piece, then the blanks
+    for strips."""
     found = [
-        LayPart(panel, line.name, line.panel_id, line.cut)
-        for line, may_turn in lines
+        LayPart(
+            panel, line.name, line.panel_id, line.cut, "", piece, "" if line.plan.joins else line.hand
+        )
+        for line, may_turn, piece in lines
         for panel in lay_panels(line, may_turn)
     ]
     blanks = [(blank_panel(b, system), b) for b in bindings if b.blank_length]
@@ -92,8 +96,8 @@ def lay_panels(line: PanelLine, may_turn: bool) -> tuple[LayPanel, ...]:
     )
 
 
-def _grams(lines: list[tuple[PanelLine, bool]]) -> Decimal | None:
-    weights = [line.plan.weight for line, _ in lines if not line.spare]
+def _grams(lines: Iterable[PanelLine]) -> Decimal | None:
+    weights = [line.plan.weight for line in lines if not line.spare]
     return sum((w for w in weights if w is not None), Decimal(0)) if weights and None not in weights else None
 
 

@@ -10,6 +10,7 @@ from projects.activities import balances, lay_work, lays, stock
 from projects.activities.lay_question import keep, question
 from projects.activities.panels import sync_panels
 from projects.calc.lay.legal import first_fault
+from projects.calc.lay.pairs import together
 from projects.models import ClothFlaw, ClothLength, Fabric, KeptLay, LayDraft, Person, Project
 from projects.planning import plan_project
 from projects.planning.fabric_plan import FabricPlan
@@ -273,3 +274,15 @@ def test_lengths_that_come_and_go_do_not_move_what_is_pinned(coat: Project, clot
     asked = question(draft)
     assert asked.stock(asked.request.pins[0].on).length == row
     assert ClothLength.objects.count() == 2
+
+
+def test_left_and_right_lie_together_where_it_costs_nothing(cloth: Fabric) -> None:
+    project = make.project()
+    for name in ("Front", "Back"):
+        sync_panels(make.piece(project, name=name, fabric=cloth, count=2, mirrored=True, across=300 * MM))
+    draft = options(project, use_stash=False)
+    pairs = question(draft).pairs
+    assert len(pairs) == 2 and all(a.split()[0] == b.split()[0] for a, b in pairs)
+    lay = line_of(project).lay
+    assert line_of(project).lay_state == "improved"
+    assert all(together(lay, ((a, 1), (b, 1))) for a, b in pairs)
