@@ -110,6 +110,13 @@ def test_a_strip_cut_up_is_put_together_again(seed: int) -> None:
     assert faults(request, best) == []
 
 
+def test_an_order_begun_with_counts_as_found() -> None:
+    """Here one of the first orders meets the bound, which the quick lay does not."""
+    request, length = lay_cases.cut_up(1, 14)
+    first, best, _ = improved(request, 1_000)
+    assert first.length > best.length == length
+
+
 @pytest.mark.parametrize("seed", range(3))
 def test_the_same_seed_gives_the_same_lay(seed: int) -> None:
     request = lay_cases.garment(seed)

@@ -179,6 +179,8 @@ class Annealing:
     def run(self, budget: Budget, better: Callable[[int, list[Laid]], None]) -> None:
         """Search until the budget is over or the bound is met; `better` hears of each shorter lay."""
         entries = len(self.orders.ws)
+        if not self.rounds:  # one of the orders begun with may be the best there is
+            better(self.best, self.orders.laid(self.placed))
         while self.best > self.bound and entries > 1 and not budget.over():
             if self.heat <= COLD * self.bound:
                 self.now, order = self.starts[self.rounds % len(self.starts)]

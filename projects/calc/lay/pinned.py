@@ -66,11 +66,12 @@ class PinnedOrders:
         for x, y, w, length in grid.held:
             self.free = without(self.free, (x, y, x + w, y + length))
         self.order = sorted(range(len(grid.ways)), key=lambda at: -max(w * n for w, n in grid.ways[at]))
-        self.best = self._fill(self.order)[0]
+        self.best, self.first = self._fill(self.order)
 
     def run(self, budget: Budget, better: Callable[[int, list[Laid]], None]) -> None:
         """Search until the budget is over; `better` hears of each shorter lay."""
         count = len(self.order)
+        better(self.best, self.first)
         while count > 1 and budget.step(10 * count):
             order = self.order[:]
             order.insert(self.random.randrange(count), order.pop(self.random.randrange(count)))
