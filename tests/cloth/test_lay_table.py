@@ -13,12 +13,14 @@ from django.utils import timezone
 
 from projects.activities import balances, flaws, lay_cutting, stock
 from projects.activities.lay_cutting import NotNow
+from projects.activities.lay_question import question
 from projects.activities.lays import accept
 from projects.activities.panels import sync_panels
-from projects.calc.lay import Lay, LayPanel, LayRequest, Placement
+from projects.calc.lay import Lay, LayPanel, LayRequest, Placement, plan_lay
 from projects.calc.lengths import System
-from projects.models import ClothFlaw, ClothLength, Deletion, KeptLay, LayCut, Panel, Person
-from projects.planning.lay_cuts import accepted_lay, cutting_of, steps_of
+from projects.models import ClothFlaw, ClothLength, Deletion, KeptLay, LayCut, LayDraft, Panel, Person
+from projects.planning.lay_cuts import accepted_lay, cutting_of, made_cuts, steps_of
+from projects.planning.lay_json import lay_to_json
 from projects.printing.lay_cuts import words_of
 from tests import make
 from tests.cloth.posts import METRE, MM
@@ -285,3 +287,53 @@ def test_words_say_where_to_measure() -> None:
     ]
     assert words[1].measures[0].label == "across, from the left selvedge"
     assert words[2].measures[0].label == "along, from its cut end"
+
+
+def test_two_lengths_of_the_shelf_are_cut_by_themselves(owner_page: Client, owner: Person) -> None:
+    """Each gives what the lay uses of it with its own first cut, and may be cut before the other."""
+    project, fabric = make.project(), make.fabric(shrink_along=Decimal("0.04"))
+    sync_panels(make.piece(project, name="Front", count=2, mirrored=True, fabric=fabric))
+    sync_panels(make.piece(project, name="Back", across=1_200 * MM, fabric=fabric))
+    rolls = [make.length(fabric, received=METRE, washed=washed) for washed in (True, False)]
+    LayDraft.objects.create(project=project, fabric=fabric)
+    kept = accept(project=project, fabric=fabric, seen=None, person=owner)
+    used = {row.cloth_id: row.used for row in kept.lengths.all()}
+    assert set(used) == {roll.pk for roll in rolls} and used[rolls[1].pk] > used[rolls[0].pk]
+    second = next(step for step in cutting_of(kept).steps if step.cuts_off and step.number > 1)
+    lay_cutting.tick(kept=kept, number=second.number, person=owner, now=NOW())
+    assert state(second.cloth, project) == (METRE - used[second.cloth.pk], 0)
+    assert cutting_of(kept).next.number == 1
+    for step in cutting_of(kept).steps:
+        lay_cutting.tick(kept=kept, number=step.number, person=owner, now=NOW())
+    assert [state(roll, project) for roll in rolls] == [(METRE - used[roll.pk], 0) for roll in rolls]
+    assert not Panel.objects.filter(cut_at=None).exists()
+    assert not cutting_of(kept).changed
+
+
+def test_two_projects_on_one_lay_are_cut_together(owner_page: Client, owner: Person) -> None:
+    """The cloth goes off for the lay's own project; each panel is booked in its own."""
+    fabric = make.fabric()
+    coat, capelet = make.project("Concert coat"), make.project("Capelet")
+    for project in (coat, capelet):
+        sync_panels(make.piece(project, name="Front", fabric=fabric))
+    roll = make.length(fabric, received=9 * METRE)
+    draft = LayDraft.objects.create(project=coat, fabric=fabric, use_stash=False)
+    draft.others.add(capelet)
+    lay_work_result(draft)
+    kept = accept(project=coat, fabric=fabric, seen=None, person=owner, cloth=roll)
+    assert list(kept.others.all()) == [capelet]
+    assert accepted_lay(capelet, fabric) == kept
+    page = owner_page.get(reverse("lay_table", args=[capelet.pk, fabric.pk])).content.decode()
+    assert "Cut 1 is made" in page
+    tick_all(kept, owner)
+    assert not Panel.objects.filter(cut_at=None).exists()
+    assert made_cuts(capelet) == made_cuts(coat)
+    lay_cutting.mark_uncut(panel=Panel.objects.get(piece__project=capelet), person=owner, now=NOW())
+    assert Panel.objects.get(piece__project=coat).cut_at is not None
+
+
+def lay_work_result(draft: LayDraft) -> None:
+    """A best lay for the draft, found at once."""
+    asked = question(draft)
+    draft.inputs, draft.result = asked.inputs, lay_to_json(plan_lay(asked.request))
+    draft.save()
