@@ -18,7 +18,8 @@ from projects.calc.lay.grid import Laid, Ways
 
 HOT: Final = 0.02  # the first temperature as a share of the bound
 COLD: Final = 0.0005
-COOL: Final = 0.9993
+FIRST_TRIES: Final = 30_000  # panels laid while it cools the first time; more each time after
+MORE_TRIES: Final = 1.5
 WALL: Final = 1 << 62
 
 Placed = tuple[int, int, int]  # which entry, x, y
@@ -173,6 +174,7 @@ class Annealing:
         self.placed: list[Placed] = orders.fill(order, WALL)[1] or []
         self.rounds = 0
         self.heat = 0.0
+        self.cool = 1.0
         self.now = self.best
         self.order = order
 
@@ -186,6 +188,8 @@ class Annealing:
                 self.now, order = self.starts[self.rounds % len(self.starts)]
                 self.order = list(order)
                 self.heat = HOT * self.bound
+                tries = FIRST_TRIES * MORE_TRIES**self.rounds / self.orders.total
+                self.cool = (COLD / HOT) ** (1 / max(tries, 200))
                 self.rounds += 1
             self._cool_down(budget, better)
 
@@ -209,7 +213,7 @@ class Annealing:
                     better(length, self.orders.laid(placed))
                     if length <= self.bound:
                         return
-            self.heat *= COOL
+            self.heat *= self.cool
             if not budget.step(self.orders.work - done):
                 return
             done = self.orders.work

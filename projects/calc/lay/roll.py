@@ -25,7 +25,7 @@ from projects.calc.units import ceil_div
 if TYPE_CHECKING:
     from projects.calc.lay.solver import Solved
 
-FIRST_SHARE: Final = 0.3  # of the time, at most, for orders before the solver is loaded
+FIRST_SHARE: Final = 0.45  # of the time, at most, for orders before the solver is loaded
 FIRST_STEPS: Final = 60_000  # panels laid, about half a second
 FEW: Final = 100  # times the cube of the panels: few of them have few orders
 SOLVER_NEEDS_S: Final = 0.2  # to load it and build a model; with less left it is not begun
