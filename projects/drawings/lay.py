@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from django.utils.safestring import SafeString
 
 from projects.calc.lay import Lay, Placement
-from projects.calc.lengths import Rounding, System, rounded
+from projects.calc.lengths import Rounding, System, rounded, rounded_up
 
 from . import dimension, lay_cuts, lay_marks
 from .lay_marks import LEFT, NO_MARKS, TOP, Box, Marks, Scale
@@ -116,7 +116,7 @@ def used_on(laid: Lay, on: str | None) -> int:
 def _measures(drawing: Drawing, whole: Box, used: Box, length: int, width: int, scale: Scale) -> None:
     """The dimensions of the cloth: what is used along it, and its width."""
     x, y, wide, high = used
-    said = f"used {rounded(length, Rounding.CLOTH, scale.system)}", _size(width, scale.system)
+    said = f"used {rounded_up(length, Rounding.CLOTH, scale.system)}", _size(width, scale.system)
     level, high_up = reversed(said) if scale.upright else said
     dimension.across(drawing, x, x + wide, 26, level)
     dimension.along(drawing, 30, y, y + high, high_up)
