@@ -101,6 +101,7 @@ def context_of(request: HttpRequest, project: Project, fabric: Fabric, **bound: 
         "accepted": accepted,
         "running": running,
         "progress": lay_runs.progress(draft) if draft and running else None,
+        "searched": bool(draft and draft.state),
         "shown": signature(draft) if draft and running else "",
         "can_work": bool(line and line.lay and not accepted and not running),
         "width": line.lay_width if line else fabric.width,
@@ -205,8 +206,9 @@ def _forms(request: HttpRequest, project: Project, fabric: Fabric, shown: dict[s
         )
         found["improve"] = ImproveForm(workroom=room, draft=draft)
         there = len([s for s in stock if s.free])
-        found["on_shelf"] = 0 if shown["draft"] else there
-        found["unused_shelf"] = there and draft.use_stash and shown["draft"] and not shown.get("taken")
+        asked = shown["draft"] is not None and draft.use_stash
+        found["on_shelf"] = 0 if asked else there
+        found["unused_shelf"] = there and asked and not shown.get("taken")
     if shown["can_work"]:
         found["accept"] = AcceptForm(workroom=room, stock=stock, initial={"seen": line.lay.length})
         found["other_width"] = WidthForm(workroom=room)

@@ -28,6 +28,15 @@ MOVED = (
 Do, Change = Callable[[], None], Callable[..., LayDraft]
 
 
+def _begun(project: Project, fabric: Fabric) -> LayDraft:
+    """The draft to pin panels in. Where none was begun the page shows new cloth, and the panels stay on it:
+    the shelf is used up only when somebody asks for that."""
+    draft = lay_work.draft_of(project, fabric)
+    if draft is not None or not lengths_for(fabric, project):
+        return draft or lay_work.opened(project, fabric)
+    return lay_work.set_options(project=project, fabric=fabric, values={"use_stash": False})
+
+
 def _answered(
     request: HttpRequest,
     project: Project,
@@ -134,8 +143,7 @@ def lay_move(request: HttpRequest, pk: int, fabric_id: int) -> HttpResponse:
     form = PlaceForm(request.POST, workroom=request.workroom, cloths=cloths_named(project, fabric))
 
     def do() -> None:
-        draft = lay_work.opened(project, fabric)
-        lay_work.move(draft=draft, **form.panel(), **form.where())
+        lay_work.move(draft=_begun(project, fabric), **form.panel(), **form.where())
 
     return _answered(request, project, fabric, form, do, name="place")
 
@@ -145,7 +153,7 @@ def _panel_post(request: HttpRequest, pk: int, fabric_id: int, change: Change) -
     form = PanelForm(request.POST, workroom=request.workroom)
 
     def do() -> None:
-        change(draft=lay_work.opened(project, fabric), **form.panel())
+        change(draft=_begun(project, fabric), **form.panel())
 
     return _answered(request, project, fabric, form, do)
 

@@ -114,6 +114,16 @@ def test_a_panel_is_pinned_moved_and_let_go_by_numbers(owner_page: Client) -> No
     assert not LayDraft.objects.get().pins
 
 
+def test_a_panel_pinned_on_new_cloth_leaves_the_others_there(owner_page: Client) -> None:
+    project, fabric = coat()
+    make.length(fabric, received=9 * METRE)
+    before = line_of(project).lay
+    assert before.length > 0, "laid on new cloth until the shelf is asked for"
+    owner_page.post(at("lay_pin", project, fabric), post(name=before.placements[0].name, copy=1))
+    assert line_of(project).lay.length <= before.length and not LayDraft.objects.get().use_stash
+    assert "Lay it on the shelf" in text_of(owner_page, project, fabric)
+
+
 def test_a_place_off_the_cloth_or_on_a_pin_is_refused_and_kept_typed(owner_page: Client) -> None:
     project, fabric = coat()
     first, second = [p.name for p in line_of(project).lay.placements[:2]]
