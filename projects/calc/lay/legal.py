@@ -200,8 +200,8 @@ def pin_box(request: LayRequest, pin: Pin) -> Box:
 
 
 def free_along(request: LayRequest, pin: Pin) -> tuple[int, int | None] | None:
-    """The stretch along the cloth (nm; no end: None) in which the corner of ``pin`` may lie at its x, at or
-    after its y if there is one there, else the first there is. None where there is none."""
+    """The stretch along the cloth (nm; no end: None) in which the corner of ``pin`` may lie at its x,
+    the one nearest its y. None where there is none."""
     panel = next(p for p in request.panels if p.name == pin.name)
     wide, long = (panel.length, panel.width) if pin.turned else (panel.width, panel.length)
     width, most = rooms(request)[pin.on]
@@ -215,8 +215,11 @@ def free_along(request: LayRequest, pin: Pin) -> tuple[int, int | None] | None:
         at = max(at, far)
     if most is None or most - long >= at:
         found.append((at, None if most is None else most - long))
-    later = [stretch for stretch in found if stretch[1] is None or stretch[1] >= pin.y]
-    return next(iter(later or found), None)
+    return min(found, key=lambda stretch: _off(pin.y, *stretch), default=None)
+
+
+def _off(y: int, start: int, end: int | None) -> int:
+    return max(0, start - y, 0 if end is None else y - end)
 
 
 def _stretches_taken(request: LayRequest, pin: Pin, wide: int) -> list[tuple[int, int]]:
