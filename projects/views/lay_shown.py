@@ -101,7 +101,7 @@ def context_of(request: HttpRequest, project: Project, fabric: Fabric, **bound: 
         "accepted": accepted,
         "running": running,
         "progress": lay_runs.progress(draft) if draft and running else None,
-        "searched": bool(draft and draft.state),
+        "searched": bool(draft and draft.state and line and line.lay_state == "improved"),
         "shown": signature(draft) if draft and running else "",
         "can_work": bool(line and line.lay and not accepted and not running),
         "width": line.lay_width if line else fabric.width,
@@ -210,7 +210,9 @@ def _forms(request: HttpRequest, project: Project, fabric: Fabric, shown: dict[s
         found["on_shelf"] = 0 if asked else there
         found["unused_shelf"] = there and asked and not shown.get("taken")
     if shown["can_work"]:
-        found["accept"] = AcceptForm(workroom=room, stock=stock, initial={"seen": line.lay.length})
+        taken = {on.cloth_id for on in line.lay_on}
+        free = [s for s in stock if s.length.pk not in taken]
+        found["accept"] = AcceptForm(workroom=room, stock=free, initial={"seen": line.lay.length})
         found["other_width"] = WidthForm(workroom=room)
         found["place"] = _place(request, shown, cloth_choices(shown["draft"], stock))
     if shown["accepted"] and line.lay.length and not shown["kept"].cloth:
