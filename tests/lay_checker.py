@@ -13,6 +13,7 @@ def faults(request: LayRequest, lay: Lay) -> list[str]:
         _wrong_panels(request, lay)
         + _outside(request, lay)
         + _too_near(request, lay)
+        + _pins_moved(request, lay)
         + _false_claims(request, lay)
     )
 
@@ -39,7 +40,7 @@ def _outside(request: LayRequest, lay: Lay) -> list[str]:
     return [
         f"{p.name} is off the cloth"
         for p in lay.placements
-        if p.x < 0 or p.y < 0 or p.x + p.width > request.width or p.y + p.length > lay.length
+        if p.x < 0 or p.y < request.end_loss or p.x + p.width > request.width or p.y + p.length > lay.length
     ]
 
 
@@ -52,6 +53,15 @@ def _too_near(request: LayRequest, lay: Lay) -> list[str]:
             if max(beside, above) < request.gap:
                 found.append(f"{a.name} and {b.name} are too near")
     return found
+
+
+def _pins_moved(request: LayRequest, lay: Lay) -> list[str]:
+    laid = {(p.name, p.copy): (p.x, p.y, p.turned, p.on) for p in lay.placements}
+    return [
+        f"{pin.name} {pin.copy} is not where it is pinned"
+        for pin in request.pins
+        if laid.get((pin.name, pin.copy)) != (pin.x, pin.y, pin.turned, pin.on)
+    ]
 
 
 def _false_claims(request: LayRequest, lay: Lay) -> list[str]:

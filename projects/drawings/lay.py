@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.utils.safestring import SafeString
 
 from projects.calc.lay import Lay, Placement
-from projects.calc.lengths import Rounding, System, rounded
+from projects.calc.lengths import Rounding, System, rounded, rounded_up
 
-from . import dimension
-from .svg import EDGE, INK, SMALLEST_TEXT, Drawing, letter_width, line
+from . import dimension, lay_cuts, lay_marks
+from .lay_marks import LEFT, NO_MARKS, TOP, Box, Marks, Scale
+from .svg import EDGE, INK, SMALLEST_TEXT, Drawing, letter_width, line, tag
 
-LEFT, TOP, RIGHT, BOTTOM = 60, 44, 12, 34
+RIGHT, BOTTOM = 16, 34
 SELVEDGE = "selvedge"
 BESIDE = 230
 """Room right of the cloth (px) for a key of all panels; without it, panels that need one are told below."""
+KEY_MARGIN = 30
 KEY_LINE, COLUMN, SLIM, HATCH = 22, 300, 18, 9
 
 
@@ -31,6 +33,7 @@ class Shown:
     high: float
     cut: bool
     size: str
+    pinned: bool = False
     number: int | None = None
 
     @property
@@ -40,23 +43,8 @@ class Shown:
 
     @property
     def said(self) -> str:
-        return f"{self.placed.name}, {self.size}{', cut already' if self.cut else ''}"
-
-
-@dataclass(frozen=True, slots=True)
-class Scale:
-    """Pixels for a nm, and which way the cloth lies: its length from left to right, or ``upright``."""
-
-    factor: float
-    upright: bool
-    system: System
-
-    def box(self, along: int, across: int, length: int, width: int) -> tuple[float, float, float, float]:
-        """x, y, wide and high in pixels of what lies ``along`` and ``across`` the cloth."""
-        level = (along, across, length, width)
-        turned = (across, along, width, length)
-        x, y, wide, high = (nm * self.factor for nm in (turned if self.upright else level))
-        return LEFT + x, TOP + y, wide, high
+        more = ", cut already" if self.cut else ", pinned" if self.pinned else ""
+        return f"{self.placed.name}, {self.size}{more}"
 
 
 def _scale(length: int, cloth_width: int, room: float, tallest: float, system: System) -> Scale:
@@ -73,6 +61,8 @@ def lay(
     system: System,
     title: str,
     cut: Collection[int] = (),
+    on: str | None = None,
+    marks: Marks = NO_MARKS,
     width: int = 760,
     tallest: int = 460,
     kind: str = "lay",
@@ -82,46 +72,65 @@ def lay(
     Panels lie as they are cut; the arrow in each is its grain, along the cloth unless the panel was turned.
     ``cut`` are the places in ``laid.placements`` that are cut already: they are hatched. A panel too narrow
     for its name has a number, told in a key beside or below. The cloth is at most ``tallest`` px high.
+    ``on`` draws one cloth of several: a length by its name in the lay, the roll by ""; ``marks`` say what
+    else is drawn on it.
     """
-    length = max(laid.length, 1)
-    scale = _scale(length, cloth_width, width - LEFT - RIGHT, tallest, system)
-    x, y, wide, high = scale.box(0, 0, length, cloth_width)
-    panels = [_shown(p, i in cut, scale) for i, p in enumerate(laid.placements)]
-    beside = width - (x + wide) - RIGHT >= BESIDE
+    length = max(used_on(laid, on), 1)
+    rest = lay_marks.rest_drawn(length, marks.whole)
+    scale = _scale(length + rest, cloth_width, width - LEFT - RIGHT, tallest, system)
+    x, y, wide, high = scale.box(0, 0, length + rest, cloth_width)
+    panels = [
+        _shown(p, i in cut, (p.name, p.copy) in marks.pinned, scale)
+        for i, p in enumerate(laid.placements)
+        if on is None or p.on == on
+    ]
+    beside = _has_room_beside(panels, width - (x + wide) - RIGHT)
     panels = list(_numbered(panels, everyone=beside))
     keyed = [p for p in panels if p.number is not None]
     columns = 1 if beside else int((width - LEFT) // COLUMN) or 1
     rows = -(-len(keyed) // columns) * KEY_LINE
     foot = y + high + BOTTOM
     drawing = Drawing(width, max(foot, TOP + rows + 8) if beside else foot + rows, title, kind)
-    _cloth(drawing, (x, y, wide, high), laid.length, cloth_width, scale)
-    for panel in panels:
-        _panel(drawing, panel, scale.upright)
+    if marks.movable:
+        drawing.data = lay_marks.for_moving(scale, cloth_width, length)
+    lay_marks.cloth(drawing, scale, length, rest, cloth_width, marks)
+    _measures(drawing, (x, y, wide, high), scale.box(0, 0, length, cloth_width), length, cloth_width, scale)
+    taken = [box for panel in panels for box in _panel(drawing, panel, scale.upright, marks.movable)]
+    lay_cuts.cuts(drawing, scale, marks, taken, (x, y, wide, high))
     at = (x + wide + 24, TOP + 16.0) if beside else (x, foot + 12)
     _key(drawing, keyed, *at, (width - at[0] - 6) / columns - 12, columns)
     return drawing.svg()
 
 
-def _cloth(
-    drawing: Drawing, box: tuple[float, float, float, float], length: int, width: int, scale: Scale
-) -> None:
-    x, y, wide, high = box
-    drawing.box(x, y, wide, high)
-    said = f"used {rounded(length, Rounding.CLOTH, scale.system)}", _size(width, scale.system)
+def _has_room_beside(panels: list[Shown], room: float) -> bool:
+    """Whether a key of all panels stands right of the cloth with nothing shortened."""
+    longest = max((letter_width(f"00  {panel.said}") for panel in panels), default=0)
+    return room >= max(BESIDE, longest + KEY_MARGIN)
+
+
+def used_on(laid: Lay, on: str | None) -> int:
+    """What a lay takes along one of its cloths (nm): a length by its name, the roll by "" or None."""
+    return next((used.length for used in laid.used if used.name == on), laid.length) if on else laid.length
+
+
+def _measures(drawing: Drawing, whole: Box, used: Box, length: int, width: int, scale: Scale) -> None:
+    """The dimensions of the cloth: what is used along it, and its width."""
+    x, y, wide, high = used
+    said = f"used {rounded_up(length, Rounding.CLOTH, scale.system)}", _size(width, scale.system)
     level, high_up = reversed(said) if scale.upright else said
     dimension.across(drawing, x, x + wide, 26, level)
     dimension.along(drawing, 30, y, y + high, high_up)
     edges = "selvedges left and right" if scale.upright else SELVEDGE
-    drawing.text(x, y + high + 20, edges, font_size=SMALLEST_TEXT)
+    drawing.text(x, whole[1] + whole[3] + 20, edges, font_size=SMALLEST_TEXT)
 
 
 def _size(nm: int, system: System) -> str:
     return rounded(nm, Rounding.PANEL, system)
 
 
-def _shown(placed: Placement, cut: bool, scale: Scale) -> Shown:
+def _shown(placed: Placement, cut: bool, pinned: bool, scale: Scale) -> Shown:
     size = f"{_size(placed.width, scale.system)} × {_size(placed.length, scale.system)}"
-    return Shown(placed, *scale.box(placed.y, placed.x, placed.length, placed.width), cut, size)
+    return Shown(placed, *scale.box(placed.y, placed.x, placed.length, placed.width), cut, size, pinned)
 
 
 def _numbered(panels: list[Shown], *, everyone: bool) -> Iterator[Shown]:
@@ -132,24 +141,48 @@ def _numbered(panels: list[Shown], *, everyone: bool) -> Iterator[Shown]:
             yield p
             continue
         number += 1
-        yield Shown(p.placed, p.x, p.y, p.wide, p.high, p.cut, p.size, number)
+        yield replace(p, number=number)
 
 
-def _panel(drawing: Drawing, panel: Shown, upright: bool) -> None:
+def _panel(drawing: Drawing, panel: Shown, upright: bool, movable: bool) -> list[Box]:
+    """Draw a panel; returns where words were written, so that nothing is put over them.
+
+    One that may be moved is a group by itself, with its place in nm.
+    """
+    inside = Drawing(drawing.width, drawing.height, "")
+    words = _panel_drawn(inside, panel, upright)
+    if movable and not panel.cut:
+        drawing.parts.append(tag("g", "".join(inside.parts), class_="movable", **_place(panel.placed)))
+    else:
+        drawing.parts += inside.parts
+    return words
+
+
+def _place(placed: Placement) -> dict[str, str]:
+    numbers = {"x": placed.x, "y": placed.y, "width": placed.width, "length": placed.length}
+    turned = "on" if placed.turned else ""
+    said = {"name": placed.name, "copy": placed.copy, "turned": turned, "on": placed.on}
+    return {f"data_{key}": str(value) for key, value in {**said, **numbers}.items()}
+
+
+def _panel_drawn(drawing: Drawing, panel: Shown, upright: bool) -> list[Box]:
     x, y, wide, high = panel.x, panel.y, panel.wide, panel.high
     drawing.box(x, y, wide, high, fill="#fff", stroke=INK, stroke_width=1.4)
     if panel.cut:
         hatching = [line(*ends) for ends in _hatch(x, y, wide, high)]
         drawing.path(hatching, fill="none", stroke=EDGE, stroke_width=0.8)
+    if panel.pinned:
+        lay_marks.pin(drawing, x, y, wide, high)
     _grain(drawing, panel, panel.placed.turned != upright)
     lines = list(_lines(panel))
     if panel.number is not None and (min(wide, high) < SLIM or not lines):
-        _slim(drawing, panel, panel.number)
-        return
+        return [_slim(drawing, panel, panel.number)]
     write = drawing.text_over if panel.cut else drawing.text
-    for number, words in enumerate(lines[: int((high - 6) // 18)]):
+    written = lines[: int((high - 6) // 18)]
+    for number, words in enumerate(written):
         bold = 600 if number == 0 else None
         write(x + 6, y + 18 + 18 * number, words, font_weight=bold)
+    return [(x + 4, y + 4 + 18 * i, letter_width(words) + 4, 18) for i, words in enumerate(written)]
 
 
 def _lines(panel: Shown) -> Iterator[str]:
@@ -159,17 +192,18 @@ def _lines(panel: Shown) -> Iterator[str]:
     if name and not dimension.fits(first, panel.wide - 8):
         first = str(panel.number)
     size = "" if panel.number is not None else panel.size
-    for words in (first, "cut" if panel.cut else "", size):
+    for words in (first, "cut" if panel.cut else "pinned" if panel.pinned else "", size):
         if words and dimension.fits(words, panel.wide - 8):
             yield words
 
 
-def _slim(drawing: Drawing, panel: Shown, number: int) -> None:
+def _slim(drawing: Drawing, panel: Shown, number: int) -> Box:
     """The number of a strip; those of strips that lie together stand one after another."""
     level = panel.wide >= panel.high
     x = panel.x + (14 + number % 8 * 24 if level and panel.wide > 220 else panel.wide / 2)
     y = panel.y + (panel.high / 2 + 4 if level else 16 + number % 4 * 16)
     drawing.text_over(x, y, str(number), font_size=SMALLEST_TEXT, text_anchor="middle")
+    return x - 9, y - 12, 18, 16
 
 
 def _hatch(x: float, y: float, wide: float, high: float) -> Iterator[tuple[float, float, float, float]]:

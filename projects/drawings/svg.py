@@ -70,6 +70,8 @@ class Drawing:
     def __init__(self, width: float, height: float, title: str, kind: str = "") -> None:
         self.width, self.height, self.title, self.kind = width, height, title, kind
         self.parts: list[str] = []
+        self.data: dict[str, str] = {}
+        """What a script needs of the drawing, by name without ``data-``."""
 
     def add(self, name: str, inside: str = "", **attributes: Value) -> None:
         self.parts.append(tag(name, inside, **attributes))
@@ -102,10 +104,11 @@ class Drawing:
         """The finished element. Nothing in it carries an id, so it can stand on a page more than once."""
         body = "".join(self.parts)
         classes = f"drawing {self.kind}".strip()
+        data = "".join(f' data-{name}="{escape(value)}"' for name, value in self.data.items())
         return mark_safe(  # every part was escaped when it was added
             f'<svg xmlns="http://www.w3.org/2000/svg" class="{escape(classes)}" role="img" '
             f'aria-label="{escape(_printable(self.title))}" width="{number(self.width)}" '
-            f'height="{number(self.height)}" viewBox="0 0 {number(self.width)} {number(self.height)}">'
+            f'height="{number(self.height)}" viewBox="0 0 {number(self.width)} {number(self.height)}"{data}>'
             f"{body}</svg>"
         )
 

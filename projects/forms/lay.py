@@ -1,5 +1,6 @@
-"""The form that keeps a lay, on a length of cloth or on cloth still to be bought."""
+"""The form that accepts a lay, and the one that puts its part of cloth to buy on a length that is there."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
@@ -12,37 +13,41 @@ from .base import StudioForm
 from .stock import typeable
 
 
-class LengthChoice(forms.ModelChoiceField):
+def length_said(stock: Stock, system: lengths.System) -> str:
     """A length by its tag, with its dye lot and what is free of it."""
+    lot = f", dye lot {stock.length.dye_lot}" if stock.length.dye_lot else ""
+    free = lengths.rounded(stock.free, lengths.Rounding.CLOTH, system)
+    return f"{stock.length.label}{lot}, {free} free"
 
+
+class LengthChoice(forms.ModelChoiceField):
     said: dict[int, str] = {}
 
     def label_from_instance(self, obj: ClothLength) -> str:
-        lot = f", dye lot {obj.dye_lot}" if obj.dye_lot else ""
-        return f"{obj.label}{lot}, {self.said.get(obj.pk, 'nothing')} free"
+        return self.said.get(obj.pk, obj.label)
 
 
-class KeepLayForm(StudioForm):
-    """``seen`` is the length of the lay that was looked at (nm)."""
+class OnLengthForm(StudioForm):
+    """Which length on the shelf the part of a lay that was to be bought is cut from."""
 
-    seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
     cloth = LengthChoice(
         queryset=ClothLength.objects.none(),
-        required=False,
-        label="Laid on",
-        empty_label="Cloth still to buy",
-        help_text="One length on the shelf, with what is free of it for this project.",
+        label="Length on the shelf",
+        empty_label="Choose one",
+        help_text="With what is free of it for this project.",
     )
-    reserve = forms.BooleanField(required=False, initial=True, label="Reserve what it takes on that length")
+    reserve = forms.BooleanField(required=False, initial=True, label="Reserve what it takes there")
 
-    def __init__(self, *args: Any, stock: tuple[Stock, ...], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, stock: Sequence[Stock], **kwargs: Any) -> None:
+        kwargs.setdefault("auto_id", "give_%s")
         super().__init__(*args, **kwargs)
         field = self.fields["cloth"]
-        field.said = {s.length.pk: self._say(s.free) for s in stock}
+        field.said = {s.length.pk: length_said(s, self.system) for s in stock}
         field.queryset = ClothLength.objects.filter(pk__in=field.said)
 
-    def _say(self, nm: int) -> str:
-        return lengths.rounded(nm, lengths.Rounding.CLOTH, self.system)
+    @property
+    def has_lengths(self) -> bool:
+        return bool(self.fields["cloth"].said)
 
     def written(self, nm: int) -> str:
         """A length for an error, exact."""
@@ -55,16 +60,19 @@ class KeepLayForm(StudioForm):
     def at_least(self, nm: int) -> str:
         return self.written(-typeable(-nm, self.system))
 
-    def leave_out(self, kept_on: int | None) -> None:
-        """Offer no longer the length (None: cloth to buy) that the lay is kept on already."""
-        field = self.fields["cloth"]
-        if kept_on is None:
-            field.empty_label = None
-        field.queryset = field.queryset.exclude(pk=kept_on)
-        self.initial["cloth"] = None if kept_on else next((c.pk for c in field.queryset), None)
 
-    @property
-    def elsewhere(self) -> bool:
-        """Whether there is anything to choose."""
-        field = self.fields["cloth"]
-        return field.empty_label is not None or field.queryset.exists()
+class AcceptForm(OnLengthForm):
+    """``seen`` is what the lay that was looked at takes of the roll (nm)."""
+
+    seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    cloth = LengthChoice(
+        queryset=ClothLength.objects.none(),
+        required=False,
+        label="The cloth to buy",
+        empty_label="Still to buy",
+        help_text="Or a length on the shelf that stands for it.",
+    )
+    reserve = forms.BooleanField(required=False, initial=True, label="Reserve the cloth it takes")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, auto_id="accept_%s", **kwargs)

@@ -3,9 +3,9 @@
 from .base import Deletable, Deletion, LengthField, Revised, TypedUnits
 from .client import Client
 from .edge import Edge
-from .fabric import ClothLength, Fabric, Notion
+from .fabric import ClothFlaw, ClothLength, Fabric, Notion
 from .labour import LabourLog, LabourTotal
-from .lay import KeptLay
+from .lay import KeptLay, LayCut, LayDraft, LayLength
 from .money import HourRate, OtherCost
 from .person import Invitation, Operation, Person, SignInTries
 from .photo import Photo
@@ -20,6 +20,7 @@ from .workroom import LabourRate, Workroom
 
 __all__ = [
     "Client",
+    "ClothFlaw",
     "ClothLength",
     "Deletable",
     "Deletion",
@@ -31,6 +32,9 @@ __all__ = [
     "LabourLog",
     "LabourRate",
     "LabourTotal",
+    "LayCut",
+    "LayDraft",
+    "LayLength",
     "LengthField",
     "Notion",
     "NotionNeed",

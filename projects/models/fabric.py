@@ -140,6 +140,9 @@ class ClothLength(Revised, Deletable, TypedUnits, Balanced, Found):
     washed = models.BooleanField("already washed", default=False)
     place = models.CharField("kept at", max_length=120, blank=True)
     notes = models.TextField(blank=True, max_length=2000)
+    cut_from = models.ForeignKey(
+        "self", null=True, blank=True, on_delete=models.SET_NULL, related_name="remnants", editable=False
+    )
 
     class Meta:
         ordering = ["fabric_id", "label", "pk"]
@@ -158,6 +161,35 @@ class ClothLength(Revised, Deletable, TypedUnits, Balanced, Found):
     def kept_at(self) -> str:
         """Its own place, or its fabric's."""
         return self.place or self.fabric.place
+
+
+class FlawsThere(models.Manager["ClothFlaw"]):
+    """Flaws of what is left of a length. One that was cut off lies before its end, and comes back only when
+    the cut is taken back."""
+
+    def get_queryset(self) -> "models.QuerySet[ClothFlaw]":
+        return super().get_queryset().filter(along__gte=0)
+
+
+class ClothFlaw(models.Model):
+    """A part of a length that nothing is cut from (nm): how far along from the end that is cut from, how far
+    across from the left selvedge, and how much of each."""
+
+    objects = FlawsThere()
+    with_cut_off = models.Manager()
+
+    cloth = models.ForeignKey(ClothLength, on_delete=models.CASCADE, related_name="flaws")
+    along = LengthField("from the end")
+    across = LengthField("from the left selvedge")
+    length = LengthField("how long")
+    width = LengthField("how wide")
+    note = models.CharField("what it is", max_length=120, blank=True)
+
+    class Meta:
+        ordering = ["along", "pk"]
+
+    def __str__(self) -> str:
+        return self.note or "a flaw"
 
 
 class Notion(Revised, Deletable, TypedUnits, Balanced, Found):

@@ -120,6 +120,11 @@ def cloth(book: Book) -> Iterator[CostLine]:
         yield from _spoiled(fabric.name, "cloth", taken.spoiled, cost, missing)
 
 
+def cloth_worth(fabric: Fabric, bought: int, currency: str) -> int | None:
+    """What so much cloth as bought (nm) costs, in minor units; None where the fabric has no price."""
+    return _figure(bought, _cloth_cost(fabric, currency)).amount
+
+
 def _cloth_cost(fabric: Fabric, currency: str) -> Callable[[int], Decimal] | None:
     """Minor units for so many nm, exact: the price is for a metre or a yard."""
     if fabric.price is None:

@@ -12,7 +12,7 @@ from projects.calc.sampling import TakeUp
 
 from .export_edges import binding_json, cord_json, edge_json, thread_json
 from .kept_ratio import ratio_json, work_json
-from .lays import lay_to_json
+from .lay_json import lay_to_json
 from .plan import (
     FORMAT,
     Change,

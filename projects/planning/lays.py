@@ -1,145 +1,244 @@
-"""How the panels of one fabric lie on its cloth: a kept lay while its inputs match, else a quick one."""
+"""How the panels of one fabric lie on its cloth: an accepted lay, the best of a draft, or a quick one."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from decimal import Decimal
-from typing import Any
+from dataclasses import dataclass, replace
 
-from projects.calc.lay import Lay, LayError, LayPanel, LayRequest, Placement, plan_lay
-from projects.models import KeptLay
+from projects.calc.lay import Lay, LayError, LayPanel, LayRequest, plan_lay
+from projects.models import ClothLength, KeptLay, LayDraft
 
-FORMAT = 1
+from .fabric_plan import LayOn
+from .lay_json import Kept, lay_from_json, read_kept, request_from_json
+from .lay_request import LayAsked, Table, joint_name, own_panels, question
+
+OF_PANELS = ("panels", "pins", "pairs")
+"""What of a question is told panel by panel, each with its name."""
+ACCEPTED, IMPROVED, QUICK = "accepted", "improved", "quick"
+Band = tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class LaidPart:
+    """One cloth of a lay. ``bands`` are the stretches of it that are still to be cut off straight across, as
+    (length, width) in nm; ``row`` the length it is, None for cloth to buy."""
+
+    on: LayOn
+    bands: tuple[Band, ...]
+    row: ClothLength | None
 
 
 @dataclass(frozen=True, slots=True)
 class LaidOut:
-    """The lay to show and the lengths to cut. ``bands`` are stretches of it that can be cut apart straight
-    across, as (length, width) in nm; what is already cut is in none of them. ``whole`` is what all panels
-    take, cut ones too (nm); 0 where they can't be laid."""
+    """The lay to show and the cloth still to cut. ``whole`` is what all panels take, cut ones too (nm); 0
+    where they can't be laid. ``settled``: which cloth each panel is cut from is part of the lay; else
+    whatever lies on the shelf may serve. ``carried_by`` is the number of the project that takes the cloth."""
 
     lay: Lay | None
-    bands: tuple[tuple[int, int], ...]
-    kept: bool = False
+    parts: tuple[LaidPart, ...] = ()
+    state: str = QUICK
     changed: bool = False
     problem: str = ""
     whole: int = 0
+    laid_for: LayRequest | None = None
+    settled: bool = False
+    laid_with: tuple[int, ...] = ()
+    carried_by: int | None = None
+    counted: "LaidOut | None" = None
+    """What cloth is counted by instead, where the lay shown is not the project's alone."""
+
+    @property
+    def bands(self) -> tuple[Band, ...]:
+        return tuple(band for part in self.parts for band in part.bands)
 
 
-def lay_out(
-    panels: tuple[LayPanel, ...],
-    cut: frozenset[int],
-    kept: KeptLay | None,
-    request: LayRequest,
-    width: int | None = None,
-) -> LaidOut:
-    """Lay ``panels`` as ``request`` says, or as kept if nothing changed. Places in ``cut`` are cut already.
+def lay_out(table: Table, kept: KeptLay | None, draft: LayDraft | None) -> LaidOut:
+    """The lay of a fabric: as accepted while the plan has not changed since, else the best a draft has for
+    what it asks now, else a quick one.
 
-    A kept lay shows all panels, cut ones too; a quick one only what is still to cut. ``width`` is what the
-    length it is kept on has now, nm; one kept on cloth still to buy follows the fabric's.
+    An accepted lay shows all panels, cut ones too; another only what is still to cut. A draft of several
+    projects is not settled: until it is accepted each project's plan shows its own panels alone.
     """
-    matches = kept is not None and kept.inputs == inputs_json(request_for(request, panels, width))
-    if kept is not None and matches:
-        lay = lay_from_json(kept.result)
-        if not cut:
-            return LaidOut(lay, bands_of(lay), kept=True, whole=lay.length)
-    quick = _quick(request_for(request, tuple(p for i, p in enumerate(panels) if i not in cut)))
-    if matches:
-        return LaidOut(lay, quick.bands, kept=True, problem=quick.problem, whole=lay.length)
-    whole = _quick(request_for(request, panels)).whole if cut else quick.whole
-    return LaidOut(quick.lay, quick.bands, changed=kept is not None, problem=quick.problem, whole=whole)
+    if kept is not None and (read := fitting(kept, table)):
+        return _accepted(kept, read, table)
+    found = _of_draft(draft, table) if draft is not None else _quick(to_cut(table))
+    return replace(found, changed=kept is not None, whole=_whole(found, table))
 
 
-def request_for(request: LayRequest, panels: tuple[LayPanel, ...], width: int | None = None) -> LayRequest:
-    """The same request for other panels, and on another width where one is given."""
-    return LayRequest(width or request.width, panels, request.gap, request.one_way, None, request.system)
+def _whole(found: LaidOut, table: Table) -> int:
+    """What all panels take. Where some are cut, as all would lie on new cloth."""
+    all_of_it = _quick(table.request) if any(part.cut for part in table.parts) else found.counted or found
+    return sum(part.on.used for part in all_of_it.parts)
+
+
+def to_cut(table: Table) -> LayRequest:
+    """The parts still to cut, on new cloth of the fabric's own width."""
+    return replace(table.request, panels=tuple(part.panel for part in table.parts if not part.cut))
+
+
+def fitting(kept: KeptLay, table: Table) -> Kept | None:
+    """An accepted lay read back, None where the plan has changed since."""
+    read = read_kept(kept.inputs, kept.result)
+    own = own_panels(read.request.panels, table.number, bool(read.projects))
+    mine = {part.panel.name: part.panel for part in table.parts}
+    # What was cut before the lay was accepted need not be in it.
+    cut = {part.panel.name for part in table.parts if part.cut}
+    same = all(mine.get(name) == panel for name, panel in own.items()) and mine.keys() - own.keys() <= cut
+    same = same and read.request.one_way == table.fabric.one_way
+    return read if same and wide_enough(kept, read, table) else None
+
+
+def wide_enough(kept: KeptLay, read: Kept, table: Table) -> bool:
+    """Whether each cloth of the lay is still as wide as it was laid on, or wider; cloth to buy as wide."""
+    fabric, washing, widths = table.fabric, table.washing, {x.name: x.width for x in read.request.lengths}
+    if read.lay.length:
+        if kept.cloth is not None:
+            if washing.width_of(kept.cloth, fabric) < read.request.width:
+                return False
+        elif read.own_width and washing.worked_width(fabric.width) != read.request.width:
+            return False
+    return all(washing.width_of(x.cloth, fabric) >= widths.get(str(x.place), 0) for x in kept.lengths.all())
+
+
+def _accepted(kept: KeptLay, read: Kept, table: Table) -> LaidOut:
+    lay, request = read.lay, read.request
+    joint = bool(read.projects)
+    cut = {part.panel.name for part in table.parts if part.cut}
+    cut = {joint_name(table.number, name) for name in cut} if joint else cut
+    off: dict[int, int] = {}
+    for row in kept.cuts.all():
+        if row.entry is not None:
+            off[row.entry.cloth_id] = off.get(row.entry.cloth_id, 0) - row.entry.amount
+    rows: dict[str, ClothLength | None] = {str(x.place): x.cloth for x in kept.lengths.all()}
+    parts = tuple(
+        _accepted_part(on, rows.get(on.name, kept.cloth if not on.name else None), lay, cut, off, table)
+        for on in clothes_of(lay, request)
+    )
+    mine = kept.project_id == table.project_id
+    return LaidOut(
+        lay,
+        parts if mine else tuple(replace(part, bands=()) for part in parts),
+        state=ACCEPTED,
+        whole=sum(part.on.used for part in parts) if mine else 0,
+        laid_for=replace(request, panels=_laid(request, lay)),
+        settled=not mine or bool(request.lengths) or kept.cloth is not None,
+        laid_with=tuple(n for n in read.projects if n != table.number),
+        carried_by=None if mine else read.projects[0],
+    )
+
+
+def _laid(request: LayRequest, lay: Lay) -> tuple[LayPanel, ...]:
+    """The panels that lie in the lay: it was asked with those that were cut before, too."""
+    names = {placed.name for placed in lay.placements}
+    return tuple(panel for panel in request.panels if panel.name in names)
+
+
+def _accepted_part(
+    on: LayOn, row: ClothLength | None, lay: Lay, cut: set[str], off: dict[int, int], table: Table
+) -> LaidPart:
+    gone = off.get(row.pk, 0) if row is not None else 0
+    left = [c for c in across(lay, on.name) if c.names - cut and gone < _as_bought(c.end, row, table)]
+    return _part(on, row, tuple((cloth.end - cloth.start, cloth.width) for cloth in left), table)
+
+
+def _part(on: LayOn, row: ClothLength | None, bands: tuple[Band, ...], table: Table) -> LaidPart:
+    return LaidPart(on if row is None else _known(on, row, table), bands, row)
+
+
+def _as_bought(worked: int, row: ClothLength | None, table: Table) -> int:
+    return worked if row is None or row.washed else table.washing.to_buy(worked)
+
+
+def _known(on: LayOn, row: ClothLength, table: Table) -> LayOn:
+    free = next((s.free for s in table.stock if s.length.pk == row.pk), 0)
+    there = table.washing.length_of(row, free)
+    return replace(on, cloth_id=row.pk, label=row.label, there=there)
+
+
+def clothes_of(lay: Lay, request: LayRequest) -> tuple[LayOn, ...]:
+    """Each cloth a lay takes, as its question knows it; the roll last."""
+    used = {u.name: u.length for u in lay.used}
+    stash = [x for x in request.lengths if x.name in used]
+    found = [LayOn(x.name, None, "", x.width, used[x.name], x.length) for x in stash]
+    roll = [LayOn("", None, "", request.width, lay.length, lay.length)] if lay.length else []
+    return (*found, *roll)
+
+
+def _of_draft(draft: LayDraft, table: Table) -> LaidOut:
+    """The best of a draft where it was found for what is asked now, else a quick lay of its own panels."""
+    projects = tuple(sorted(row.number for row in draft.others.all()))
+    if projects and (joint := _joint_draft(draft, (table.number, *projects), table)):
+        return joint
+    asked = question(draft, table)
+    if not asked.request.panels:
+        return LaidOut(None)
+    if draft.result is not None and draft.inputs == asked.inputs:
+        return _as_found(lay_from_json(draft.result), IMPROVED, asked, table)
+    try:
+        return _as_found(plan_lay(asked.request), QUICK, asked, table)
+    except LayError as error:
+        return LaidOut(None, problem=str(error))
+
+
+def _joint_draft(draft: LayDraft, projects: tuple[int, ...], table: Table) -> LaidOut | None:
+    """The best of a draft of several projects, while its own part and all else it asks is as it was. Until it
+    is accepted, each of the projects counts its own panels alone."""
+    asked = question(draft, table, projects=projects)
+    if draft.result is None or not asked.request.panels:
+        return None
+    start, found = joint_name(table.number, ""), draft.inputs
+    own = {key: [row for row in found[key] if row["name"].startswith(start)] for key in OF_PANELS}
+    if {**found, **own} != asked.inputs:
+        return None
+    whole = replace(asked, request=request_from_json(found))
+    shown = _as_found(lay_from_json(draft.result), IMPROVED, whole, table)
+    return replace(shown, laid_with=projects[1:], counted=_quick(to_cut(table)))
+
+
+def _as_found(lay: Lay, state: str, asked: LayAsked, table: Table) -> LaidOut:
+    request = asked.request
+    rows = {str(n): stock.length for n, stock in enumerate(asked.lengths, 1)}
+    clothes = clothes_of(lay, request)
+    parts = tuple(_part(on, rows.get(on.name), bands_of(lay, on.name), table) for on in clothes)
+    return LaidOut(lay, parts, state=state, laid_for=request, settled=True)
 
 
 def _quick(request: LayRequest) -> LaidOut:
     if not request.panels:
-        return LaidOut(None, ())
+        return LaidOut(None)
     try:
         lay = plan_lay(request)
     except LayError as error:
-        return LaidOut(None, (), problem=str(error))
-    return LaidOut(lay, bands_of(lay), whole=lay.length)
+        return LaidOut(None, problem=str(error))
+    on = LayOn("", None, "", request.width, lay.length, lay.length)
+    return LaidOut(lay, (LaidPart(on, bands_of(lay), None),), laid_for=request)
 
 
-def bands_of(lay: Lay) -> tuple[tuple[int, int], ...]:
-    """Stretches between straight cuts across the whole cloth, as (length, width used), in order."""
-    bands: list[tuple[int, int]] = []
+@dataclass(frozen=True, slots=True)
+class Cloth:
+    """Cloth between two straight cuts across the whole width: ``start`` and ``end`` along it, how much of the
+    width is used (nm), and the names of the panels on it."""
+
+    start: int
+    end: int
+    width: int
+    names: frozenset[str]
+
+
+def across(lay: Lay, on: str = "") -> tuple[Cloth, ...]:
+    """One cloth of a lay (``on``: its name, "" the roll) between the straight cuts across it, in order.
+    Together they are what the lay takes of it."""
+    total = lay.length if not on else next((u.length for u in lay.used if u.name == on), 0)
+    found: list[Cloth] = []
     start = end = wide = 0
-    for placed in sorted(lay.placements, key=lambda p: p.y):
-        if placed.y >= end and end > start:
-            bands.append((placed.y - start, wide))
-            start, wide = placed.y, 0
+    names: set[str] = set()
+    for placed in sorted((p for p in lay.placements if p.on == on), key=lambda p: p.y):
+        if names and placed.y >= end:
+            found.append(Cloth(start, placed.y, wide, frozenset(names)))
+            start, wide, names = placed.y, 0, set()
         end = max(end, placed.y + placed.length)
         wide = max(wide, placed.x + placed.width)
-    return (*bands, (lay.length - start, wide)) if lay.placements else ()
+        names.add(placed.name)
+    return (*found, Cloth(start, total, wide, frozenset(names))) if names else ()
 
 
-def inputs_json(request: LayRequest) -> dict[str, Any]:
-    """What a lay is made from, to be kept beside it and compared later."""
-    return {
-        "format": FORMAT,
-        "width_nm": request.width,
-        "gap_nm": request.gap,
-        "one_way": request.one_way,
-        "panels": [_panel_json(p) for p in request.panels],
-    }
-
-
-def _panel_json(panel: LayPanel) -> dict[str, Any]:
-    return {
-        "name": panel.name,
-        "width_nm": panel.width,
-        "length_nm": panel.length,
-        "count": panel.count,
-        "may_turn": panel.may_turn,
-    }
-
-
-def request_from_json(inputs: Mapping[str, Any]) -> LayRequest:
-    """The request a lay was kept for."""
-    return LayRequest(
-        width=inputs["width_nm"],
-        panels=tuple(_panel(p) for p in inputs["panels"]),
-        gap=inputs["gap_nm"],
-        one_way=inputs["one_way"],
-    )
-
-
-def _panel(p: Mapping[str, Any]) -> LayPanel:
-    return LayPanel(p["name"], p["width_nm"], p["length_nm"], p["count"], p["may_turn"])
-
-
-def lay_to_json(lay: Lay) -> dict[str, Any]:
-    """A lay as it is kept and exported."""
-    return {
-        "format": FORMAT,
-        "length_nm": lay.length,
-        "shortest_possible_nm": lay.lower_bound,
-        "waste": str(lay.waste_share),
-        "shortest": lay.shortest,
-        "placements": [_placement_json(p) for p in lay.placements],
-    }
-
-
-def _placement_json(p: Placement) -> dict[str, Any]:
-    sizes = {"x_nm": p.x, "y_nm": p.y, "width_nm": p.width, "length_nm": p.length}
-    return {"name": p.name, **sizes, "turned": p.turned, "copy": p.copy}
-
-
-def lay_from_json(kept: Mapping[str, Any]) -> Lay:
-    return Lay(
-        length=kept["length_nm"],
-        placements=tuple(_placements(kept["placements"])),
-        lower_bound=kept["shortest_possible_nm"],
-        waste_share=Decimal(kept["waste"]),
-        shortest=kept["shortest"],
-    )
-
-
-def _placements(rows: Iterable[Mapping[str, Any]]) -> Iterable[Placement]:
-    for p in rows:
-        size = (p["x_nm"], p["y_nm"], p["width_nm"], p["length_nm"])
-        yield Placement(p["name"], *size, p["turned"], p.get("copy", 1))
+def bands_of(lay: Lay, on: str = "") -> tuple[Band, ...]:
+    """Stretches between straight cuts across the whole of one cloth, as (length, width used), in order."""
+    return tuple((cloth.end - cloth.start, cloth.width) for cloth in across(lay, on))

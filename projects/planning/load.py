@@ -7,7 +7,7 @@ from decimal import Decimal
 from functools import cached_property
 from typing import TypeVar
 
-from django.db.models import Q, QuerySet, Sum
+from django.db.models import Prefetch, Q, QuerySet, Sum
 from django.utils import timezone
 
 from projects.models import (
@@ -18,6 +18,9 @@ from projects.models import (
     LabourLog,
     LabourRate,
     LabourTotal,
+    LayCut,
+    LayDraft,
+    LayLength,
     NotionNeed,
     Panel,
     Piece,
@@ -56,6 +59,8 @@ class Rows:
     needs: tuple[NotionNeed, ...] = ()
     notions_free: dict[int, int] = field(default_factory=dict)
     lays: dict[int, KeptLay] = field(default_factory=dict)
+    """Accepted lays by fabric: the project's own, else one of another project that its panels lie in."""
+    drafts: dict[int, LayDraft] = field(default_factory=dict)
     steps: tuple[Step, ...] = ()
     worked: frozenset[int] = frozenset()
     """Keys of the steps that time was logged on."""
@@ -94,7 +99,8 @@ def load_rows(project: Project, *, today: date | None = None) -> Rows:
         stock=stock_of(fabrics, project),
         needs=needs,
         notions_free=notions_free([n.notion_id for n in needs], project),
-        lays={lay.fabric_id: lay for lay in KeptLay.objects.filter(project=project).select_related("cloth")},
+        lays=lays_of(project),
+        drafts=drafts_of(project),
         steps=tuple(Step.objects.filter(project=project).order_by("pk")),
         worked=worked_steps(project),
         logged=logged_by_stage(project),
@@ -102,6 +108,24 @@ def load_rows(project: Project, *, today: date | None = None) -> Rows:
         edges=edges,
         cut_from=cut_from,
     )
+
+
+def lays_of(project: Project) -> dict[int, KeptLay]:
+    """Accepted lays by fabric, with their lengths and the cuts made; the project's own before others'."""
+    theirs = KeptLay.others.through.objects.filter(project=project).values("keptlay_id")
+    lays = KeptLay.objects.filter(Q(project=project) | Q(pk__in=theirs)).select_related("cloth")
+    lays = lays.prefetch_related(
+        Prefetch("lengths", LayLength.objects.select_related("cloth")),
+        Prefetch("cuts", LayCut.objects.select_related("entry")),
+    )
+    found = sorted(lays, key=lambda lay: (lay.project_id == project.pk, -lay.pk))
+    return {lay.fabric_id: lay for lay in found}
+
+
+def drafts_of(project: Project) -> dict[int, LayDraft]:
+    """Lays of the project being worked on, by fabric, with their lengths and the projects laid together."""
+    drafts = LayDraft.objects.filter(project=project).prefetch_related("lengths", "others")
+    return {draft.fabric_id: draft for draft in drafts}
 
 
 def panels_of(projects: Iterable[Project]) -> QuerySet[Panel]:
@@ -159,7 +183,7 @@ def stock_of(fabrics: set[int], project: Project) -> dict[int, tuple[Stock, ...]
     """Living lengths of each fabric with what this project may use of them, by label."""
     entries = StockEntry.objects.filter(cloth__fabric__in=fabrics, cloth__deleted_at=None)
     free = _free("cloth", entries, project)
-    rows = ClothLength.objects.live().filter(fabric__in=fabrics)
+    rows = ClothLength.objects.live().filter(fabric__in=fabrics).prefetch_related("flaws")
     lengths = sorted(rows, key=lambda row: (row.label, row.pk))
     found = [Stock(length, free.get(length.pk, 0)) for length in lengths]
     found = [stock for stock in found if stock.free > 0]

@@ -4,16 +4,20 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from projects.calc.lay import LayPanel, LayRequest
+from projects.calc.lay import LayPanel
 from projects.calc.lengths import Rounding, System, buy_up, rounded
 from projects.calc.sample_advice import SWATCH
 from projects.models import Fabric, NotionNeed
 
 from .advice import SampleNeeded
 from .cloth import Washing
-from .lays import LaidOut, lay_out
+from .fabric_plan import LayPart
+from .lay_json import own_names
+from .lay_request import Table
+from .lay_taking import Taken, take
+from .lays import ACCEPTED, LaidOut, lay_out
 from .load import Rows
-from .on_hand import Band, Served, serve
+from .on_hand import Band
 from .plan import Binding, BuyLine, FabricPlan, NotionPlan, PanelLine, PiecePlan
 from .touched import swatch_open
 
@@ -32,22 +36,37 @@ def plan_fabric(
 ) -> FabricPlan:
     """One fabric of the project: its lay, and what to buy as a sum of lines."""
     turns = {piece.pk: piece.may_turn for piece in rows.pieces}
-    lines = [(line, turns[p.piece_id]) for p in pieces for line in p.panels if line.fabric_id == fabric.pk]
-    parts = [(part, line.cut) for line, may_turn in lines for part in lay_panels(line, may_turn)]
-    parts += [(blank_panel(b, System(rows.workroom.units)), b.cut) for b in bindings if b.blank_length]
-    panels = tuple(part for part, _ in parts)
-    cut = frozenset(i for i, (_, is_cut) in enumerate(parts) if is_cut)
-    washing = Washing.of(fabric, rows.project)
-    request = LayRequest(
-        washing.worked_width(fabric.width), panels, one_way=fabric.one_way, system=System(rows.workroom.units)
+    of_it = [(line, p.piece_id) for p in pieces for line in p.panels if line.fabric_id == fabric.pk]
+    lines = [(line, turns[piece_id], piece_id) for line, piece_id in of_it]
+    system = System(rows.workroom.units)
+    project, washing = rows.project, Washing.of(fabric, rows.project)
+    stock = rows.stock.get(fabric.pk, ())
+    parts = lay_parts(lines, bindings, system)
+    table = Table(fabric, washing, project.number, project.pk, parts, stock, system)
+    laid = lay_out(table, rows.lays.get(fabric.pk), rows.drafts.get(fabric.pk))
+    made = _fabric_plan(laid, needed, table, rows, _grams(line for line, _ in of_it))
+    return replace(made, bindings=bindings, lines=_named(made.lines, bindings, bool(lines)))
+
+
+def lay_parts(
+    lines: Iterable[tuple[PanelLine, bool, int]], bindings: Iterable[Binding], system: System
+) -> tuple[LayPart, ...]:
+    """All that is cut from a fabric: its panels, each with whether it may turn and its piece, then the blanks
+    for strips."""
+    found = [
+        LayPart(
+            panel, line.name, line.panel_id, line.cut, "", piece, "" if line.plan.joins else line.hand
+        )
+        for line, may_turn, piece in lines
+        for panel in lay_panels(line, may_turn)
+    ]
+    blanks = [(blank_panel(b, system), b) for b in bindings if b.blank_length]
+    found += [LayPart(panel, panel.name, None, b.cut, b.key) for panel, b in blanks]
+    names = own_names(part.panel.name for part in found)
+    return tuple(
+        part if part.panel.name == name else replace(part, panel=replace(part.panel, name=name))
+        for part, name in zip(found, names, strict=True)
     )
-    kept = rows.lays.get(fabric.pk)
-    width = washing.width_of(kept.cloth, fabric) if kept and kept.cloth else None
-    laid = lay_out(panels, cut, kept, request, width)
-    made = _fabric_plan(fabric, laid, needed, washing, request, rows, _grams(lines))
-    lay_width = width if laid.kept and width else request.width
-    named = _named(made.lines, bindings, bool(lines))
-    return replace(made, lay_width=lay_width, bindings=bindings, lines=named)
 
 
 def _named(lines: tuple[BuyLine, ...], bindings: tuple[Binding, ...], panels: bool) -> tuple[BuyLine, ...]:
@@ -77,25 +96,22 @@ def lay_panels(line: PanelLine, may_turn: bool) -> tuple[LayPanel, ...]:
     )
 
 
-def _grams(lines: list[tuple[PanelLine, bool]]) -> Decimal | None:
-    weights = [line.plan.weight for line, _ in lines if not line.spare]
+def _grams(lines: Iterable[PanelLine]) -> Decimal | None:
+    weights = [line.plan.weight for line in lines if not line.spare]
     return sum((w for w in weights if w is not None), Decimal(0)) if weights and None not in weights else None
 
 
 def _fabric_plan(
-    fabric: Fabric,
     laid: LaidOut,
     needed: tuple[SampleNeeded, ...],
-    washing: Washing,
-    request: LayRequest,
+    table: Table,
     rows: Rows,
     grams: Decimal | None,
 ) -> FabricPlan:
-    stock = rows.stock.get(fabric.pk, ())
+    fabric, washing, request = table.fabric, table.washing, table.request
     extras = _extras(fabric, needed, rows)
-    bands = (*(Band(*band) for band in laid.bands), *(e.band for e in extras))
-    served = serve(bands, stock, fabric, washing)
-    sums = _sums(laid, extras, served, washing, rows.workroom.buy_step)
+    taken = take(laid.counted or laid, [e.band for e in extras], table)
+    sums = _sums(taken, extras, washing, rows.workroom.buy_step)
     return FabricPlan(
         fabric_id=fabric.pk,
         name=fabric.name,
@@ -107,19 +123,32 @@ def _fabric_plan(
         buy_exact=sums.need - sums.on_hand,
         buy=sums.buy,
         lines=sums.lines,
-        kept_lay=laid.kept,
+        kept_lay=laid.state == ACCEPTED,
         lay_changed=laid.changed,
         grams=grams,
-        free=sum(piece.free for piece in stock),
-        lot=served.lot,
-        mixed=0 < sum(i < len(laid.bands) for i in served.bands) < len(laid.bands),
-        uses=served.uses,
+        free=sum(piece.free for piece in table.stock),
+        lot=taken.lot,
+        mixed=taken.mixed,
+        uses=taken.uses,
         samples=needed,
         request=request,
+        lay_width=_drawn_on(laid) or request.width,
         panels=request.panels,
-        for_panels=washing.to_buy(sum(length for length, _ in laid.bands)),
+        for_panels=washing.to_buy(taken.worked),
         for_all_panels=washing.to_buy(laid.whole),
+        parts=table.parts,
+        lay_state=laid.state,
+        laid_for=laid.laid_for,
+        lay_on=tuple(part.on for part in laid.parts),
+        laid_with=laid.laid_with,
+        carried_by=laid.carried_by,
     )
+
+
+def _drawn_on(laid: LaidOut) -> int:
+    """The width of the roll, where the lay takes of it; else of the first length it takes."""
+    widths = [part.on.width for part in laid.parts]
+    return widths[-1] if laid.lay and laid.lay.length and widths else next(iter(widths), 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,17 +196,15 @@ class Sums:
     lines: tuple[BuyLine, ...]
 
 
-def _sums(laid: LaidOut, extras: list[Extra], served: Served, washing: Washing, step: int) -> Sums:
+def _sums(taken: Taken, extras: list[Extra], washing: Washing, step: int) -> Sums:
     """All as cloth to be bought; the lines sum to what to buy. What is on hand counts as what it saves."""
-    worked = sum(length for length, _ in laid.bands)
-    on_laid = [i for i in range(len(laid.bands)) if i not in served.bands]
-    left = washing.to_buy(sum(laid.bands[i][0] for i in on_laid))
-    left += sum(e.length for i, e in enumerate(extras, len(laid.bands)) if i not in served.bands)
-    need = washing.to_buy(worked) + sum(e.length for e in extras)
+    left = washing.to_buy(taken.left)
+    left += sum(e.length for i, e in enumerate(extras) if i not in taken.extras)
+    need = washing.to_buy(taken.worked) + sum(e.length for e in extras)
     buy = buy_up(left, step)
     lines = [
-        BuyLine(PANELS, worked),
-        BuyLine(SHRINKAGE, washing.to_buy(worked) - worked),
+        BuyLine(PANELS, taken.worked),
+        BuyLine(SHRINKAGE, washing.to_buy(taken.worked) - taken.worked),
         *(BuyLine(e.why, e.length) for e in extras),
         BuyLine(ON_HAND, left - need),
         BuyLine(ROUNDING, buy - left),

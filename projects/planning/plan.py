@@ -11,13 +11,14 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from projects.calc.labour import STAGES
-from projects.calc.lay import Lay, LayPanel, LayRequest
 from projects.calc.panels import PanelPlan
 from projects.calc.ratio_samples import RatioUps
 from projects.calc.recipe import Recipe
 from projects.calc.sampling import TakeUp
 
-from .advice import SampleNeeded
+from .fabric_plan import BuyLine as BuyLine
+from .fabric_plan import FabricPlan
+from .fabric_plan import LayPart as LayPart
 from .sewn import Binding, CordPlan, EdgePlan, ThreadPlan
 from .words import unit_for
 
@@ -87,53 +88,6 @@ class PiecePlan:
     problem: str = ""
     """Why this piece can't be planned (in words for the page); then it has no panels' numbers."""
     edges: tuple[EdgePlan, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class BuyLine:
-    """One reason in what to buy: "panels as laid", "shrinkage", "sample of pin tucks", "on hand"."""
-
-    why: str
-    length: int
-
-
-@dataclass(frozen=True, slots=True)
-class FabricPlan:
-    """One fabric of the project: its lay, what is needed, on hand and to buy (rounded up to the step)."""
-
-    fabric_id: int
-    name: str
-    width: int
-    lay: Lay | None
-    problem: str
-    need: int
-    on_hand: int
-    buy_exact: int
-    buy: int
-    lines: tuple[BuyLine, ...]
-    kept_lay: bool = False
-    lay_changed: bool = False
-    grams: Decimal | None = None
-    """Weight of all panels of this fabric, where it is known."""
-    free: int = 0
-    """All that is free on hand for this project, whether the work can use it or not (nm)."""
-    lot: str = ""
-    mixed: bool = False
-    """Some panels come from cloth on hand, others from cloth to buy."""
-    uses: tuple[tuple[str, int], ...] = ()
-    """Lengths on hand to cut from: (what is written on the tag, nm of cloth as worked)."""
-    samples: tuple[SampleNeeded, ...] = ()
-    request: LayRequest | None = None
-    """What the lay is asked for: all panels, cut ones too, on cloth as it is worked."""
-    lay_width: int = 0
-    """Width of the cloth the lay is drawn on (nm): that of the length it is kept on, else ``width``."""
-    panels: tuple[LayPanel, ...] = ()
-    for_panels: int = 0
-    """Cloth as bought for the panels still to cut, without samples and swatches (nm)."""
-    for_all_panels: int = 0
-    """The same for all panels, cut ones too: it stays when one is cut."""
-    bindings: tuple[Binding, ...] = ()
-    """Blanks for strips, which lie after the panels in the lay's request."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,6 @@
 """The job sheet: everything the table needs of one project's Plan, as values for its template."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -13,12 +13,12 @@ from django.utils.safestring import SafeString
 
 from projects.calc.labour import format_minutes
 from projects.calc.lengths import Rounding, System, about, rounded, rounded_up
-from projects.drawings import key, lay
+from projects.drawings import key
 from projects.models import Workroom
-from projects.planning.lay_places import places_of
-from projects.planning.plan import CheckMeasure, FabricPlan, Measure, PanelLine, PiecePlan, Plan, PlannedStep
+from projects.planning.plan import CheckMeasure, Measure, PanelLine, PiecePlan, Plan, PlannedStep
 
 from .edges import EdgePart, edge_part
+from .lay_sheet import NONE_MADE, LaySheet, lays_of
 from .marks import MarkTable, mark_tables
 from .ratio_marks import GridTable, grid_tables_of
 from .worked_parts import WorkedPart, worked_parts
@@ -73,16 +73,6 @@ class BudgetRow:
 
 
 @dataclass(frozen=True, slots=True)
-class LayPart:
-    """One fabric's lay: a drawing to scale and how much cloth it uses."""
-
-    fabric: str
-    drawing: SafeString | None
-    text: str
-    problem: str
-
-
-@dataclass(frozen=True, slots=True)
 class Picture:
     """A picture for the sheet as a ``data:`` address, with its caption."""
 
@@ -100,7 +90,7 @@ class Sheet:
     printed_on: date
     qr: str
     cuts: tuple[CutRow, ...]
-    lays: tuple[LayPart, ...]
+    lays: tuple[LaySheet, ...]
     marks: tuple[MarkTable, ...]
     key: tuple[KeyRow, ...]
     stages: tuple[tuple[str, tuple[StepRow, ...]], ...]
@@ -125,8 +115,10 @@ def make_sheet(
     address: str = "",
     pictures: Iterable[Picture] = (),
     own_hours: bool = False,
+    made: Mapping[int, frozenset[int]] = NONE_MADE,
 ) -> Sheet:
-    """The job sheet of a plan. ``address`` is the project's page for the QR code; empty: none is shown."""
+    """The job sheet of a plan. ``address`` is the project's page for the QR code; empty: none is shown.
+    ``made`` are the numbers of cuts that are made of each fabric's accepted lay."""
     system = System(workroom.units)
     return Sheet(
         plan=plan,
@@ -135,7 +127,7 @@ def make_sheet(
         printed_on=today,
         qr=segno.make(address, error="m").svg_data_uri(scale=4, border=2) if address else "",
         cuts=tuple(row for piece in plan.pieces for row in _cuts(piece)),
-        lays=tuple(_lay(plan, fabric, system) for fabric in plan.fabrics),
+        lays=tuple(lays_of(plan, made, system)),
         marks=tuple(mark_tables(plan.pieces, system)),
         grids=tuple(grid_tables_of(plan.pieces, system)),
         worked=tuple(worked_parts(plan.pieces, system)),
@@ -179,19 +171,6 @@ def _joined(line: PanelLine) -> str:
     joins = line.plan.joins
     where = "inside its folds" if line.plan.work is None else "where its fullness hides it"
     return f"cut as {len(joins.widths)} widths, joined {where}" if joins else ""
-
-
-def _lay(plan: Plan, fabric: FabricPlan, system: System) -> LayPart:
-    if fabric.lay is None:
-        return LayPart(fabric.name, None, "", fabric.problem)
-    used = rounded_up(fabric.lay.length, Rounding.CLOTH, system)
-    width = rounded(fabric.lay_width, Rounding.PANEL, system)
-    proof = ", shortest possible" if fabric.lay.shortest else ""
-    cut = [i for i, place in enumerate(places_of(plan, fabric.fabric_id)) if place.cut]
-    hatched = "; hatched panels are cut already" if cut else ""
-    title = f"lay of {fabric.name}"
-    drawing = lay.lay(fabric.lay, cloth_width=fabric.lay_width, system=system, title=title, cut=cut)
-    return LayPart(fabric.name, drawing, f"{used} of cloth {width} wide{proof}{hatched}", fabric.problem)
 
 
 def _key(pieces: tuple[PiecePlan, ...], system: System) -> Iterator[KeyRow]:

@@ -17,18 +17,20 @@ from projects.models import ClothLength, Fabric
 
 from . import booking, posts
 from .editing import offer_undo, save
+from .flaws import of_length
 
 PAGE = "cloth/length.html"
 
 
 def _living() -> QuerySet[ClothLength]:
-    return ClothLength.objects.live().filter(fabric__deleted_at=None).select_related("fabric")
+    return ClothLength.objects.live().filter(fabric__deleted_at=None).select_related("fabric", "cut_from")
 
 
 @require_safe
 def length_page(request: HttpRequest, pk: int) -> HttpResponse:
     length = get_object_or_404(_living(), pk=pk)
-    return posts.show(request, PAGE, {"length": length, **booking.context(request, length)})
+    context = {"length": length, **booking.context(request, length), **of_length(request, length)}
+    return posts.show(request, PAGE, context)
 
 
 @require_POST
@@ -42,7 +44,7 @@ def length_book(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, "Booked.")
         return back
 
-    context = {"length": length, **booking.context(request, length, form)}
+    context = {"length": length, **booking.context(request, length, form), **of_length(request, length)}
     return save(request, form, do, page=PAGE, context=context, back=back)
 
 

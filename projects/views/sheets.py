@@ -16,6 +16,7 @@ from projects.activities import finding_projects
 from projects.activities.photos import photo_file_path, photos_of
 from projects.models import Photo, Project
 from projects.planning import plan_project
+from projects.planning.lay_cuts import made_cuts
 from projects.planning.plan import Plan
 from projects.printing.available import pdf_available, why_not
 from projects.printing.pdf import STATIC, render_pdf
@@ -58,6 +59,7 @@ def _sheet(request: HttpRequest, project: Project, address_of_photo: Callable[[P
         address=address,
         pictures=_pictures(project, address_of_photo),
         own_hours=not request.user.is_owner,
+        made=made_cuts(project),
     )
 
 

@@ -145,18 +145,3 @@ def test_search_by_typing_and_by_its_button(browser_page: Browsing, wren: Person
         assert field.evaluate("e => e === document.activeElement")
     page.get_by_role("link", name="Coat hooks").click()
     page.get_by_role("heading", name="Coat hooks", level=1).wait_for()
-
-
-def test_a_lay_is_kept_on_a_length(browser_page: Browsing, wren: Person) -> None:
-    coat, fabric = make.project(), make.fabric()
-    make.piece(coat, fabric=fabric)
-    roll = make.length(fabric, label="V1", washed=True)
-    page = browser_page(360, person=wren)
-    page.goto(reverse("lay", args=[coat.pk, fabric.pk]))
-    page.get_by_label("Laid on").select_option(label="V1, 5.00 m free")
-    page.get_by_role("button", name="Keep this lay").click()
-    page.get_by_role("heading", name="This lay is kept").wait_for()
-    assert balances.reserved_for(roll, coat) == coat.lays.get().length
-    page.get_by_role("button", name="Forget the kept lay").click()
-    page.get_by_text("no longer kept").wait_for()
-    assert not coat.lays.exists()

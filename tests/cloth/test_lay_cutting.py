@@ -1,4 +1,4 @@
-"""Panels booked as cut from a kept lay: the panel, its stretch off the length once, and taking both back."""
+"""Panels booked as cut from an accepted lay: the panel, its cloth off the length once, and both back."""
 
 import uuid
 from collections.abc import Callable
@@ -12,6 +12,7 @@ from django.test import Client
 from django.urls import reverse
 
 from projects.activities import balances, stock
+from projects.activities.lays import accept
 from projects.activities.panels import sync_panels
 from projects.models import ClothLength, Fabric, KeptLay, Panel, Person, Project, Step
 from projects.planning import plan_project
@@ -29,10 +30,7 @@ def kept_coat(page: Client, **fabric: Any) -> tuple[Project, Fabric, ClothLength
     ):
         sync_panels(piece)
     roll = make.length(cloth, received=9 * METRE)
-    seen = plan_project(project).fabrics[0].lay.length
-    data = {"op": str(uuid.uuid4()), "units": "metric", "seen": seen, "cloth": roll.pk, "reserve": "on"}
-    answer = page.post(reverse("lay_keep", args=[project.pk, cloth.pk]), data)
-    assert answer.status_code == 303
+    accept(project=project, fabric=cloth, seen=None, person=make.anybody(), cloth=roll)
     return project, cloth, roll
 
 
@@ -62,7 +60,7 @@ def test_stretches_are_end_to_end_and_each_place_lies_in_one(owner_page: Client)
     assert len(fronts) == 1 and len(found) == 2
 
 
-def test_each_stretch_is_taken_once_and_all_take_what_the_lay_takes(owner_page: Client) -> None:
+def test_the_first_cut_takes_what_the_lay_takes_and_no_other_takes_more(owner_page: Client) -> None:
     project, fabric, roll = kept_coat(owner_page, shrink_along=Decimal("0.037"))
     takes = balances.reserved_for(roll, project)
     assert takes > KeptLay.objects.get().length
@@ -71,7 +69,7 @@ def test_each_stretch_is_taken_once_and_all_take_what_the_lay_takes(owner_page: 
     assert after[0] < 9 * METRE and 9 * METRE - after[0] == takes - after[1]
     assert Panel.objects.get(name="Front, left").cut_at
     post(owner_page, "cut", project, fabric, "Front, right")
-    assert state(roll, project) == after, "the stretch of both fronts is off the length already"
+    assert state(roll, project) == after, "what the lay uses is off the length already"
     post(owner_page, "cut", project, fabric, "Back")
     assert state(roll, project) == (9 * METRE - takes, 0)
     assert Panel.objects.filter(cut_at=None).count() == 0
@@ -84,12 +82,14 @@ def test_taking_it_back_reverses_both_by_lines_that_stay(owner_page: Client) -> 
     post(owner_page, "cut", project, fabric, "Front, right")
     taken = state(roll, project)
     post(owner_page, "uncut", project, fabric, "Front, left")
-    assert state(roll, project) == taken, "the other front is still cut from that stretch"
+    assert state(roll, project) == taken, "the other front is still cut"
     assert Panel.objects.get(name="Front, left").cut_at is None
     post(owner_page, "uncut", project, fabric, "Front, right")
+    assert state(roll, project) == taken, "the back came free with the same cuts and is still cut"
+    post(owner_page, "uncut", project, fabric, "Back")
     assert state(roll, project) == before
     assert roll.entries.count() == lines + 4, "released and cut, counted and reserved"
-    assert owner_page.get(reverse("lay", args=[project.pk, fabric.pk])).context["taken"] == frozenset()
+    assert not KeptLay.objects.get().cuts.exists()
     post(owner_page, "cut", project, fabric, "Front, right")
     assert state(roll, project) == taken, "it can be cut again"
 
@@ -169,7 +169,7 @@ def test_wherever_it_is_marked_the_same_cloth_goes_and_comes_back(
     assert taken[0] < before[0] and before[0] - taken[0] == before[1] - taken[1]
     mark(owner_page, "cut", project, fabric, "Front, left")
     mark(owner_page, "cut", project, fabric, "Front, right")
-    assert state(roll, project) == taken, "the stretch of both is off the length already"
+    assert state(roll, project) == taken, "what the lay uses is off the length already"
     mark(owner_page, "cut", project, fabric, "Back")
     assert state(roll, project) == (9 * METRE - takes, 0)
     undo(owner_page, "uncut", project, fabric, "Front, left")

@@ -136,12 +136,14 @@ def test_hours_stand_beside_the_budget(coat: Plan) -> None:
     assert not any(day.weekday() > 4 for day in dates)
 
 
-def test_cloth_is_kept_and_reserved_on_one_length(coat: Plan) -> None:
+def test_cloth_is_laid_on_one_length_and_cut_off_it(coat: Plan) -> None:
+    """The back is cut: what the lay uses is off the length, and a remnant lies beside it."""
     voile = coat.fabrics[0]
     assert voile.kept_lay and not voile.lay_changed
     length = ClothLength.objects.get(label="V1")
     held = balances.balance(length)
-    assert held.reserved > 0 and held.free >= 0
+    assert held.reserved == 0 and 0 < held.free < voile.lay.length
+    assert length.remnants.get().label == "V1 remnant 1"
     kinds = set(StockEntry.objects.values_list("kind", flat=True))
     assert kinds == {"received", "reserved", "released", "cut", "wasted", "counted"}
     assert all(balance.free >= 0 for balance in balances.balances(ClothLength.objects.all()).values())

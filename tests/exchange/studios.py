@@ -206,7 +206,7 @@ class Studio:
         for cloth in self.fabrics:
             length = self.maybe(ClothLength.objects.filter(fabric=cloth).order_by("pk").first())
             if self.chance():
-                self._tried(lambda c=cloth, x=length: lays.keep_lay(
+                self._tried(lambda c=cloth, x=length: lays.accept(
                     project=project, fabric=c, cloth=x, reserve=x is not None, seen=None,
                     person=self.people[0], at=NOW,
                 ))  # fmt: skip

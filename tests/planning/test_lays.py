@@ -10,13 +10,8 @@ from projects.activities import panels
 from projects.calc.lay import LayPanel, LayRequest, plan_lay
 from projects.models import KeptLay, Person, Piece, Project
 from projects.planning import plan_project
-from projects.planning.lays import (
-    bands_of,
-    inputs_json,
-    lay_from_json,
-    lay_to_json,
-    request_from_json,
-)
+from projects.planning.lay_json import inputs_json, lay_from_json, lay_to_json, request_from_json
+from projects.planning.lays import bands_of
 from projects.planning.plan import FabricPlan
 from tests import make
 from tests.make import MM

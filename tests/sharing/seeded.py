@@ -17,12 +17,16 @@ from PIL import Image
 from projects.activities import people, photos, sharing
 from projects.activities.panels import sync_panels
 from projects.models import (
+    ClothFlaw,
     Edge,
     Fabric,
     KeptLay,
     LabourLog,
     LabourRate,
     LabourTotal,
+    LayCut,
+    LayDraft,
+    LayLength,
     Notion,
     NotionNeed,
     Operation,
@@ -44,6 +48,7 @@ CODES = {
     "Workroom.claim_hash", "Workroom.time_zone", "Workroom.currency", "Step.key", "Step.stage",
     "LabourLog.stage", "LabourTotal.stage", "LabourRate.driver", "Sample.across_technique",
     "Sample.across_place", "Sample.along_technique", "Sample.along_place", "Panel.calc_version",
+    "LayDraft.run",
 }  # fmt: skip
 """Fields that hold a word or a hash of the program's own: nobody types them, and the program reads them."""
 
@@ -119,6 +124,17 @@ def a_project(maker: Person, fabric: Fabric, title: str) -> tuple[Project, Piece
     return project, piece
 
 
+def a_lay(fabric: Fabric) -> None:
+    """An accepted lay on a length with a flaw, one cut of it made, and one being worked on."""
+    project, length = make.project(), make.length(fabric)
+    kept = KeptLay.objects.create(project=project, fabric=fabric, inputs={}, result={})
+    LayLength.objects.create(lay=kept, place=1, cloth=length, used=make.MM)
+    LayCut.objects.create(lay=kept, number=1, cut_at=timezone.now())
+    LayDraft.objects.create(project=project, fabric=fabric)
+    size = 30 * make.MM
+    ClothFlaw.objects.create(cloth=length, length=size, width=size, note="a stain")
+
+
 def build() -> Studio:
     """The studio, markers included."""
     make.workroom(public_address="https://studio.example")
@@ -135,7 +151,7 @@ def build() -> Studio:
     make.hour_rate(of=maker)
     make.deletion(make.project("gone"), by=owner)
     LabourRate.objects.create(driver="tucks", minutes=3, from_date=date(2026, 1, 1))
-    KeptLay.objects.create(project=make.project(), fabric=fabric, inputs={}, result={})
+    a_lay(fabric)
     Operation.objects.create(key="6e7c31a2-9d7f-4c3e-8f0e-0d8f1f6f9a11", person=owner, location="somewhere")
     SignInTries.objects.create(key="a" * 64, last_at=timezone.now())
     (token, link), (other_token, _) = share(project, owner), share(other, owner)

@@ -2,8 +2,7 @@
 
 from decimal import Decimal
 
-from projects.activities import stock
-from projects.activities.lays import keep_lay
+from projects.activities.lays import accept
 from projects.activities.sharing import SHOWS, make_link
 from projects.activities.steps import add_own, skip, tick
 from projects.models import Project
@@ -59,22 +58,11 @@ def work_on_coat(coat: Project, cloth: Cloth, people: People, days: Days) -> Non
 
 def _lay_out(coat: Project, cloth: Cloth, people: People, days: Days) -> None:
     """All panels of voile on V1, which is washed and long enough."""
-    line = next(fabric for fabric in plan_project(coat).fabrics if fabric.fabric_id == cloth.voile.pk)
-    takes = line.lay.length if line.lay else 0
-    stock.reserve(
-        row=cloth.lengths["V1"],
-        project=coat,
-        amount=takes,
-        person=people.owner,
-        at=days.at(12, 17),
-        note="for the lay",
-    )
-    keep_lay(
+    accept(
         project=coat,
         fabric=cloth.voile,
         cloth=cloth.lengths["V1"],
-        reserve=True,
-        seen=takes,
+        seen=None,
         person=people.owner,
         at=days.at(12, 17),
     )

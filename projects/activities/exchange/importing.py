@@ -20,7 +20,6 @@ from projects.models import (
     ClothLength,
     Edge,
     Fabric,
-    KeptLay,
     LabourLog,
     LabourTotal,
     Notion,
@@ -40,6 +39,7 @@ from projects.planning import own_settings, plan_project
 
 from . import matching
 from .errors import at, refuse
+from .lay_rows import bring_flaws, bring_lay
 from .reading import File, Row
 from .step_keys import from_file
 from .stock_lines import book, book_more
@@ -161,6 +161,9 @@ class _Arriving:
             self._book(row, lambda row=row: self._new_length(row), "lengths")
             if row.content:
                 self._delete(row.saved)
+        for row in self.rows["lengths"]:
+            if row.link("cut_from") and row.saved.cut_from_id is None:
+                ClothLength.objects.filter(pk=row.saved.pk).update(cut_from=row.link("cut_from"))
         before, taken = matching.told(Notion), set[int]()
         for row in self.rows["notions"]:
             row.saved = matching.same_notion(row, taken, prices=self.brought.prices)
@@ -172,7 +175,9 @@ class _Arriving:
             NotionNeed.objects.create(project=self.brought.project, notion=row.link("notion"), **row.values)
 
     def _new_length(self, row: Row) -> ClothLength:
-        return ClothLength.objects.create(fabric=row.link("fabric"), **row.values)
+        length = ClothLength.objects.create(fabric=row.link("fabric"), **row.values)
+        bring_flaws(row, length)
+        return length
 
     def _book(self, row: Row, make: Any, what: str) -> None:
         """The ledger of a new row, or more lines on one that is here."""
@@ -214,11 +219,7 @@ class _Arriving:
 
     def lays(self) -> None:
         for row in self.rows["lays"]:
-            links = {name: row.link(name) for name in ("fabric", "cloth")}
-            lay = KeptLay.objects.create(
-                project=self.brought.project, kept_by=self.person, **links, **row.values
-            )
-            KeptLay.objects.filter(pk=lay.pk).update(kept_at=row.content)
+            bring_lay(row, self.brought.project, self.person)
 
     def steps(self) -> None:
         by_id = {ident: row.saved for ident, row in self.file.by_id.items()}

@@ -15,7 +15,7 @@ from fractions import Fraction
 from functools import cache
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
-from projects.planning.lays import inputs_json, lay_from_json, lay_to_json, request_from_json
+from projects.planning.lay_json import inputs_json, lay_from_json, lay_to_json, request_from_json
 from projects.planning.snapshot import CALC_VERSION, keep, read_kept
 
 from .errors import at, refuse
@@ -43,10 +43,28 @@ def check_lay(place: str, inputs: Mapping[str, Any], result: Mapping[str, Any]) 
     """A kept lay: what it was made from, and where each panel lies."""
     request = _read(f"{place}.inputs", lambda: request_from_json(inputs))
     _agree(f"{place}.inputs", request)
-    _same(f"{place}.inputs", inputs, lambda: inputs_json(request))
+    own_width = inputs.get("own_width", True) is True
+    _same(f"{place}.inputs", inputs, lambda: _as(inputs, inputs_json(request, (), own_width)))
     lay = _read(f"{place}.result", lambda: lay_from_json(result))
     _agree(f"{place}.result", lay)
-    _same(f"{place}.result", result, lambda: lay_to_json(lay))
+    _same(f"{place}.result", result, lambda: _as(result, lay_to_json(lay)))
+
+
+OF_FORMAT_1 = {
+    "format", "width_nm", "gap_nm", "one_way", "panels", "length_nm", "shortest_possible_nm", "waste",
+    "shortest", "placements",
+}  # fmt: skip
+"""What a lay of format 1 and what it was made from could say."""
+
+
+def _as(given: Mapping[str, Any], written: dict[str, Any]) -> dict[str, Any]:
+    """What is written now, in the format of what was given."""
+    if given.get("format") != 1:
+        return written
+    found = {key: value for key, value in written.items() if key in OF_FORMAT_1} | {"format": 1}
+    if "placements" in found:
+        found["placements"] = [{k: v for k, v in p.items() if k != "on"} for p in found["placements"]]
+    return found
 
 
 def _read(place: str, read: Callable[[], Any]) -> Any:

@@ -18,6 +18,7 @@ from projects.models import ClothLength, Fabric, Notion, Piece, Recipe, Sample
 from projects.planning.load import samples_for
 
 from . import nouns
+from .lay_rows import same_flaws
 from .nouns import Noun
 from .reading import Row
 
@@ -82,7 +83,8 @@ class Cloth:
 
     def _lengths(self, fabric: Fabric, row: Row) -> list[tuple[Row, ClothLength]] | None:
         """Which lengths are the same ones; None where a plan would change by using this fabric."""
-        here = list(ClothLength.objects.live().filter(fabric=fabric).order_by("label", "pk"))
+        rows = ClothLength.objects.live().filter(fabric=fabric).prefetch_related("flaws")
+        here = list(rows.order_by("label", "pk"))
         free = {pk: balance.free for pk, balance in balances.balances(here).items()}
         pairs, left = [], []
         for theirs in (x for x in self.lengths if x.links["fabric"] is row):
@@ -105,7 +107,8 @@ def _cut_from(rows: dict[str, list[Row]]) -> set[int]:
 
 
 def _same_length(here: ClothLength, free: int, row: Row) -> bool:
-    return row.stock is not None and free == row.stock.free and equal(nouns.LENGTH, here, row)
+    same = row.stock is not None and free == row.stock.free and equal(nouns.LENGTH, here, row)
+    return same and same_flaws(here, row)
 
 
 def _used_elsewhere(fabric: Fabric) -> bool:

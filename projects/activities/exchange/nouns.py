@@ -15,6 +15,7 @@ from django.core.exceptions import ValidationError
 from django.db import models
 
 from projects.models import (
+    ClothFlaw,
     ClothLength,
     Edge,
     Fabric,
@@ -162,6 +163,11 @@ LENGTH = Noun(
     ClothLength,
     ("label", "dye_lot", "width", "washed", "place", "notes", "typed"),
     {"width": (MM, 10 * METRE)},
+)
+FLAW = Noun(
+    ClothFlaw,
+    ("along", "across", "length", "width", "note"),
+    {"length": (1, MOST_LENGTH), "width": (1, MOST_LENGTH)},
 )
 NOTION = Noun(
     Notion,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
@@ -13,62 +12,23 @@ from projects.calc.recipe import Recipe as Content
 from . import nouns, values
 from .bytes import decode
 from .errors import at, refuse, wrong
-from .kept_values import check_kept, check_lay
+from .kept_values import check_kept
+from .lay_rows import read_flaw, read_lay
 from .nouns import Noun, read_row
+from .older import as_now
+from .rows import PROJECT, RECIPE, File, Row
 from .stock_lines import KEYS as STOCK_KEYS
-from .stock_lines import Stock, read_stock
+from .stock_lines import read_stock
 
-FORMAT = 1
-PROJECT, RECIPE = "project", "recipe"
+FORMAT = 2
+"""Format 1 had one cloth in each lay and no flaws; it is still read."""
 MOST = {
     "recipes": 1_000, "versions": 500, "fabrics": 2_000, "lengths": 5_000, "notions": 1_000, "samples": 5_000,
     "pieces": 300, "panels": 99, "edges": 60, "needs": 1_000, "lays": 500, "steps": 20_000, "hours": 50_000,
-    "other_costs": 1_000,
+    "other_costs": 1_000, "flaws": 500,
 }  # fmt: skip
 MOST_PANELS = 3_000
 MOST_MINOR = 10**14
-
-
-@dataclass(slots=True)
-class Row:
-    """One row of a file: its place, its fields, the rows it names; ``saved`` once it is in the studio."""
-
-    place: str
-    values: dict[str, Any] = field(default_factory=dict)
-    links: dict[str, Row | None] = field(default_factory=dict)
-    parts: dict[str, list[Row]] = field(default_factory=dict)
-    content: Any = None
-    stock: Stock | None = None
-    saved: Any = None
-
-    def link(self, name: str) -> Any:
-        """The saved row that this one names, or None."""
-        named = self.links.get(name)
-        return named.saved if named else None
-
-
-@dataclass(slots=True)
-class File:
-    """All that a file holds. A recipe's file holds recipes alone."""
-
-    kind: str
-    recipes: list[Row] = field(default_factory=list)
-    project: Row = field(default_factory=lambda: Row("project"))
-    settings: dict[str, Any] = field(default_factory=dict)
-    rates: dict[str, Decimal] = field(default_factory=dict)
-    rows: dict[str, list[Row]] = field(default_factory=dict)
-    by_id: dict[str, Row] = field(default_factory=dict)
-    """Pieces, fabrics and edges by their ids: the keys of steps name them."""
-
-    @property
-    def title(self) -> str:
-        if self.kind == RECIPE:
-            return str(self.recipes[0].values["name"])
-        return str(self.project.values["title"])
-
-    @property
-    def currency(self) -> str:
-        return str(self.settings["currency"])
 
 
 def read_file(data: bytes) -> File:
@@ -80,11 +40,13 @@ def read_file(data: bytes) -> File:
     if kind not in (PROJECT, RECIPE):
         wrong("foldwright", kind, "project or recipe", "Choose a file that Foldwright has written.")
     number = given.get("format")
-    if isinstance(number, bool) or not isinstance(number, int) or number != FORMAT:
+    if isinstance(number, bool) or not isinstance(number, int) or not 1 <= number <= FORMAT:
         wrong(
-            "format", number, f"format {FORMAT}",
+            "format", number, f"format {FORMAT} or an earlier one",
             "A later version of the program wrote it: update this one, or export it again from this one.",
         )  # fmt: skip
+    if number < FORMAT:
+        given = as_now(given)
     return _Reader().recipe(given) if kind == RECIPE else _Reader().project(given)
 
 
@@ -127,6 +89,7 @@ class _Reader:
             "lays": self._lay, "steps": self._step, "hours": self._log, "other_costs": self._cost,
         }  # fmt: skip
         file.rows = {name: self._list(given, name, readers[name]) for name in LISTS}
+        self._cut_from(given["lengths"], file.rows["lengths"])
         file.recipes = file.rows["recipes"]
         file.by_id = {**self.ids["pieces"].rows, **self.ids["fabrics"].rows, **self.ids["edges"].rows}
         self._check(file)
@@ -188,11 +151,21 @@ class _Reader:
         return self._row("fabrics", nouns.FABRIC, place, given)
 
     def _length(self, place: str, given: Any) -> Row:
-        row = self._row("lengths", nouns.LENGTH, place, given, ("fabric", "deleted", *STOCK_KEYS))
+        names = ("fabric", "deleted", "cut_from", "flaws", *STOCK_KEYS)
+        row = self._row("lengths", nouns.LENGTH, place, given, names)
+        row.parts["flaws"] = self._rows(f"{place}.flaws", given["flaws"], "flaws", read_flaw)
         row.links["fabric"] = self.ids["fabrics"].find(f"{place}.fabric", given["fabric"])
         row.content = values.flag(f"{place}.deleted", given["deleted"])
         row.stock = read_stock(place, given)
         return row
+
+    def _cut_from(self, given: list[Any], rows: list[Row]) -> None:
+        """A remnant may stand before the length it was cut from."""
+        for length, row in zip(given, rows, strict=True):
+            place = f"{row.place}.cut_from"
+            row.links["cut_from"] = found = self.ids["lengths"].find_or_none(place, length["cut_from"])
+            if found is row:
+                wrong(place, length["cut_from"], "another length")
 
     def _notion(self, place: str, given: Any) -> Row:
         row = self._row("notions", nouns.NOTION, place, given, STOCK_KEYS)
@@ -248,20 +221,7 @@ class _Reader:
         return row
 
     def _lay(self, place: str, given: Any) -> Row:
-        names = ("fabric", "length", "width_nm", "length_nm", "inputs", "result", "kept_at")
-        values.an_object(place, given, names)
-        row = Row(place)
-        row.links["fabric"] = self.ids["fabrics"].find(f"{place}.fabric", given["fabric"])
-        row.links["cloth"] = self.ids["lengths"].find_or_none(f"{place}.length", given["length"])
-        row.values["width"] = values.whole(f"{place}.width_nm", given["width_nm"], 1, nouns.MOST_LENGTH)
-        row.values["length"] = values.whole(f"{place}.length_nm", given["length_nm"], 0, nouns.MOST_LENGTH)
-        for name in ("inputs", "result"):
-            if not isinstance(given[name], dict):
-                wrong(f"{place}.{name}", given[name], "an object")
-        check_lay(place, given["inputs"], given["result"])
-        row.values |= {"inputs": given["inputs"], "result": given["result"]}
-        row.content = values.moment(f"{place}.kept_at", given["kept_at"])
-        return row
+        return read_lay(place, given, self.ids["fabrics"], self.ids["lengths"])
 
     def _step(self, place: str, given: Any) -> Row:
         row = self._row("steps", nouns.STEP, place, given, ("panel", "key"))

@@ -16,7 +16,8 @@ from .reading import File
 
 STAYS_BEHIND = (
     "the client with contact data and the note to the client, photographs, links to the build page, what an "
-    "hour costs, accounts (hours carry names as text), and what other projects hold of the cloth"
+    "hour costs, accounts (hours carry names as text), lays that are not accepted yet, and what other "
+    "projects hold of the cloth or have on the same lay"
 )
 NOUNS = {
     "recipes": ("recipe", "recipes"),
@@ -28,7 +29,7 @@ NOUNS = {
     "panels": ("panel", "panels"),
     "cut": ("panel cut", "panels cut"),
     "edges": ("edge", "edges"),
-    "lays": ("kept lay", "kept lays"),
+    "lays": ("accepted lay", "accepted lays"),
     "steps": ("step ticked, moved or added", "steps ticked, moved or added"),
     "hours": ("entry of hours", "entries of hours"),
 }

@@ -64,7 +64,8 @@ def cloth_to_write(project: Project, fabrics: set[int], also: Iterable[int | Non
     """Lengths of these fabrics that the project may use or has used, and those its lays are kept on."""
     used = StockEntry.objects.filter(project=project, cloth__isnull=False).values("cloth_id")
     named = Q(pk__in=[pk for pk in also if pk]) | Q(pk__in=used, fabric__in=fabrics)
-    lengths = list(ClothLength.objects.filter(named | Q(fabric__in=fabrics, deleted_at=None)))
+    rows = ClothLength.objects.filter(named | Q(fabric__in=fabrics, deleted_at=None))
+    lengths = list(rows.prefetch_related("flaws"))
     kept = balances.balances(lengths)
     ours = {pk for (pk,) in used.values_list("cloth_id")} | {pk for pk in also if pk}
     wanted = [x for x in lengths if x.pk in ours or kept[x.pk].free + kept[x.pk].reserved_for(project) > 0]

@@ -30,7 +30,8 @@ from projects.planning.load import needs_of, panels_of, pieces_of, rates_on, sam
 from projects.planning.own_settings import basis_of
 from projects.planning.snapshot import fabric_kept
 
-from . import nouns, values
+from . import nouns
+from .lay_rows import written_flaws, written_lay
 from .reading import FORMAT
 from .step_keys import Keys
 from .stock_lines import cloth_to_write, written_stock
@@ -101,7 +102,8 @@ class _ProjectFile:
             Edge.objects.live().filter(piece__in=self.pieces).order_by("piece_id", "order", "pk")
         )
         self.steps = list(Step.objects.filter(project=project).order_by("pk"))
-        self.lays = list(KeptLay.objects.filter(project=project).order_by("pk"))
+        lays = KeptLay.objects.filter(project=project).select_related("project").order_by("pk")
+        self.lays = list(lays.prefetch_related("lengths", "cuts__entry", "cuts__remnants"))
         self.needs = list(needs_of(project))
         versions = [p.version for p in self.pieces if p.version]
         self.samples = list(samples_for(self.pieces).select_related("version"))
@@ -122,7 +124,8 @@ class _ProjectFile:
         wanted = {pk for pk in cut | known if pk is not None}
         self.fabrics = sorted(Fabric.objects.filter(pk__in=wanted), key=lambda f: (f.name, f.pk))
         self.fabric_ids = _ids("f", self.fabrics)
-        self.lengths = cloth_to_write(self.project, {pk for pk in cut if pk}, [x.cloth_id for x in self.lays])
+        laid = [x.cloth_id for x in self.lays] + [r.cloth_id for x in self.lays for r in x.lengths.all()]
+        self.lengths = cloth_to_write(self.project, {pk for pk in cut if pk}, laid)
         self.length_ids = _ids("l", self.lengths)
 
     def written(self, today: date) -> dict[str, Any]:
@@ -138,7 +141,7 @@ class _ProjectFile:
             "samples": [self._sample(sample) for sample in self.samples],
             "pieces": [self._piece(piece) for piece in self.pieces],
             "needs": [self._need(need) for need in self.needs],
-            "lays": [self._lay(lay) for lay in self.lays],
+            "lays": [written_lay(lay, self.fabric_ids, self.length_ids) for lay in self.lays],
             "steps": list(self._steps()),
             "hours": list(self._hours()),
             "other_costs": [{"what": c.what, "amount": c.amount} for c in _other_costs(self.project)],
@@ -156,6 +159,8 @@ class _ProjectFile:
             "fabric": self.fabric_ids[length.fabric_id],
             **nouns.LENGTH.write(length),
             "deleted": not length.is_live,
+            "cut_from": self.length_ids.get(length.cut_from_id),
+            "flaws": written_flaws(length),
             **written_stock(length, self.project),
         }
 
@@ -193,17 +198,6 @@ class _ProjectFile:
 
     def _need(self, need: Any) -> dict[str, Any]:
         return {"notion": self.notion_ids[need.notion_id], "thousandths": need.amount, "why": need.why}
-
-    def _lay(self, lay: KeptLay) -> dict[str, Any]:
-        return {
-            "fabric": self.fabric_ids[lay.fabric_id],
-            "length": self.length_ids.get(lay.cloth_id),
-            "width_nm": lay.width,
-            "length_nm": lay.length,
-            "inputs": lay.inputs,
-            "result": lay.result,
-            "kept_at": values.say_moment(lay.kept_at),
-        }
 
     def _steps(self) -> Iterator[dict[str, Any]]:
         keys = Keys({"": self.piece_ids, "f": self.fabric_ids, "e": self.edge_ids})

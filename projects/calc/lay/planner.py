@@ -9,6 +9,7 @@ from functools import partial
 from typing import Final
 
 from projects.calc.lay.bound import lower_bound
+from projects.calc.lay.pinned import held, lay_around
 from projects.calc.lay.request import Item, Lay, LayError, LayRequest, Placement, items_of
 from projects.calc.lay.shelf import shelves
 from projects.calc.lay.skyline import Spot, best_fit, bottom_left
@@ -21,18 +22,28 @@ def plan_lay(request: LayRequest) -> Lay:
     """A short lay of the panels on cloth of one width, with a bound on how short any lay could be.
 
     Raises LayError naming the panel that doesn't fit, or where `most_length` is too short for what was found.
-    No panels: an empty lay of no length.
+    No panels: an empty lay of no length. Pinned panels stay where they are. No solver is loaded.
     """
+    if request.lengths:
+        from projects.calc.lay.stash import plan_stash
+
+        return plan_stash(request)
+    if request.straight_cuts:
+        from projects.calc.lay.straight import plan_straight
+
+        return plan_straight(request)
     items = items_of(request)
     if not items:
         return Lay(0, (), 0, Decimal(0), True)
     room = request.width + request.gap
     bound = lower_bound(items, room)
-    spots = _slid_left(_shortest(items, room, bound))
-    length = _length(spots) - request.gap
-    if request.most_length is not None and length > request.most_length:
-        raise _too_long(request, length)
-    return _answer(spots, length, bound - request.gap, request)
+    pinned, loose = held(request, items)
+    if pinned:
+        bound = max(bound, max(spot.y + spot.length for spot in pinned))
+        spots = lay_around(pinned, loose, room)
+    else:
+        spots = slid_left(_shortest(items, room, bound))
+    return answer(spots, bound, request)
 
 
 def _shortest(items: list[Item], room: int, bound: int) -> list[Spot]:
@@ -40,9 +51,9 @@ def _shortest(items: list[Item], room: int, bound: int) -> list[Spot]:
     best: list[Spot] = []
     for pack in _tries(items):
         spots = pack(room)
-        if not best or _length(spots) < _length(best):
+        if not best or length_of(spots) < length_of(best):
             best = spots
-        if _length(best) == bound:
+        if length_of(best) == bound:
             break
     return best
 
@@ -60,21 +71,27 @@ def _tries(items: list[Item]) -> Iterator[Callable[[int], list[Spot]]]:
         yield partial(bottom_left, sorted(upright, key=lambda item: (-item.ways[0][1], -item.ways[0][0])))
 
 
-def _length(spots: Sequence[Spot]) -> int:
+def length_of(spots: Sequence[Spot]) -> int:
     return max(spot.y + spot.length for spot in spots)
 
 
-def _answer(spots: Sequence[Spot], length: int, bound: int, request: LayRequest) -> Lay:
+def answer(spots: Sequence[Spot], bound: int, request: LayRequest) -> Lay:
+    """The lay as answered, from where items lie and a bound (both grown by the gap).
+
+    Raises LayError where `most_length` is too short for it; an end loss is part of its length.
+    """
+    length = length_of(spots) - request.gap + request.end_loss
+    bound = bound - request.gap + request.end_loss
+    if request.most_length is not None and length > request.most_length:
+        raise _too_long(request, length)
     used = sum(panel.width * panel.length * panel.count for panel in request.panels)
     waste = 1 - Fraction(used, request.width * length)
     share = (Decimal(waste.numerator) / Decimal(waste.denominator)).quantize(Decimal("0.0001"))
-    placements = sorted(
-        (_placed(spot, request.gap) for spot in spots), key=lambda placed: (placed.y, placed.x)
-    )
+    placements = sorted((_placed(spot, request) for spot in spots), key=lambda placed: (placed.y, placed.x))
     return Lay(length, tuple(placements), bound, share, length == bound)
 
 
-def _slid_left(spots: Sequence[Spot]) -> list[Spot]:
+def slid_left(spots: Sequence[Spot]) -> list[Spot]:
     """The same lay with every panel as far left as it goes, so that what is over lies along one edge."""
     slid: list[Spot] = []
     for spot in sorted(spots, key=lambda spot: spot.x):
@@ -84,11 +101,11 @@ def _slid_left(spots: Sequence[Spot]) -> list[Spot]:
     return slid
 
 
-def _placed(spot: Spot, gap: int) -> Placement:
-    panel = spot.item.panel
+def _placed(spot: Spot, request: LayRequest) -> Placement:
+    panel, gap = spot.item.panel, request.gap
     width, length = spot.width - gap, spot.length - gap
     turned = (width, length) != (panel.width, panel.length)
-    return Placement(panel.name, spot.x, spot.y, width, length, turned, spot.item.copy)
+    return Placement(panel.name, spot.x, spot.y + request.end_loss, width, length, turned, spot.item.copy)
 
 
 def _too_long(request: LayRequest, length: int) -> LayError:

@@ -31,11 +31,49 @@ class LayPanel:
 
 
 @dataclass(frozen=True, slots=True)
+class Flaw:
+    """A part of a length that no panel may touch: its corner nearest the start and its size (nm)."""
+
+    x: int
+    y: int
+    width: int
+    length: int
+
+
+@dataclass(frozen=True, slots=True)
+class StashLength:
+    """One continuous length on the shelf: usable `width` across, `length` along it (nm)."""
+
+    name: str
+    width: int
+    length: int
+    dye_lot: str = ""
+    flaws: tuple[Flaw, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Pin:
+    """A panel held where it is: which of `count`, on which length (empty: the roll), its corner, its way."""
+
+    name: str
+    copy: int
+    x: int
+    y: int
+    turned: bool = False
+    on: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class LayRequest:
     """Panels for a cloth of a usable width; `gap` is left between panels, not at the edges of the cloth.
 
     One-way cloth never turns a panel. `most_length` bounds the length of cloth; `system` is only for the
-    words of errors.
+    words of errors. `width` is that of the roll; 0 where none can be bought. `lengths` are what the stash
+    has, used before anything is bought; `end_loss` is what each cut end costs (a length that is cut, and the
+    roll, lose it at the end they are begun from); with `one_dye_lot` all lengths used are of one lot, and
+    the roll counts as another. A remnant under `smallest_remnant` on either side is waste. `straight_cuts`:
+    every cut runs edge to edge of what it cuts. `pins` stay where they are. The same request and `seed`
+    give the same lay.
     """
 
     width: int
@@ -44,11 +82,29 @@ class LayRequest:
     one_way: bool = False
     most_length: int | None = None
     system: System = System.METRIC
+    lengths: tuple[StashLength, ...] = ()
+    end_loss: int = 0
+    one_dye_lot: bool = True
+    smallest_remnant: int = 0
+    straight_cuts: bool = False
+    pins: tuple[Pin, ...] = ()
+    seed: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Used:
+    """What a lay takes of one length (nm along it, the lost end in it)."""
+
+    name: str
+    length: int
 
 
 @dataclass(frozen=True, slots=True)
 class Placement:
-    """One panel laid: its corner nearest the start of the cloth, its size as it lies, which of `count`."""
+    """One panel laid: its corner nearest the start of the cloth, its size as it lies, which of `count`.
+
+    `on` names the length it lies on; empty for the roll, and for cloth of no name.
+    """
 
     name: str
     x: int
@@ -57,13 +113,15 @@ class Placement:
     length: int
     turned: bool
     copy: int = 1
+    on: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Lay:
     """A lay: length used, where each panel lies, the shortest any lay could be, and the share wasted.
 
-    `shortest` says that the length meets the bound: nothing shorter exists.
+    `length` is what the roll gives (nm), 0 where the stash serves. `shortest` says that the length meets the
+    bound: nothing shorter exists. `used` is what each length of the stash gives, in the order of the request.
     """
 
     length: int
@@ -71,6 +129,7 @@ class Lay:
     lower_bound: int
     waste_share: Decimal
     shortest: bool
+    used: tuple[Used, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

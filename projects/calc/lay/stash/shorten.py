@@ -1,0 +1,83 @@
+"""Laying the panels of one bin again so that less of it is taken."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
+
+from projects.calc.lay.request import Lay, LayError, LayRequest
+from projects.calc.lay.stash.aims import Problem
+from projects.calc.lay.stash.bins import Bin, Counts, Spot
+from projects.calc.lay.stash.fill import Taste, fill, order_of
+
+
+def tastes_of(request: LayRequest) -> tuple[Taste, ...]:
+    """Ways to fill that suit how it is cut."""
+    if request.straight_cuts:
+        return tuple(Taste(snug, True, along) for snug in (False, True) for along in (False, True))
+    return Taste(), Taste(snug=True)
+
+
+def shortened(problem: Problem, bin_: Bin, spots: tuple[Spot, ...]) -> tuple[Spot, ...]:
+    """The same panels on the same bin, taking no more of it than before."""
+    if not spots:
+        return spots
+    best = min([spots, *_refilled(problem, bin_, spots)], key=bin_.used)
+    if bin_.blocks:
+        return best
+    try:
+        lay = _planned(request_on(problem, bin_, spots))
+    except LayError:
+        return best
+    found = spots_of(lay, bin_)
+    return found if bin_.used(found) < bin_.used(best) else best
+
+
+def request_on(problem: Problem, bin_: Bin, spots: Sequence[Spot]) -> LayRequest:
+    """The panels of `spots` on a cloth as wide and long as the bin, each panel named by its kind. The lost
+    end is left out: `spots_of` adds it."""
+    counts = Counter(spot[0] for spot in spots)
+    panels = tuple(
+        replace(problem.kinds[kind].panel, name=str(kind), count=n) for kind, n in sorted(counts.items())
+    )
+    return replace(
+        problem.request,
+        width=bin_.width,
+        panels=panels,
+        most_length=bin_.length - bin_.start,
+        lengths=(),
+        end_loss=0,
+        pins=(),
+    )
+
+
+def spots_of(lay: Lay, bin_: Bin) -> tuple[Spot, ...]:
+    """Where a lay of `request_on` puts the panels on the bin."""
+    gap = bin_.gap
+    return tuple((int(p.name), p.x, p.y + bin_.start, p.width + gap, p.length + gap) for p in lay.placements)
+
+
+def _planned(request: LayRequest) -> Lay:
+    # The planner asks this package for lays on lengths: imported late, neither needs the other to start.
+    from projects.calc.lay.planner import plan_lay
+
+    return plan_lay(request)
+
+
+def _refilled(problem: Problem, bin_: Bin, spots: Sequence[Spot]) -> list[tuple[Spot, ...]]:
+    found = []
+    counts = counts_of(problem, spots)
+    for by in range(3):
+        order = order_of(counts, problem.kinds, by)
+        for taste in tastes_of(problem.request):
+            laid = fill(bin_, order, problem.kinds, taste)
+            if len(laid) == len(spots):
+                found.append(laid)
+    return found
+
+
+def counts_of(problem: Problem, spots: Sequence[Spot]) -> Counts:
+    """How many of each kind lie in `spots`."""
+    counts = Counter(spot[0] for spot in spots)
+    return tuple(counts[kind] for kind in range(len(problem.kinds)))

@@ -1,0 +1,95 @@
+"""A quick lay of straight cuts: several orders and rules, panels joined into blocks, the shortest kept."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from decimal import Decimal
+from functools import partial
+from itertools import product
+from typing import Final
+
+from projects.calc.lay.bound import lower_bound
+from projects.calc.lay.pinned import held
+from projects.calc.lay.planner import answer, length_of
+from projects.calc.lay.request import Item, Lay, LayRequest, items_of
+from projects.calc.lay.shelf import shelves
+from projects.calc.lay.skyline import Spot
+from projects.calc.lay.straight.filling import Rule, fill
+from projects.calc.lay.straight.merging import as_items, merged, unpacked
+from projects.calc.lay.straight.pins import places_around
+
+FEW: Final = 40  # up to so many panels every order is tried with every rule
+SOME: Final = 80  # up to so many, panels are joined into blocks
+MANY: Final = 200  # above, only shelves: still straight, and quick with a thousand
+WASTES: Final = (0.01, 0.03, 0.06)
+RULES: Final = tuple(Rule(tight, wide) for tight, wide in product((True, False), (None, True, False)))
+
+Pack = Callable[[], list[Spot]]
+
+
+def plan_straight(request: LayRequest) -> Lay:
+    """A short lay on the roll that straight cuts take apart, with a bound that holds for any lay.
+
+    Raises LayError naming the panel that doesn't fit, where `most_length` is too short for what was found, or
+    where no straight cuts part the pinned panels.
+    """
+    items = items_of(request)
+    if not items:
+        return Lay(0, (), 0, Decimal(0), True)
+    room = request.width + request.gap
+    bound = lower_bound(items, room)
+    pinned, loose = held(request, items)
+    if pinned:
+        bound = max(bound, length_of(pinned))
+    best: list[Spot] = []
+    for pack in _tries_around(pinned, loose, room, request) if pinned else _tries(items, room):
+        spots = pack()
+        if not best or length_of(spots) < length_of(best):
+            best = spots
+        if length_of(best) == bound:
+            break
+    return answer(best, bound, request)
+
+
+def orders(items: Sequence[Item]) -> list[list[Item]]:
+    """The items by length, by area, and by width, the largest first; equals stay in the order asked."""
+    return [
+        sorted(items, key=lambda item: min((-length, -w) for w, length in item.ways)),
+        sorted(items, key=lambda item: -item.ways[0][0] * item.ways[0][1]),
+        sorted(items, key=lambda item: min((-w, -length) for w, length in item.ways)),
+    ]
+
+
+def _tries(items: Sequence[Item], room: int) -> Iterator[Pack]:
+    by = orders(items)
+    yield partial(shelves, by[0], room)
+    if len(items) > MANY:
+        return
+    for order, rule in product(by[:2], RULES if len(items) <= FEW else RULES[:1]):
+        yield partial(fill, order, room, rule)
+    if len(items) <= SOME:
+        for waste in WASTES if len(items) <= FEW else WASTES[1:2]:
+            yield partial(_in_blocks, by[0], room, waste)
+
+
+def _in_blocks(items: Sequence[Item], room: int, waste: float) -> list[Spot]:
+    blocks = merged(items, room, waste)
+    tries = [fill(order, room, rule) for order in orders(as_items(blocks))[:2] for rule in RULES[:3]]
+    return unpacked(min(tries, key=length_of), blocks)
+
+
+def _tries_around(
+    pinned: list[Spot], loose: Sequence[Item], room: int, request: LayRequest
+) -> Iterator[Pack]:
+    """Places that straight cuts leave around the pinned panels, filled first."""
+    for along in (False, True):
+        for order, rule in product(orders(loose), RULES if len(loose) <= FEW else RULES[:1]):
+            yield partial(fill_around, pinned, order, room, request, rule, along=along)
+
+
+def fill_around(
+    pinned: Sequence[Spot], items: Sequence[Item], room: int, request: LayRequest, rule: Rule, *, along: bool
+) -> list[Spot]:
+    """The pinned panels, and the items in turn in what straight cuts leave around them, then in new rows."""
+    places = places_around(pinned, room, request, along_first=along)
+    return [*pinned, *fill(items, room, rule, places, length_of(pinned))]

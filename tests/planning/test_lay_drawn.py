@@ -1,0 +1,55 @@
+"""What is drawn of a lay, cloth by cloth: every panel, cut and remnant on the cloth it belongs to."""
+
+from decimal import Decimal
+
+import pytest
+
+from projects.activities import lay_work
+from projects.models import Workroom
+from projects.planning import plan_project
+from projects.planning.lay_drawn import cloths_of, share_over
+from projects.planning.lay_others import others_for
+from tests import make
+
+MM = 1_000_000
+
+
+def test_a_share_over_the_shortest_is_rounded_up_and_never_says_less() -> None:
+    assert share_over(2_042, 2_000) == Decimal("0.021")
+    assert share_over(200_001, 200_000) == Decimal("0.001")
+    assert share_over(2_000, 2_000) is None and share_over(2_000, 0) is None
+
+
+def test_each_cloth_has_its_own_panels_cuts_and_remnants(workroom: Workroom) -> None:
+    project, fabric = make.project(), make.fabric()
+    for i in range(4):
+        make.piece(project, name=f"Panel {i}", across=1_000 * MM, along=600 * MM, fabric=fabric)
+    short = make.length(fabric, label="S1", received=1_000 * MM)
+    lay_work.set_options(project=project, fabric=fabric, values={"one_dye_lot": False, "end_loss": 20 * MM})
+    line = plan_project(project).fabrics[0]
+    first, roll = cloths_of(line)
+    assert (first.on.cloth_id, first.on.label, roll.on.cloth_id) == (short.pk, "S1", None)
+    assert first.panels == 1 and roll.panels == 3 and roll.is_roll and not first.is_roll
+    assert first.rest == 1_000 * MM - first.on.used and roll.rest == 0
+    assert first.lost == roll.lost == 20 * MM
+    for cloth in (first, roll):
+        assert {cut.on for cut in cloth.cuts} == {left.on for left in cloth.remnants} | {cloth.on.name}
+    numbers = [cut.number for cloth in (first, roll) for cut in cloth.cuts]
+    assert numbers == list(range(1, len(numbers) + 1))
+
+
+@pytest.mark.parametrize("state", ["asked", "waiting", "finished"])
+def test_only_projects_in_hand_that_need_the_fabric_may_be_laid_together(
+    workroom: Workroom, state: str
+) -> None:
+    project, fabric = make.project(), make.fabric()
+    make.piece(project, fabric=fabric)
+    beside, elsewhere = make.project("Capelet"), make.project("Banner")
+    make.piece(beside, fabric=fabric)
+    make.piece(beside, fabric=fabric)
+    make.piece(elsewhere, fabric=make.fabric())
+    make.piece(make.project("Later", state=state), fabric=fabric)
+    gone = make.project("Gone")
+    make.piece(gone, fabric=fabric)
+    make.deletion(gone)
+    assert others_for(project, fabric) == [beside]
