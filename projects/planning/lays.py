@@ -184,7 +184,7 @@ def _joint_draft(draft: LayDraft, projects: tuple[int, ...], table: Table) -> La
     if draft.result is None or not asked.request.panels:
         return None
     start, found = joint_name(table.number, ""), draft.inputs
-    own = {key: [row for row in found[key] if row["name"].startswith(start)] for key in OF_PANELS}
+    own = {key: [row for row in found.get(key, []) if row["name"].startswith(start)] for key in OF_PANELS}
     if {**found, **own} != asked.inputs:
         return None
     whole = replace(asked, request=request_from_json(found))
