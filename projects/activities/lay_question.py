@@ -6,13 +6,14 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 
-from projects.calc.lay import Lay, LayError, LayRequest, plan_lay
+from projects.calc.lay import Lay, LayError, LayRequest
 from projects.calc.lay.legal import Key, first_fault, worth
 from projects.calc.lay.pairs import pair_up
 from projects.models import Fabric, LayDraft, Project
 from projects.planning import plan_project
 from projects.planning.lay_json import lay_from_json, lay_to_json
 from projects.planning.lay_request import LayAsked, asked
+from projects.planning.quick_lays import quick_lay
 
 MOST_PAIRED = 60
 """Panels of a lay up to which pairs are brought together: the work grows with the third power."""
@@ -46,7 +47,7 @@ def best(draft: LayDraft, now: LayAsked | None = None) -> Lay:
     now = now or question(draft)
     if draft.result is not None and draft.inputs == now.inputs:
         return lay_from_json(draft.result)
-    quick = plan_lay(now.request)
+    quick = quick_lay(now.request)
     before = _found_before(draft, now)
     if before is None or worth(now.request, before) >= worth(now.request, quick):
         return quick

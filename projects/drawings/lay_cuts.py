@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from math import hypot
+from collections.abc import Iterable, Iterator, Sequence
+from math import hypot, inf
 
 from projects.calc.lay.cuts import Cut
 
@@ -34,7 +34,7 @@ def cuts(drawing: Drawing, scale: Scale, marks: Marks, taken: Sequence[Box], clo
     gone = []
     for cut in marks.cuts:
         if cut.number not in marks.done:
-            at = _free(list(_places(cut, gone, scale, cloth)), placed, taken)
+            at = _free(_places(cut, gone, scale, cloth), placed, taken)
             placed.append(at)
             _number(drawing, at, cut.number, current=cut.number == marks.current)
         if not cut.straight:
@@ -91,16 +91,24 @@ def _places(cut: Cut, gone: Sequence[Cut], scale: Scale, cloth: Box) -> Iterator
         yield x0 + share * (x1 - x0), y0 + share * (y1 - y0)
 
 
-def _free(places: list[Point], placed: Sequence[Point], taken: Sequence[Box]) -> Point:
+def _free(places: Iterable[Point], placed: Sequence[Point], taken: Sequence[Box]) -> Point:
     """The first place that covers no number and no words, else the one that covers least."""
-    return min(places, key=lambda at: _covered(at, placed, taken))
+    best, least = (0.0, 0.0), inf
+    for at in places:
+        covered = _covered(at, placed, taken)
+        if covered < least:
+            best, least = at, covered
+        if not covered:
+            break
+    return best
 
 
 def _covered(at: Point, placed: Sequence[Point], taken: Sequence[Box]) -> float:
     x, y = at
     numbers = sum(max(0.0, 2 * RADIUS + 1 - hypot(x - a, y - b)) for a, b in placed)
-    words = sum(_overlap(x - RADIUS, x + RADIUS, a, a + w) * _overlap(y - RADIUS, y + RADIUS, b, b + h)
-                for a, b, w, h in taken)
+    x0, x1, y0, y1 = x - RADIUS, x + RADIUS, y - RADIUS, y + RADIUS
+    near = (box for box in taken if box[0] < x1 and x0 < box[0] + box[2])
+    words = sum(_overlap(x0, x1, a, a + w) * _overlap(y0, y1, b, b + h) for a, b, w, h in near)
     return 40 * numbers + words
 
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from typing import Any
 
-from projects.calc.lay import Lay, LayError, LayPanel, plan_lay
+from projects.calc.lay import Lay, LayError, LayPanel
 from projects.calc.lengths import Rounding, System, rounded
 from projects.models import ClothLength, Fabric, LayDraft, Project, Workroom
 
@@ -13,6 +13,7 @@ from .lay_json import Kept, inputs_json, lay_to_json, read_kept
 from .lay_request import joint_name, worked_flaw
 from .load import Stock, stock_of
 from .plan import Plan
+from .quick_lays import quick_lay
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +62,7 @@ def choose_lay(
     if length is not None:
         width, room = washing.width_of(length, fabric), _room(length, washing, project)
         request = replace(request, width=width, most_length=room)
-    lay = plan_lay(replace(request, panels=to_cut))
+    lay = quick_lay(replace(request, panels=to_cut))
     takes = _as_bought(lay.length, length, washing)
     return LayChoice(request.width, lay.length, takes, inputs_json(request), lay_to_json(lay))
 

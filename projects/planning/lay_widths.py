@@ -2,12 +2,13 @@
 
 from dataclasses import dataclass, replace
 
-from projects.calc.lay import LayError, LayRequest, plan_lay
+from projects.calc.lay import LayError, LayRequest
 from projects.models import Fabric, LayDraft, Project
 
 from .cloth import Washing
 from .lay_request import question, table_of
 from .plan import Plan
+from .quick_lays import quick_lay
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +39,7 @@ def compare_width(
 
 def _length(request: LayRequest, width: int, washing: Washing) -> tuple[int | None, str]:
     try:
-        lay = plan_lay(replace(request, width=washing.worked_width(width)))
+        lay = quick_lay(replace(request, width=washing.worked_width(width)))
     except LayError as error:
         return None, str(error).strip()
     return washing.to_buy(lay.length), ""

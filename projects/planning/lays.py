@@ -2,12 +2,13 @@
 
 from dataclasses import dataclass, replace
 
-from projects.calc.lay import Lay, LayError, LayPanel, LayRequest, plan_lay
+from projects.calc.lay import Lay, LayError, LayPanel, LayRequest
 from projects.models import ClothLength, KeptLay, LayDraft
 
 from .fabric_plan import LayOn
 from .lay_json import Kept, lay_from_json, read_kept, request_from_json
 from .lay_request import LayAsked, Table, joint_name, own_panels, question
+from .quick_lays import quick_lay
 
 OF_PANELS = ("panels", "pins", "pairs")
 """What of a question is told panel by panel, each with its name."""
@@ -172,7 +173,7 @@ def _of_draft(draft: LayDraft, table: Table) -> LaidOut:
     if draft.result is not None and draft.inputs == asked.inputs:
         return _as_found(lay_from_json(draft.result), IMPROVED, asked, table)
     try:
-        return _as_found(plan_lay(asked.request), QUICK, asked, table)
+        return _as_found(quick_lay(asked.request), QUICK, asked, table)
     except LayError as error:
         return LaidOut(None, problem=str(error))
 
@@ -204,7 +205,7 @@ def _quick(request: LayRequest) -> LaidOut:
     if not request.panels:
         return LaidOut(None)
     try:
-        lay = plan_lay(request)
+        lay = quick_lay(request)
     except LayError as error:
         return LaidOut(None, problem=str(error))
     on = LayOn("", None, "", request.width, lay.length, lay.length)
