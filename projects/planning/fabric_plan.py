@@ -79,7 +79,10 @@ class FabricPlan:
     """Width of the cloth the lay is drawn on (nm): that of the length it is kept on, else ``width``."""
     panels: tuple[LayPanel, ...] = ()
     for_panels: int = 0
-    """Cloth as bought for the panels still to cut, without samples and swatches (nm)."""
+    """Cloth for the panels still to cut, without samples and swatches (nm): as bought, and what comes from
+    lengths that are washed already as it is."""
+    worked: int = 0
+    """The same as it is worked (nm)."""
     for_all_panels: int = 0
     """The same for all panels, cut ones too: it stays when one is cut."""
     bindings: tuple[Binding, ...] = ()

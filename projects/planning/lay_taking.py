@@ -14,7 +14,8 @@ class Taken:
     """What is cut for the panels (nm of worked cloth): all of it, and what of it is to be bought. ``extras``
     are the indices of samples and swatches that cloth on hand serves; ``uses`` the lengths on hand to cut
     panels and extras from, as (label, nm of worked cloth); ``mixed``: some panels come from cloth on hand,
-    others from cloth to buy."""
+    others from cloth to buy. ``washed`` is what lengths give that are washed
+    already, which shrinks no more."""
 
     worked: int
     left: int
@@ -22,6 +23,7 @@ class Taken:
     uses: tuple[tuple[str, int], ...] = ()
     lot: str = ""
     mixed: bool = False
+    washed: int = 0
 
 
 def take(laid: LaidOut, extras: Sequence[Band], table: Table) -> Taken:
@@ -40,6 +42,7 @@ def _served(laid: LaidOut, extras: Sequence[Band], table: Table) -> Taken:
         uses=served.uses,
         lot=served.lot,
         mixed=0 < len(on_hand) < count,
+        washed=sum(bands[i][0] for i in on_hand if i in served.washed),
     )
 
 
@@ -61,6 +64,7 @@ def _as_laid(laid: LaidOut, extras: Sequence[Band], table: Table) -> Taken:
         uses=tuple((label, amount) for label, amount in uses.items() if amount),
         lot=(lots or [beside.lot])[0],
         mixed=0 < left < worked,
+        washed=sum(amount for part, amount in on_hand if part.row is not None and part.row.washed),
     )
 
 

@@ -134,7 +134,8 @@ def _fabric_plan(
         request=request,
         lay_width=_drawn_on(laid) or request.width,
         panels=request.panels,
-        for_panels=washing.to_buy(taken.worked),
+        for_panels=_as_bought(taken, washing),
+        worked=taken.worked,
         for_all_panels=washing.to_buy(laid.whole),
         parts=table.parts,
         lay_state=laid.state,
@@ -200,16 +201,22 @@ def _sums(taken: Taken, extras: list[Extra], washing: Washing, step: int) -> Sum
     """All as cloth to be bought; the lines sum to what to buy. What is on hand counts as what it saves."""
     left = washing.to_buy(taken.left)
     left += sum(e.length for i, e in enumerate(extras) if i not in taken.extras)
-    need = washing.to_buy(taken.worked) + sum(e.length for e in extras)
+    panels = _as_bought(taken, washing)
+    need = panels + sum(e.length for e in extras)
     buy = buy_up(left, step)
     lines = [
         BuyLine(PANELS, taken.worked),
-        BuyLine(SHRINKAGE, washing.to_buy(taken.worked) - taken.worked),
+        BuyLine(SHRINKAGE, panels - taken.worked),
         *(BuyLine(e.why, e.length) for e in extras),
         BuyLine(ON_HAND, left - need),
         BuyLine(ROUNDING, buy - left),
     ]
     return Sums(need, need - left, buy, tuple(line for line in lines if line.length))
+
+
+def _as_bought(taken: Taken, washing: Washing) -> int:
+    """Cloth as it comes to hand for the panels: what is washed already loses nothing more."""
+    return taken.washed + washing.to_buy(taken.worked - taken.washed)
 
 
 THOUSANDTHS = Decimal(1000)

@@ -20,12 +20,14 @@ class Band(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Served:
-    """What is cut from lengths on hand. ``bands`` are indices; ``uses`` are (label, nm of worked cloth)."""
+    """What is cut from lengths on hand. ``bands`` are indices; ``uses`` are (label, nm of worked cloth);
+    ``washed`` those of the bands that lie on lengths washed already."""
 
     lot: str
     bands: tuple[int, ...]
     uses: tuple[tuple[str, int], ...]
     worked: int
+    washed: frozenset[int] = frozenset()
 
 
 NOTHING = Served("", (), (), 0)
@@ -51,13 +53,16 @@ def _serve_lot(
     left = sorted(range(len(bands)), key=lambda i: (-bands[i].length, i))
     taken: list[int] = []
     uses: list[tuple[str, int]] = []
+    washed: set[int] = set()
     for piece in sorted(stock, key=lambda s: washing.length_of(s.length, s.free)):
         here = _fill(piece, [i for i in left if i not in taken], bands, fabric, washing)
         if here:
             taken += here
             worked = sum(_on(piece.length, bands[i], fabric, washing)[0] for i in here)
             uses.append((piece.length.label, worked))
-    return Served(lot, tuple(sorted(taken)), tuple(uses), sum(bands[i].length for i in taken))
+            washed |= set(here if piece.length.washed else ())
+    worked = sum(bands[i].length for i in taken)
+    return Served(lot, tuple(sorted(taken)), tuple(uses), worked, frozenset(washed))
 
 
 def _fill(

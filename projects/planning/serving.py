@@ -7,7 +7,6 @@ from decimal import Decimal
 from django.db.models import Case, F, FloatField, Q, QuerySet, Value, When
 from django.db.models.functions import Abs, Cast, Coalesce
 
-from projects.calc.shrinkage import washed_length
 from projects.models import ClothLength, Fabric, Project
 
 from .cloth import Washing
@@ -31,8 +30,7 @@ class Wanted:
 
     @classmethod
     def of(cls, line: FabricPlan, fabric: Fabric, project: Project) -> "Wanted":
-        washing = Washing.of(fabric, project)
-        return cls(fabric, washing, washed_length(line.for_panels, washing.along), line.width)
+        return cls(fabric, Washing.of(fabric, project), line.worked, line.width)
 
 
 @dataclass(frozen=True, slots=True)

@@ -262,6 +262,21 @@ def test_washed_and_unwashed_lengths(coat: Project) -> None:
     assert any("have been washed" in note.text for note in planned(coat).notes)
 
 
+def test_cloth_that_is_washed_already_shrinks_no_more(coat: Project) -> None:
+    """75 cm of panels: from a length as bought 10 % more is taken, from a washed one just as much."""
+    cloth = make.fabric(shrink_along=Decimal("0.10"), shrink_across=Decimal(0))
+    make.piece(coat, fabric=cloth)
+    unwashed = planned(coat).fabrics[0]
+    why = {line.why: line.length for line in unwashed.lines}
+    assert why["Shrinkage in the wash"] == unwashed.for_panels - why["Panels as laid"] > 0
+    make.length(cloth, received=2_000 * MM, washed=True)
+    washed = planned(coat).fabrics[0]
+    why = {line.why: line.length for line in washed.lines}
+    assert "Shrinkage in the wash" not in why and washed.buy == 0
+    assert washed.for_panels == washed.worked == why["Panels as laid"]
+    assert sum(line.length for line in washed.lines) == washed.buy
+
+
 def test_dye_lots_are_not_mixed(coat: Project) -> None:
     cloth = make.fabric(shrink_along=Decimal(0), shrink_across=Decimal(0))
     for number in range(2):
