@@ -201,19 +201,6 @@ def mark_uncut(*, panel: Panel, person: Person | None, now: datetime) -> Booked:
     return Booked(panel, False)
 
 
-def cut_panel(*, kept: KeptLay, panel: Panel, person: Person, now: datetime) -> int:
-    """As ``mark_cut``, from this lay only: raises ``NotHere`` where the panel can't be cut from it. Returns
-    what was taken off lengths, nm as on the shelf."""
-    with transaction.atomic():
-        return _cut_free(kept, panel, person, now).amount
-
-
-def uncut_panel(*, kept: KeptLay, panel: Panel, person: Person | None, now: datetime) -> int:
-    """As ``mark_uncut``, from this lay only. Returns what went back, nm."""
-    with transaction.atomic():
-        return _put_back(kept, panel, person, now).amount
-
-
 def _lay_with(panel: Panel, fabric_id: int | None) -> KeptLay | None:
     fabric = Fabric.objects.filter(pk=fabric_id).first() if fabric_id else None
     return accepted_lay(panel.piece.project, fabric) if fabric else None

@@ -34,9 +34,9 @@ def kept_coat(page: Client, **fabric: Any) -> tuple[Project, Fabric, ClothLength
     return project, cloth, roll
 
 
-def post(page: Client, verb: str, project: Project, fabric: Fabric, name: str) -> HttpResponse:
+def by_piece(page: Client, verb: str, project: Project, fabric: Fabric, name: str) -> HttpResponse:
     panel = Panel.objects.get(piece__project=project, name=name)
-    address = reverse(f"lay_{verb}", args=[project.pk, fabric.pk, panel.pk])
+    address = reverse(f"panel_{verb}", args=[panel.piece_id, panel.pk])
     return page.post(address, {"op": str(uuid.uuid4())})
 
 
@@ -64,13 +64,13 @@ def test_the_first_cut_takes_what_the_lay_takes_and_no_other_takes_more(owner_pa
     project, fabric, roll = kept_coat(owner_page, shrink_along=Decimal("0.037"))
     takes = balances.reserved_for(roll, project)
     assert takes > KeptLay.objects.get().length
-    post(owner_page, "cut", project, fabric, "Front, left")
+    by_piece(owner_page, "cut", project, fabric, "Front, left")
     after = state(roll, project)
     assert after[0] < 9 * METRE and 9 * METRE - after[0] == takes - after[1]
     assert Panel.objects.get(name="Front, left").cut_at
-    post(owner_page, "cut", project, fabric, "Front, right")
+    by_piece(owner_page, "cut", project, fabric, "Front, right")
     assert state(roll, project) == after, "what the lay uses is off the length already"
-    post(owner_page, "cut", project, fabric, "Back")
+    by_piece(owner_page, "cut", project, fabric, "Back")
     assert state(roll, project) == (9 * METRE - takes, 0)
     assert Panel.objects.filter(cut_at=None).count() == 0
 
@@ -78,26 +78,26 @@ def test_the_first_cut_takes_what_the_lay_takes_and_no_other_takes_more(owner_pa
 def test_taking_it_back_reverses_both_by_lines_that_stay(owner_page: Client) -> None:
     project, fabric, roll = kept_coat(owner_page)
     before, lines = state(roll, project), roll.entries.count()
-    post(owner_page, "cut", project, fabric, "Front, left")
-    post(owner_page, "cut", project, fabric, "Front, right")
+    by_piece(owner_page, "cut", project, fabric, "Front, left")
+    by_piece(owner_page, "cut", project, fabric, "Front, right")
     taken = state(roll, project)
-    post(owner_page, "uncut", project, fabric, "Front, left")
+    by_piece(owner_page, "uncut", project, fabric, "Front, left")
     assert state(roll, project) == taken, "the other front is still cut"
     assert Panel.objects.get(name="Front, left").cut_at is None
-    post(owner_page, "uncut", project, fabric, "Front, right")
+    by_piece(owner_page, "uncut", project, fabric, "Front, right")
     assert state(roll, project) == taken, "the back came free with the same cuts and is still cut"
-    post(owner_page, "uncut", project, fabric, "Back")
+    by_piece(owner_page, "uncut", project, fabric, "Back")
     assert state(roll, project) == before
     assert roll.entries.count() == lines + 4, "released and cut, counted and reserved"
     assert not KeptLay.objects.get().cuts.exists()
-    post(owner_page, "cut", project, fabric, "Front, right")
+    by_piece(owner_page, "cut", project, fabric, "Front, right")
     assert state(roll, project) == taken, "it can be cut again"
 
 
 def test_a_doubled_post_takes_once(owner_page: Client) -> None:
     project, fabric, roll = kept_coat(owner_page)
     panel = Panel.objects.get(name="Back")
-    address = reverse("lay_cut", args=[project.pk, fabric.pk, panel.pk])
+    address = reverse("panel_cut", args=[panel.piece_id, panel.pk])
     data = {"op": str(uuid.uuid4())}
     for _ in range(2):
         assert owner_page.post(address, data).status_code == 303
@@ -105,45 +105,15 @@ def test_a_doubled_post_takes_once(owner_page: Client) -> None:
     assert roll.entries.filter(kind="cut").count() == 1
 
 
-def test_too_little_on_the_length_books_nothing(owner_page: Client, owner: Person) -> None:
-    project, fabric, roll = kept_coat(owner_page)
-    held = balances.reserved_for(roll, project)
-    stock.release(row=roll, project=project, amount=held, person=owner)
-    stock.count(row=roll, total=10 * MM, person=owner)
-    answer = post(owner_page, "cut", project, fabric, "Back")
-    said = [str(m) for m in get_messages(answer.wsgi_request)]
-    assert any("is there" in text for text in said), said
-    assert Panel.objects.get(name="Back").cut_at is None and balances.on_shelf(roll) == 10 * MM
-
-
-def test_a_lay_kept_on_cloth_to_buy_has_nothing_to_cut_from(owner_page: Client) -> None:
-    project, fabric, roll = kept_coat(owner_page)
-    for change in (lambda: KeptLay.objects.update(cloth=None), KeptLay.objects.all().delete):
-        change()
-        answer = post(owner_page, "cut", project, fabric, "Back")
-        assert answer.status_code == 303 and Panel.objects.get(name="Back").cut_at is None
-        if KeptLay.objects.exists():
-            continue
-        said = [str(m) for m in get_messages(answer.wsgi_request)]
-        assert any("no longer kept" in text for text in said), said
-    assert answer.status_code == 303 and Panel.objects.get(name="Back").cut_at is None
-    assert "Book as cut" not in owner_page.get(reverse("lay", args=[project.pk, fabric.pk])).content.decode()
-
-
 def test_strangers_panels_are_not_found(owner_page: Client) -> None:
-    project, fabric, _ = kept_coat(owner_page)
+    project, _, _ = kept_coat(owner_page)
     other = make.piece(make.project("Other"), name="Else")
     sync_panels(other)
+    front = Panel.objects.get(piece__project=project, name="Front, left")
     for verb in ("cut", "uncut"):
-        address = reverse(f"lay_{verb}", args=[project.pk, fabric.pk, other.panels.get().pk])
+        address = reverse(f"panel_{verb}", args=[front.piece_id, other.panels.get().pk])
         assert owner_page.post(address).status_code == 404
         assert owner_page.get(address).status_code == 405
-
-
-def by_piece(page: Client, verb: str, project: Project, fabric: Fabric, name: str) -> HttpResponse:
-    panel = Panel.objects.get(piece__project=project, name=name)
-    address = reverse(f"panel_{verb}", args=[panel.piece_id, panel.pk])
-    return page.post(address, {"op": str(uuid.uuid4())})
 
 
 def by_step(page: Client, verb: str, project: Project, fabric: Fabric, name: str) -> HttpResponse:
@@ -153,7 +123,7 @@ def by_step(page: Client, verb: str, project: Project, fabric: Fabric, name: str
     return page.post(reverse("step_tick", args=[project.pk]), data)
 
 
-PLACES = [post, by_piece, by_step]
+PLACES = [by_piece, by_step]
 
 
 @pytest.mark.parametrize("undo", PLACES)

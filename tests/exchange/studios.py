@@ -217,8 +217,8 @@ class Studio:
                 continue
             kept = KeptLay.objects.filter(project=project, fabric=panel.piece.fabric).first()
             if kept and kept.cloth:
-                self._tried(lambda k=kept, p=panel: lay_cutting.cut_panel(
-                    kept=k, panel=p, person=self.people[0], now=timezone.now()
+                self._tried(lambda p=panel: lay_cutting.mark_cut(
+                    panel=p, person=self.people[0], now=timezone.now()
                 ))  # fmt: skip
             else:
                 self._tried(lambda p=panel: panels.book_cut(p, person=self.people[0], now=NOW))

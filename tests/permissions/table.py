@@ -100,8 +100,6 @@ RULES = {
     "lay_table": _all(PAGE, "project", "fabric"),
     "lay_cut_made": _all(DEED, "project", "fabric"),
     "lay_cut_back": _all(DEED, "project", "fabric"),
-    "lay_cut": _all(DEED, "project", "fabric", "panel"),
-    "lay_uncut": _all(DEED, "project", "fabric", "panel"),
     "project_photos": _all(FORM, "project"),
     "photos_of": _all(FORM, "photo_kind", "fabric"),
     "photo": _all(FORM, "photo"),
