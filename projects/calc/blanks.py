@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import lru_cache
 from typing import Final
 
@@ -18,6 +19,14 @@ from projects.calc.binding import (
 
 STEP: Final = 10_000_000
 """Sides of a blank on the bias are whole steps of this (1 cm): nobody measures one closer."""
+GOOD_STRIP: Final = 400_000_000
+"""Shorter strips are only cut where every edge is shorter, or the cloth too narrow: a starting value of our
+own (40 cm)."""
+SPARE: Final = Fraction(2, 100)
+"""What a blank on the bias gives over what is needed: bias is never sewn as long as it was cut. A starting
+value of our own."""
+PER_JOIN: Final = 100_000_000**2
+"""Cloth (nm2) that is gladly spent to save a join: a square of 10 cm, a starting value of our own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,22 +40,36 @@ class Blank:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """Strips ``strip`` wide that give ``need`` in all; ``allowance`` and ``least`` as in ``bias_strips``."""
+    """Strips ``strip`` wide that give ``need`` in all; ``allowance`` and ``least`` as in ``bias_strips``.
+
+    ``per_join`` is the cloth (nm2) that each join counts as when blanks are compared.
+    """
 
     need: int
     strip: int
     allowance: int = 0
     least: int = 0
     step: int = STEP
+    per_join: int = 0
 
     def cut(self, width: int, length: int) -> Strips:
         return bias_strips(width, length, self.strip, allowance=self.allowance, least=self.least)
 
 
+def easy_to_join(asked: Asked, longest: int, cloth: int) -> Asked:
+    """The same with a little to spare and few joins: longer strips where the ``longest`` strip of an edge
+    and a cloth ``cloth`` wide (nm) allow them, and cloth spent to save a join."""
+    good = min(GOOD_STRIP, longest)
+    least = max(asked.least, good) if root2(cloth) >= good else asked.least
+    need = -(-asked.need * (1 + SPARE) // 1)
+    return replace(asked, need=need, least=least, per_join=PER_JOIN)
+
+
 @lru_cache(maxsize=256)
 def bias_blank(asked: Asked, cloth: int) -> Blank:
-    """The smallest blank in area, then in length, on a cloth ``cloth`` wide. Its longest strip is as long as
-    the cloth allows where more than two squares of it are needed: then only the whole width is tried.
+    """The smallest blank in area (``per_join`` added for each of its joins), then in length, on a cloth
+    ``cloth`` wide. Its longest strip is as long as the cloth allows where more than two squares of it are
+    needed: then only the whole width is tried.
 
     Raises BindingError where nothing is needed or the cloth is narrower than a strip worth keeping.
     """
@@ -58,8 +81,8 @@ def bias_blank(asked: Asked, cloth: int) -> Blank:
     for wide in range(widest, 0, -asked.step):
         if (found and much) or root2(wide) < max(asked.least, join_loss(asked.allowance), 1):
             break
-        tried = _shortest(asked, wide, found.width * found.length if found else None)
-        if tried is not None and (found is None or _size(tried) < _size(found)):
+        tried = _shortest(asked, wide, size(asked, found)[0] if found else None)
+        if tried is not None and (found is None or size(asked, tried) < size(asked, found)):
             found = tried
     if found is None:
         raise _too_narrow(cloth)
@@ -85,8 +108,11 @@ def _too_narrow(cloth: int) -> BindingError:
     )
 
 
-def _size(made: Blank) -> tuple[int, int]:
-    return made.width * made.length, made.length
+def size(asked: Asked, made: Blank) -> tuple[int, int]:
+    """What blanks are compared by: the smaller comes first. Its area with what its joins count as (nm2), then
+    its length."""
+    joins = max(0, len(made.strips.lengths) - 1)
+    return made.width * made.length + joins * asked.per_join, made.length
 
 
 def _shortest(asked: Asked, wide: int, most: int | None) -> Blank | None:

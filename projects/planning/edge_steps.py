@@ -35,25 +35,31 @@ def strip_steps(
     bindings: Iterable[Binding], fabrics: dict[int, Fabric], system: System
 ) -> Iterator[Draft]:
     """Cut and join the strips of each blank."""
-    for number, strips in enumerate(b for b in bindings if b.blank_length):
+    for number, strips in enumerate(b for b in bindings if b.blanks):
         fabric = fabrics[strips.fabric_id]
         wide = rounded(strips.strip_width, Rounding.MARK, system)
         way = "bias strips" if strips.on_the_bias else "straight strips"
+        left = f"{len(strips.blanks)} pieces left beside the panels of " if strips.left_over else ""
         yield Draft(
             strips.key, "make_up", STRIPS_AT + number,
-            f"Cut and join {way} {wide} wide from {strips.fabric}", _how(strips, system),
-            measures=(
-                Measure("blank across", strips.blank_width, "panel"),
-                Measure("blank along the grain", strips.blank_length, "panel"),
-                Measure("strips wide", strips.strip_width),
-            ),
+            f"Cut and join {way} {wide} wide from {left}{strips.fabric}", _how(strips, system),
+            measures=(*_sides(strips), Measure("strips wide", strips.strip_width)),
             cautions=(*cautions.cutting(fabric), cautions.iron(fabric)), work=(("panels", 1),),
         )  # fmt: skip
+
+
+def _sides(strips: Binding) -> Iterator[Measure]:
+    for number, blank in enumerate(strips.blanks, 1):
+        which = f"piece {number}" if strips.left_over else "blank"
+        yield Measure(f"{which} across", blank.width, "panel")
+        yield Measure(f"{which} along the grain", blank.length, "panel")
 
 
 def _how(strips: Binding, system: System) -> str:
     count = len(strips.strips)
     first = "Cut through a corner at 45 degrees, then" if strips.on_the_bias else "Square the cloth, then"
+    if strips.left_over:
+        first = "Cut each piece through a corner at 45 degrees, then"
     # Both rounded alike, so that what serves never reads as too little.
     gives, need = (rounded(nm, Rounding.PANEL, system) for nm in (strips.gives, strips.need))
     many = f"{count} strips; joined they give" if count > 1 else "1 strip; it gives"

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 
 from projects.calc import bands, binding
 from projects.calc.binding import BindingError
-from projects.calc.blanks import Asked, Blank, bias_blank, straight_blank
+from projects.calc.blanks import Asked, Blank, bias_blank, easy_to_join, straight_blank
 from projects.calc.lengths import System
 from projects.models import Edge, Fabric, Piece
 
@@ -109,26 +109,14 @@ def _binding(
     need = sum(edge.strip * edge.times for edge in edges)
     asked = Asked(need, width, join, studio.bias_least, STEPS[System(studio.units)])
     cloth = Washing.of(fabric, rows.project).worked_width(fabric.width)
-    made, problem = None, ""
+    asked = easy_to_join(asked, max(edge.strip for edge in edges), cloth) if bias else asked
+    made: Blank | None = None
+    problem = ""
     try:
         made = bias_blank(asked, cloth) if bias else straight_blank(asked, cloth)
     except BindingError as error:
         problem = f"Strips of {fabric.name} can't be cut. {error}"
     names = tuple(dict.fromkeys(f"{edge.piece}, {edge.name}" for edge in edges))
-    return _made(fabric, width, bias, need, made, problem, names, states)
-
-
-def _made(
-    fabric: Fabric,
-    width: int,
-    bias: bool,
-    need: int,
-    made: Blank | None,
-    problem: str,
-    names: tuple[str, ...],
-    states: dict[str, str],
-) -> Binding:
-    strips = made.strips if made else None
     key = strips_key(fabric.pk, width, bias)
     return Binding(
         fabric_id=fabric.pk,
@@ -136,16 +124,14 @@ def _made(
         strip_width=width,
         on_the_bias=bias,
         need=need,
-        strips=strips.lengths if strips else (),
-        dropped=strips.dropped if strips else 0,
-        blank_width=made.width if made else 0,
-        blank_length=made.length if made else 0,
-        gives=strips.gives if strips else 0,
+        asked=asked,
+        blanks=(made,) if made else (),
+        gives=made.strips.gives if made else 0,
         edges=names,
         problem=problem,
         key=key,
         cut=states.get(key) in OVER,
-        first_side=strips.first_side if strips else 0,
+        area=made.width * made.length if made else 0,
     )
 
 

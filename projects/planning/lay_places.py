@@ -6,7 +6,7 @@ from projects.calc.lay import Lay, LayPanel, Placement
 
 from .lays import bands_of
 from .materials import lay_panels
-from .plan import FabricPlan, PanelLine, Plan
+from .plan import PanelLine, Plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,14 +51,8 @@ def places_of(plan: Plan, fabric_id: int) -> tuple[Place, ...]:
         return ()
     waiting = [(part, owner) for part, owner in _parts(plan, fabric_id) if line.kept_lay or not owner.cut]
     stretches = stretches_of(line.lay)
-    cut = frozenset(part.name for part, over in _blanks(line) if over)
+    cut = frozenset(part.panel.name for part in line.parts if part.key and part.cut)
     return tuple(_place(p, _taken(waiting, p), stretches, cut) for p in line.lay.placements)
-
-
-def _blanks(line: FabricPlan) -> list[tuple[LayPanel, bool]]:
-    """The blanks for strips, which come last in what the lay is asked for, and whether they are cut."""
-    blanks = [b for b in line.bindings if b.blank_length]
-    return list(zip(line.panels[len(line.panels) - len(blanks) :], (b.cut for b in blanks), strict=True))
 
 
 def _parts(plan: Plan, fabric_id: int) -> list[tuple[LayPanel, PanelLine]]:

@@ -26,6 +26,8 @@ def plan_rows(rows: Rows) -> Plan:
     pieces = tuple(plan_piece(piece, desk) for piece in rows.pieces)
     bindings = plan_bindings(pieces, rows)
     fabrics = _fabrics(pieces, bindings, desk)
+    laid = {binding.key: binding for fabric in fabrics for binding in fabric.bindings}
+    bindings = tuple(laid.get(binding.key, binding) for binding in bindings)
     rules = cautions.rules(rows.project, rows.fabrics.values(), rows.needs)
     drafts = generate(rows, pieces, fabrics, rules)
     steps, on_starting = merge(drafts, rows)

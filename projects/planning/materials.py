@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from projects.calc.lay import LayPanel
-from projects.calc.lengths import Rounding, System, buy_up, rounded
+from projects.calc.lengths import System, buy_up
 from projects.calc.sample_advice import SWATCH
 from projects.models import Fabric, NotionNeed
 
@@ -19,6 +19,7 @@ from .lays import ACCEPTED, LaidOut, lay_out
 from .load import Rows
 from .on_hand import Band
 from .plan import Binding, BuyLine, FabricPlan, NotionPlan, PanelLine, PiecePlan
+from .strips_laid import strip_panels, where_cut
 from .touched import swatch_open
 
 PANELS, SHRINKAGE = "Panels as laid", "Shrinkage in the wash"
@@ -41,9 +42,12 @@ def plan_fabric(
     system = System(rows.workroom.units)
     project, washing = rows.project, Washing.of(fabric, rows.project)
     stock = rows.stock.get(fabric.pk, ())
-    parts = lay_parts(lines, bindings, system)
-    table = Table(fabric, washing, project.number, project.pk, parts, stock, system)
-    laid = lay_out(table, rows.lays.get(fabric.pk), rows.drafts.get(fabric.pk))
+    kept, draft = rows.lays.get(fabric.pk), rows.drafts.get(fabric.pk)
+    panels = lay_parts(lines, [b for b in bindings if not b.on_the_bias], system)
+    table = Table(fabric, washing, project.number, project.pk, panels, stock, system)
+    bindings = where_cut(bindings, table, kept, draft, rows.workroom.bias_least)
+    table = replace(table, parts=lay_parts(lines, bindings, system))
+    laid = lay_out(table, kept, draft)
     made = _fabric_plan(laid, needed, table, rows, _grams(line for line, _ in of_it))
     return replace(made, bindings=bindings, lines=_named(made.lines, bindings, bool(lines)))
 
@@ -60,7 +64,7 @@ def lay_parts(
         for line, may_turn, piece in lines
         for panel in lay_panels(line, may_turn)
     ]
-    blanks = [(blank_panel(b, system), b) for b in bindings if b.blank_length]
+    blanks = [(panel, b) for b in bindings for panel in strip_panels(b, system)]
     found += [LayPart(panel, panel.name, None, b.cut, b.key) for panel, b in blanks]
     names = own_names(part.panel.name for part in found)
     return tuple(
@@ -71,17 +75,10 @@ def lay_parts(
 
 def _named(lines: tuple[BuyLine, ...], bindings: tuple[Binding, ...], panels: bool) -> tuple[BuyLine, ...]:
     """The first line says what is laid where blanks for strips lie among the panels, or alone."""
-    if not any(b.blank_length and not b.cut for b in bindings):
+    if not any(b.blanks and not b.cut for b in bindings):
         return lines
     words = AND_STRIPS if panels else STRIPS_ONLY
     return tuple(replace(line, why=words) if line.why == PANELS else line for line in lines)
-
-
-def blank_panel(blank: Binding, system: System) -> LayPanel:
-    """The blank of strips as it lies on the cloth; at 45 degrees it may lie either way round."""
-    width = rounded(blank.strip_width, Rounding.MARK, system)
-    name = f"{'Bias blank' if blank.on_the_bias else 'Blank'} for {width} strips"
-    return LayPanel(name, blank.blank_width, blank.blank_length, 1, blank.on_the_bias)
 
 
 def lay_panels(line: PanelLine, may_turn: bool) -> tuple[LayPanel, ...]:

@@ -78,7 +78,7 @@ def _metres(plan: FabricPlan, fabric_id: int, pieces: tuple[PiecePlan, ...]) -> 
     """Cloth of all panels, cut ones too, as a length: booking one as cut changes no estimate."""
     lines = (line for p in pieces for line in p.panels if line.fabric_id == fabric_id)
     area = sum((line.plan.area for line in lines), Decimal(0))
-    area += sum((Decimal(b.blank_width) * b.blank_length / METRE**2 for b in plan.bindings), Decimal(0))
+    area += sum((Decimal(b.area) / METRE**2 for b in plan.bindings), Decimal(0))
     return (area * METRE / plan.width).quantize(Decimal("0.01")) if plan.width else Decimal(0)
 
 

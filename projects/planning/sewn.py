@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from projects.calc.blanks import Asked, Blank
+
 
 @dataclass(frozen=True, slots=True)
 class EdgePlan:
@@ -30,25 +32,39 @@ class EdgePlan:
 
 @dataclass(frozen=True, slots=True)
 class Binding:
-    """Strips of one fabric and width, and the blank they are cut from (nm). ``strips`` are the lengths kept,
-    ``dropped`` those too short; ``gives`` is all of them joined. ``cut`` once its step is over."""
+    """Strips of one fabric and width, and what they are cut from: one blank, or on the bias several pieces of
+    what the panels leave. ``gives`` is all strips joined to one, less what the joins take (nm); ``cut`` once
+    its step is over. ``area`` (nm2) is that of a blank by itself: it stays as panels are cut. ``asked`` is
+    how blanks are chosen, a little more than the ``need``."""
 
     fabric_id: int
     fabric: str
     strip_width: int
     on_the_bias: bool
     need: int
-    strips: tuple[int, ...]
-    dropped: int
-    blank_width: int
-    blank_length: int
+    asked: Asked
+    blanks: tuple[Blank, ...]
     gives: int
     edges: tuple[str, ...]
     problem: str
     key: str
     cut: bool
-    first_side: int = 0
-    """How many of the strips lie between the first cut and the far corner of the longer side."""
+    area: int
+
+    @property
+    def left_over(self) -> bool:
+        """Whether the strips come from several pieces beside the panels."""
+        return len(self.blanks) > 1
+
+    @property
+    def strips(self) -> tuple[int, ...]:
+        """The lengths kept (nm), blank by blank in the order they are cut."""
+        return tuple(length for blank in self.blanks for length in blank.strips.lengths)
+
+    @property
+    def dropped(self) -> int:
+        """How many strips are too short to keep."""
+        return sum(blank.strips.dropped for blank in self.blanks)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from django.utils.safestring import SafeString
 
 from projects.calc.lengths import Rounding, System, rounded
 from projects.calc.thread import said
-from projects.drawings.bias import blanks_of
+from projects.drawings.bias import DrawnBlank, blanks_of
 from projects.planning.plan import Binding, EdgePlan, Plan, ThreadPlan
 from projects.planning.thread_plan import covers
 
@@ -24,13 +24,20 @@ class EdgeRow:
 
 
 @dataclass(frozen=True, slots=True)
+class BlankPart:
+    """One rectangle to cut strips from, drawn, with the length of each strip by its number."""
+
+    drawing: SafeString
+    lengths: str
+
+
+@dataclass(frozen=True, slots=True)
 class StripPart:
-    """A blank to cut strips from, drawn, with the length of each strip by its number."""
+    """Strips of one width, and what they are cut from: none where they can't be cut."""
 
     title: str
     text: str
-    drawing: SafeString | None
-    lengths: str
+    blanks: tuple[BlankPart, ...]
     cut: bool
 
 
@@ -66,20 +73,28 @@ def _wide(width: int, system: System) -> str:
 
 
 def _strips(plan: Plan, system: System) -> Iterator[StripPart]:
-    for strips, drawing, lengths in blanks_of(plan, system):
+    for strips, drawn in blanks_of(plan, system):
         way = "Bias strips" if strips.on_the_bias else "Straight strips"
         title = f"{way}, {_wide(strips.strip_width, system)} wide: {strips.fabric}"
-        told = "; ".join(f"{numbers}: {length}" for numbers, length in lengths)
-        yield StripPart(title, strips.problem or _text(strips, system), drawing, told, strips.cut)
+        blanks = tuple(BlankPart(*_blank(blank)) for blank in drawn)
+        yield StripPart(title, strips.problem or _text(strips, system), blanks, strips.cut)
+
+
+def _blank(drawn: DrawnBlank) -> tuple[SafeString, str]:
+    told = "; ".join(f"{numbers}: {length}" for numbers, length in drawn.lengths)
+    return drawn.drawing, f"{drawn.title}. {told}" if drawn.title else told
 
 
 def _text(strips: Binding, system: System) -> str:
-    sides = (strips.blank_width, strips.blank_length)
-    wide, long = (rounded(side, Rounding.PANEL, system) for side in sides)
+    sizes = " and ".join(
+        f"{rounded(blank.width, Rounding.PANEL, system)} × {rounded(blank.length, Rounding.PANEL, system)}"
+        for blank in strips.blanks
+    )
     gives, need = (rounded(nm, Rounding.PANEL, system) for nm in (strips.gives, strips.need))
     count = len(strips.strips)
     many = f"{count} strips, joined {gives}" if count > 1 else f"1 strip, {gives}"
-    return f"Blank {wide} × {long}, across × along the grain. {many}; {need} needed."
+    what = f"{len(strips.blanks)} pieces left beside the panels," if strips.left_over else "Blank"
+    return f"{what} {sizes}, across × along the grain. {many}; {need} needed."
 
 
 def thread_text(thread: ThreadPlan, system: System) -> str:

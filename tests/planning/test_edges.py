@@ -7,10 +7,15 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from projects.models import Step
+from projects.activities import lays
+from projects.calc.lengths import System
+from projects.drawings.bias import blanks_of
+from projects.models import Edge, Step
 from projects.planning.export import plan_json
+from projects.planning.lay_changes import what_changed
 from projects.planning.making import plan_project
 from projects.planning.touched import edge_key
+from projects.printing.edges import edge_part
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -106,11 +111,55 @@ def test_the_blank_is_bought_and_gone_once_it_is_cut(front):
     fabric, binding = plan.fabrics[0], plan.bindings[0]
     assert fabric.need > plain
     blank = next(p for p in fabric.request.panels if "blank" in p.name)
-    assert (blank.width, blank.length) == (binding.blank_width, binding.blank_length)
+    assert [(blank.width, blank.length)] == [(made.width, made.length) for made in binding.blanks]
     assert any(line.why == "Panels and blanks for strips as laid" for line in fabric.lines)
     Step.objects.create(project=front.project, key=binding.key, stage="make_up", title="Cut", state="done")
     after = plan_project(front.project)
     assert after.fabrics[0].need == plain and after.bindings[0].cut
+
+
+@pytest.fixture
+def ends(workroom):
+    """Panels 105 and 70 cm wide, 60 cm long, on cloth 140 cm wide, and much to bind: what is left beside
+    both is too little as one blank, enough as two pieces."""
+    front = make.piece(
+        make.project(washing="never"), fabric=make.fabric(), across=1_050 * MM, along=600 * MM
+    )
+    make.piece(front.project, name="Back", fabric=front.fabric, across=700 * MM, along=600 * MM, order=1)
+    make.edge(front, length=13 * M)
+    return front
+
+
+def test_strips_from_what_the_panels_leave(ends):
+    plan = plan_project(ends.project)
+    fabric, binding = plan.fabrics[0], plan.bindings[0]
+    assert binding.left_over and len(binding.blanks) == 2 and binding.gives >= binding.need
+    assert fabric.lay.length == max(p.y + p.length for p in fabric.lay.placements if "piece" not in p.name)
+    names = [part.panel.name for part in fabric.parts if part.key == binding.key]
+    assert [name.split(", ")[1] for name in names] == ["piece 1", "piece 2"]
+    step = plan.step(binding.key)
+    assert "from 2 pieces left beside the panels of Linen voile" in step.title
+    assert [m.label for m in step.measures[:2]] == ["piece 1 across", "piece 1 along the grain"]
+    drawn = dict(blanks_of(plan, System.METRIC))[binding]
+    assert [one.title for one in drawn] == ["Piece 1", "Piece 2"]
+    first = len(binding.blanks[0].strips.lengths)
+    assert drawn[1].lengths[0][0].startswith(str(first + 1))
+    text = edge_part(plan, System.METRIC).strips[0]
+    assert text.text.startswith("2 pieces left beside the panels, ") and len(text.blanks) == 2
+
+
+def test_a_lay_that_is_accepted_keeps_what_was_chosen(ends, owner):
+    before = plan_project(ends.project)
+    kept = lays.accept(project=ends.project, fabric=ends.fabric, seen=None, person=owner)
+    plan = plan_project(ends.project)
+    assert plan.fabrics[0].kept_lay and plan.bindings == before.bindings
+    Edge.objects.update(length=12_900 * MM)
+    assert plan_project(ends.project).bindings[0].blanks == before.bindings[0].blanks, "still enough"
+    assert plan_project(ends.project).fabrics[0].kept_lay
+    Edge.objects.update(length=19 * M)
+    after = plan_project(ends.project)
+    assert after.fabrics[0].lay_changed and after.bindings[0].blanks != before.bindings[0].blanks
+    assert what_changed(kept, after)
 
 
 def test_another_fabric_for_strips_joins_the_project(front):
@@ -167,7 +216,7 @@ def test_inch_studios_cut_blanks_in_half_inches(front, workroom):
     workroom.save()
     make.edge(front)
     binding = plan_project(front.project).bindings[0]
-    assert binding.blank_width % 12_700_000 == 0 and binding.blank_length % 12_700_000 == 0
+    assert all(side % 12_700_000 == 0 for blank in binding.blanks for side in (blank.width, blank.length))
 
 
 def test_as_many_queries_for_many_edges_as_for_one(front):

@@ -152,7 +152,7 @@ def test_what_to_buy_draws_the_blank_and_counts_thread(owner_page, front):
 def test_the_drawing_has_a_cut_for_every_strip(front):
     make.edge(front, length=1_500 * MM)
     strips = plan_project(front.project).bindings[0]
-    drawn = blank(strips, system=System.METRIC, title="Blank")
+    drawn = blank(strips.blanks[0], bias=True, system=System.METRIC, title="Blank")
     cuts = re.search(r'<path[^>]*d="([^"]*)"[^>]*stroke-width="1.2"', drawn)
     assert cuts is not None and cuts[1].count("M") == len(strips.strips) + 1
     assert all(f">{number}</text>" in drawn for number in range(1, len(strips.strips) + 1))

@@ -13,7 +13,7 @@ from math import isqrt
 from typing import Final
 
 from projects.calc.binding import BindingError, Strips, join_loss
-from projects.calc.blanks import Asked, Blank, bias_blank
+from projects.calc.blanks import Asked, Blank, bias_blank, size
 from projects.calc.lay.cuts import Remnant, remnants_of
 from projects.calc.lay.planner import plan_lay
 from projects.calc.lay.request import Lay, LayError, LayPanel, LayRequest
@@ -61,14 +61,14 @@ class WithBlanks:
     chosen: tuple[Chosen, ...]
 
 
-def with_blanks(request: LayRequest, wanted: Sequence[Wanted]) -> WithBlanks:
+def with_blanks(request: LayRequest, wanted: Sequence[Wanted], *, odd_pieces: bool = True) -> WithBlanks:
     """Choose a blank or what is left over for every `Wanted`, whichever takes less cloth.
 
     Blanks are the smallest rectangles for several widths, and the smallest square; each may turn, for strips
     at 45 degrees run alike both ways. First all are given blanks, the one that needs most cloth first. Then
     blanks are left out again where the lay without them leaves enough, and takes less. The rest of a length
-    that isn't begun is not left over. Raises BindingError where a cloth is too narrow for the strips, and
-    LayError like `plan_lay`.
+    that isn't begun is not left over. Without ``odd_pieces`` all are blanks. Raises BindingError where a
+    cloth is too narrow for the strips, and LayError like `plan_lay`.
     """
     names = [panel.name for panel in request.panels] + [one.name for one in wanted]
     for name in names:
@@ -84,7 +84,7 @@ def with_blanks(request: LayRequest, wanted: Sequence[Wanted]) -> WithBlanks:
             over.append(one)
         else:
             blanks[one.name], lay = found
-    return _without_some(request, ordered, blanks, over)
+    return _without_some(request, ordered, blanks, over, odd_pieces)
 
 
 def cloth_taken(request: LayRequest, lay: Lay) -> tuple[int, int]:
@@ -119,14 +119,18 @@ def left_over(request: LayRequest, lay: Lay, asked: Asked) -> list[Remnant]:
 
 
 def _without_some(
-    request: LayRequest, wanted: Sequence[Wanted], blanks: dict[str, Blank], over: Sequence[Wanted]
+    request: LayRequest,
+    wanted: Sequence[Wanted],
+    blanks: dict[str, Blank],
+    over: Sequence[Wanted],
+    odd_pieces: bool,
 ) -> WithBlanks:
     """Leave out one blank after the other where what is left over serves instead and less cloth is taken."""
-    best = _served(request, wanted, blanks)
+    best = _served(request, wanted, blanks) if odd_pieces or not over else None
     if over and best is None:
         # What no blank serves must come from what is left: its failure is the cloth's.
         raise _nothing_serves(over[0], request)
-    for one in wanted:
+    for one in wanted if odd_pieces else ():
         if one.name not in blanks or not request.panels:
             continue
         fewer = {name: blank for name, blank in blanks.items() if name != one.name}
@@ -203,7 +207,7 @@ def _best_blank(request: LayRequest, one: Wanted, lay: Lay | None) -> tuple[Blan
             found = plan_lay(asked)
         except LayError:
             continue
-        cost = (*cloth_taken(asked, found), blank.width * blank.length)
+        cost = (*cloth_taken(asked, found), size(one.asked, blank)[0])
         if best is None or cost < best[0]:
             best = cost, blank, found
     return best[1:] if best is not None else None
