@@ -41,7 +41,7 @@ def where_cut(
     cut ones too, so that nothing changes as they are cut. ``table`` has no parts of bias strips.
     """
     found: dict[str, Binding] = {}
-    if kept is not None:
+    if kept is not None and any(b.on_the_bias for b in bindings):
         found = {b.key: b for b in _as_kept(bindings, kept, table, least)}
     to_choose = [b for b in bindings if b.on_the_bias and b.blanks and b.key not in found]
     if to_choose:
@@ -58,7 +58,7 @@ def _as_kept(bindings: Iterable[Binding], kept: KeptLay, table: Table, least: in
             for asked in (binding.asked, replace(binding.asked, least=least)):
                 blanks = tuple(Blank(p.width, p.length, asked.cut(p.width, p.length)) for p in rows)
                 if (gives := joined(asked, blanks)) >= binding.need:
-                    yield replace(binding, blanks=blanks, gives=gives, problem="")
+                    yield replace(binding, asked=asked, blanks=blanks, gives=gives, problem="")
                     break
 
 

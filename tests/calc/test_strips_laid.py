@@ -33,7 +33,7 @@ def test_narrow_ends_serve_as_pieces_trimmed_to_what_is_needed() -> None:
     whole = laid(ENDS, wanted, found)
     lay = plan_lay(whole)
     assert len(found[0]) == 2 and lay.length == 120 * CM
-    assert [p.name for p in whole.panels[2:]] == ["Bias blank, piece 1", "Bias blank, piece 2"]
+    assert [p.name for p in whole.panels[2:]] == ["Piece 1, bias blank", "Piece 2, bias blank"]
     asked = wanted[0].asked
     assert joined(asked, found[0]) >= asked.need
     first, last = found[0]

@@ -134,9 +134,9 @@ def test_strips_from_what_the_panels_leave(ends):
     plan = plan_project(ends.project)
     fabric, binding = plan.fabrics[0], plan.bindings[0]
     assert binding.left_over and len(binding.blanks) == 2 and binding.gives >= binding.need
-    assert fabric.lay.length == max(p.y + p.length for p in fabric.lay.placements if "piece" not in p.name)
+    assert fabric.lay.length == max(p.y + p.length for p in fabric.lay.placements if "Piece" not in p.name)
     names = [part.panel.name for part in fabric.parts if part.key == binding.key]
-    assert [name.split(", ")[1] for name in names] == ["piece 1", "piece 2"]
+    assert names == [f"Piece {number}, bias blank for 32.0 mm strips" for number in (1, 2)]
     step = plan.step(binding.key)
     assert "from 2 pieces left beside the panels of Linen voile" in step.title
     assert [m.label for m in step.measures[:2]] == ["piece 1 across", "piece 1 along the grain"]

@@ -52,8 +52,9 @@ def panels_of(name: str, blanks: Sequence[Blank]) -> tuple[LayPanel, ...]:
 
 
 def piece_name(name: str, number: int) -> str:
-    """What one of several pieces is called, where a blank would be called ``name``."""
-    return f"{name}, piece {number}"
+    """What one of several pieces is called, where a blank would be called ``name``. The number comes first,
+    for drawings have little room for names."""
+    return f"Piece {number}, {name[:1].lower()}{name[1:]}"
 
 
 def joined(asked: Asked, blanks: Iterable[Blank]) -> int:
