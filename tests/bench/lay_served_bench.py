@@ -17,7 +17,7 @@ import time
 from collections.abc import Callable
 
 # First of all, for it sets Django up.
-from tests.bench.served import Server, memory_mb, prepared  # isort: skip
+from tests.bench.served import Server, prepared  # isort: skip
 
 from django.core.management import call_command
 from django.urls import reverse
@@ -28,6 +28,7 @@ from projects.planning import plan_project
 from projects.views.lay_shown import signature
 from tests import lay_cases, make
 from tests.bench.lay_page_bench import stashed
+from tests.bench.memory import memory_mb
 
 GROWTH_MB, CHILD_MB, TIMES = 10.0, 400.0, 3.0
 MANY, ROUNDS, EACH = 100, 3, 12

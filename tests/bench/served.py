@@ -30,6 +30,7 @@ from django.test import Client  # noqa: E402
 
 from projects.models import Person  # noqa: E402
 from studio.bootstrap import database, static_files  # noqa: E402
+from tests.bench.memory import memory_mb  # noqa: E402
 
 SERVE = "from studio.bootstrap.serve import serve; serve('127.0.0.1', {port}, ready=lambda: None)"
 START_S = 60
@@ -98,12 +99,3 @@ class Server:
 
 def command(pid: int) -> bytes:
     return Path(f"/proc/{pid}/cmdline").read_bytes()
-
-
-def memory_mb(pid: int, which: str = "VmRSS") -> float:
-    """What a process holds now (``VmRSS``), or the most it has held (``VmHWM``); 0 when it is gone."""
-    try:
-        lines = Path(f"/proc/{pid}/status").read_text().splitlines()
-    except OSError:
-        return 0.0
-    return next((int(row.split()[1]) / 1024 for row in lines if row.startswith(f"{which}:")), 0.0)
