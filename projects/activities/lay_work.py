@@ -44,11 +44,14 @@ def _changed(
         draft = draft_of(project, fabric)
         if draft is None or draft.state == "running" or (seen is not None and draft.revision != seen):
             raise DraftMoved
+        before = draft.inputs
         change(draft)
         draft = draft_of(project, fabric) or draft
         laid(draft)
+        if draft.inputs != before:
+            draft.state = ""  # What a search was run for is asked no more.
         draft.revision += 1
-        draft.save(update_fields=["inputs", "result", "revision"])
+        draft.save(update_fields=["inputs", "result", "state", "revision"])
     return draft
 
 

@@ -86,6 +86,11 @@
   var kept = [];
   function frames() { return Array.from(document.querySelectorAll("#lay .scroll")); }
   document.addEventListener("htmx:beforeSwap", function () { kept = frames().map(function (one) { return one.scrollLeft; }); });
+  document.addEventListener("htmx:beforeRequest", function (event) {
+    /* What was said of an earlier change would be read as the answer to this one. */
+    var said = document.querySelector("ul.messages");
+    if (said && event.detail.requestConfig.verb === "post") { said.remove(); }
+  });
   document.addEventListener("htmx:afterSwap", function () {
     frames().forEach(function (one, place) { one.scrollLeft = kept[place] || 0; });
   });

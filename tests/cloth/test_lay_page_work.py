@@ -216,6 +216,17 @@ def test_a_search_is_watched_stopped_and_what_it_found_is_shown(owner_page: Clie
     assert line_of(project).lay_state == "accepted"
 
 
+def test_a_lay_made_anew_does_not_stand_under_the_end_of_an_earlier_search(owner_page: Client) -> None:
+    project, fabric = coat()
+    hard(project, fabric)
+    options(owner_page, project, fabric)
+    LayDraft.objects.update(state="stopped")
+    assert "Stopped, the best is kept" in text_of(owner_page, project, fabric)
+    options(owner_page, project, fabric, gap="9")
+    text = text_of(owner_page, project, fabric)
+    assert "Stopped, the best is kept" not in text and "Laid as asked" in text
+
+
 def test_a_search_that_ends_takes_the_whole_lay_with_it(owner_page: Client) -> None:
     project, fabric = coat()
     owner_page.post(at("lay_improve", project, fabric), post(seconds="3"), **HTMX)
