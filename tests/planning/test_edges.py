@@ -8,11 +8,15 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from projects.activities import lays
+from projects.calc.lay import plan_lay
+from projects.calc.lay.request import Pin
 from projects.calc.lengths import System
 from projects.drawings.bias import blanks_of
-from projects.models import Edge, Step
+from projects.models import Edge, LayDraft, Step
 from projects.planning.export import plan_json
 from projects.planning.lay_changes import what_changed
+from projects.planning.lay_json import lay_to_json, pin_json
+from projects.planning.lay_request import asked
 from projects.planning.making import plan_project
 from projects.planning.touched import edge_key
 from projects.printing.edges import edge_part
@@ -160,6 +164,30 @@ def test_a_lay_that_is_accepted_keeps_what_was_chosen(ends, owner):
     after = plan_project(ends.project)
     assert after.fabrics[0].lay_changed and after.bindings[0].blanks != before.bindings[0].blanks
     assert what_changed(kept, after)
+
+
+def test_a_draft_chooses_for_what_it_is_asked_and_keeps_its_best(ends):
+    """On a length as wide as the fabric nothing differs; pins leave what was chosen alone."""
+    make.length(ends.fabric, received=5 * M)
+    draft = LayDraft.objects.create(project=ends.project, fabric=ends.fabric)
+    before = plan_project(ends.project)
+    piece = next(part.panel for part in before.fabrics[0].parts if part.key)
+    placed = next(p for p in before.fabrics[0].lay.placements if p.name == piece.name)
+    pin = Pin(piece.name, 1, placed.x, placed.y, placed.turned, placed.on)
+    draft.pins = [pin_json(pin)]
+    draft.save()
+    found = asked(draft, before, ends.fabric, ends.project)
+    draft.inputs, draft.result = found.inputs, lay_to_json(plan_lay(found.request))
+    draft.save()
+    plan = plan_project(ends.project)
+    assert plan.fabrics[0].lay_state == "improved" and plan.bindings == before.bindings
+    assert found.request.pins == (pin,) and [on.cloth_id is None for on in plan.fabrics[0].lay_on] == [False]
+    draft.width = 1_900 * MM
+    draft.use_stash = False
+    draft.save()
+    wide = plan_project(ends.project)
+    assert not wide.bindings[0].left_over and wide.fabrics[0].lay_state == "quick"
+    assert wide.bindings[0].gives >= wide.bindings[0].need
 
 
 def test_another_fabric_for_strips_joins_the_project(front):
