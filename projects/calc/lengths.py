@@ -47,8 +47,10 @@ __all__ = [
     "exact",
     "field_unit",
     "half_up",
+    "of_lay",
     "parse",
     "rounded",
+    "rounded_down",
     "rounded_number",
     "rounded_unit",
     "rounded_up",
@@ -172,6 +174,21 @@ def up_to_step(nm: int, kind: Rounding, system: System) -> int:
     """`nm` up to the step of its kind: 0.5 mm or 1/32 in, 1 mm or 1/16 in, 1 cm or 1/8 yd."""
     step = _STYLES[kind, system].step
     return ceil_div(nm, step) * step
+
+
+def rounded_down(nm: int, kind: Rounding, system: System) -> str:
+    """What is there, free or left over, down to the step of its kind: never more than `nm`. For reading only.
+
+    >>> rounded_down(2_500_000_000, Rounding.CLOTH, System.INCH)
+    '2 ⁵⁄₈ yd'
+    """
+    step = _STYLES[kind, system].step
+    return rounded(nm // step * step, kind, system)
+
+
+def of_lay(system: System) -> Rounding:
+    """How cloth that panels are laid on is measured: eighths of a yard are too coarse there, so in inches."""
+    return Rounding.PANEL if system is System.INCH else Rounding.CLOTH
 
 
 def about(nm: int, system: System) -> str:

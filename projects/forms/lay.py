@@ -16,7 +16,7 @@ from .stock import typeable
 def length_said(stock: Stock, system: lengths.System) -> str:
     """A length by its tag, with its dye lot and what is free of it."""
     lot = f", dye lot {stock.length.dye_lot}" if stock.length.dye_lot else ""
-    free = lengths.rounded(stock.free, lengths.Rounding.CLOTH, system)
+    free = lengths.rounded_down(stock.free, lengths.of_lay(system), system)
     return f"{stock.length.label}{lot}, {free} free"
 
 

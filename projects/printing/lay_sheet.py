@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.utils.safestring import SafeString
 
 from projects.calc.lay import Lay
-from projects.calc.lengths import Rounding, System, rounded, rounded_up
+from projects.calc.lengths import Rounding, System, of_lay, rounded, rounded_up
 from projects.drawings import lay as drawing
 from projects.drawings.lay_marks import Marks
 from projects.planning.lay_cuts import steps_of
@@ -82,7 +82,7 @@ def _text(line: FabricPlan, hatched: bool) -> str:
 
 
 def _drawn(lay: Lay, cloth: ClothLaid, cut: list[int], done: frozenset[int], system: System) -> LayDrawn:
-    used = rounded_up(cloth.on.used, Rounding.CLOTH, system)
+    used = rounded_up(cloth.on.used, of_lay(system), system)
     width = rounded(cloth.on.width, Rounding.PANEL, system)
     where = cloth.on.label or TO_BUY
     text = f"{where[:1].upper()}{where[1:]}: {used}, {width} wide"

@@ -40,6 +40,26 @@ def cloth_needed(context: dict[str, Any], nm: int | None) -> str:
 
 
 @register.simple_tag(takes_context=True)
+def laid(context: dict[str, Any], nm: int | None) -> str:
+    """What a lay takes of cloth: up to 1 cm or 1/16 in, never less than it is."""
+    system = _system(context)
+    return "unknown" if nm is None else lengths.rounded_up(nm, lengths.of_lay(system), system)
+
+
+@register.simple_tag(takes_context=True)
+def cloth_there(context: dict[str, Any], nm: int | None) -> str:
+    """Cloth a lay may take, or that it leaves: down to 1 cm or 1/16 in, never more than it is."""
+    system = _system(context)
+    return "unknown" if nm is None else lengths.rounded_down(nm, lengths.of_lay(system), system)
+
+
+@register.simple_tag(takes_context=True)
+def left(context: dict[str, Any], nm: int) -> str:
+    """A side of what is left over: down to 1 mm or 1/16 in, never more than it is."""
+    return lengths.rounded_down(nm, lengths.Rounding.PANEL, _system(context))
+
+
+@register.simple_tag(takes_context=True)
 def buy_lines(context: dict[str, Any], lines: Iterable[Any]) -> list[tuple[str, str]]:
     """The reasons of what to buy, so that what is shown sums to what is shown: each line is the step from
     the sum before it to the sum with it, both rounded up."""

@@ -1,0 +1,30 @@
+"""Cloth of a lay in words: what it takes is never said to be less, what is there never to be more."""
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from projects.calc.lengths import NM_PER_INCH, Rounding, System, of_lay, parse, rounded_down, rounded_up
+
+NM = st.integers(0, 20_000_000_000)
+
+
+def back(text: str) -> int:
+    return parse(text.translate(str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉⁄", "01234567890123456789/")), "mm").nm
+
+
+@given(NM, st.sampled_from(System), st.sampled_from(Rounding))
+def test_up_is_no_less_and_down_is_no_more(nm: int, system: System, kind: Rounding) -> None:
+    assert back(rounded_down(nm, kind, system)) <= nm <= back(rounded_up(nm, kind, system))
+
+
+@given(st.integers(NM_PER_INCH, 20_000_000_000))
+def test_inches_of_a_lay_are_within_a_sixteenth(nm: int) -> None:
+    kind = of_lay(System.INCH)
+    assert back(rounded_up(nm, kind, System.INCH)) - nm < NM_PER_INCH // 16
+    assert nm - back(rounded_down(nm, kind, System.INCH)) < NM_PER_INCH // 16
+
+
+def test_worked_example() -> None:
+    assert rounded_down(565_000_000, Rounding.CLOTH, System.METRIC) == "0.56 m"
+    assert rounded_down(2_500_000_000, of_lay(System.INCH), System.INCH) == "98 ³⁄₈ in"
+    assert rounded_up(100_000_000, of_lay(System.INCH), System.INCH) == "3 ¹⁵⁄₁₆ in", "not 0 yd"
