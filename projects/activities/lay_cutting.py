@@ -138,7 +138,7 @@ def _make(cutting: Cutting, step: CutStep, made: set[int], person: Person, now: 
         flaws.move_up(cloth, step.takes)
     row = LayCut.objects.create(lay=kept, number=step.number, cut_at=now, cut_by=person, entry=entry)
     made.add(step.number)
-    kept_over = [remnants.make(cloth, left, cutting.washing, step.number, person, now) for left in step.keeps]
+    kept_over = [remnants.make(cloth, left, cutting.washing, person, now) for left in step.keeps]
     row.remnants.set(kept_over)
     booked = []
     for panel in _rows(cutting.panels_of(step)):

@@ -1,24 +1,37 @@
 """Accepting a lay, so that it stays as it is until somebody lets go of it; what it takes is reserved."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Sum
+from django.utils import timezone
 
-from projects.activities import balances, lay_runs, stock
+from projects.activities import balances, lay_runs, remnants, stock
 from projects.calc.lay import LayError
 from projects.models import ClothLength, Fabric, KeptLay, LayDraft, LayLength, Person, Project, StockEntry
 from projects.planning import plan_project
 from projects.planning.lay_choice import LayChoice, choose_lay, of_draft, on_length, taken_of
+from projects.planning.lay_cuts import cutting_of
 from projects.planning.lay_json import read_kept
+from projects.planning.lay_uncut import uncut_parts
 from projects.planning.lays import ACCEPTED
 
 from .lay_question import draft_of, question
 
 RESERVED = "for the lay"
 """The note of what a lay reserves; the same words end the note of what is released with it."""
+
+
+@dataclass(frozen=True, slots=True)
+class LetGo:
+    """What became of cloth with a lay: ``freed`` of it is reserved no longer (nm as on the shelf), and
+    ``kept`` are the lengths made of what was cut off and not cut up."""
+
+    freed: int = 0
+    kept: tuple[ClothLength, ...] = ()
 
 
 class LayMoved(Exception):
@@ -34,13 +47,15 @@ def accept(
     reserve: bool = True,
     cloth: ClothLength | None = None,
     at: datetime | None = None,
+    over: list[ClothLength] | None = None,
 ) -> KeptLay:
     """Accept the best lay there is now: the draft's, else the plan's quick one. It stays as it is.
 
     Each length on the shelf it takes from is named in ``LayLength`` and, with ``reserve``, what the lay takes
     of it is held for the project, as far as it is not held already. ``cloth`` is the length that stands for
     the roll; None leaves that part to be bought. ``seen`` is what the lay the person looked at takes of the
-    roll (nm). Raises ``LayMoved`` when it is another by now, ``ValidationError`` when it can't be laid, and
+    roll (nm). What a lay that was accepted before had cut off and not cut up becomes lengths, named in
+    ``over``. Raises ``LayMoved`` when it is another by now, ``ValidationError`` when it can't be laid, and
     ``stock.StockError`` when cloth was taken meanwhile.
     """
     draft = draft_of(project, fabric)
@@ -53,7 +68,9 @@ def accept(
         takes = {taken.row: taken.takes for taken in choice.lengths}
         if cloth is not None and choice.length:
             takes[cloth] = choice.takes
-        _let_go(project, fabric, person, release=reserve, at=at)
+        before = _let_go(project, fabric, person, release=reserve, at=at)
+        if over is not None:
+            over += before.kept
         if reserve:
             _reserve(takes, project, person, at)
         return _write(project, fabric, cloth if choice.length else None, choice, person, at)
@@ -166,23 +183,30 @@ def give_cloth(
 @transaction.atomic
 def let_go(
     *, project: Project, fabric: Fabric, person: Person, release: bool = True, at: datetime | None = None
-) -> int:
+) -> LetGo:
     """Let go of the accepted lay; the plan shows the shortest it finds again. With ``release`` what it
-    reserved is free again. Returns how much, nm as on the shelf."""
+    reserved is free again. Parts that were cut off and not cut up become lengths on the shelf."""
     Project.objects.select_for_update().get(pk=project.pk)
     return _let_go(project, fabric, person, release=release, at=at)
 
 
-def _let_go(project: Project, fabric: Fabric, person: Person, *, release: bool, at: datetime | None) -> int:
-    kept = KeptLay.objects.filter(project=project, fabric=fabric).select_related("cloth").first()
+def _let_go(
+    project: Project, fabric: Fabric, person: Person, *, release: bool, at: datetime | None
+) -> LetGo:
+    lays = KeptLay.objects.filter(project=project, fabric=fabric)
+    kept = lays.select_related("project", "fabric", "cloth__fabric").first()
     if kept is None:
-        return 0
+        return LetGo()
     freed = reserved_on(kept) if release else {}
     for row, amount in freed.items():
         note = f"no longer {RESERVED}"
         stock.release(row=row, project=project, amount=amount, person=person, note=note, at=at)
+    over: tuple[ClothLength, ...] = ()
+    if kept.cuts.exists():
+        cutting = cutting_of(kept)
+        over = remnants.make_uncut(uncut_parts(cutting), cutting.washing, person, at or timezone.now())
     kept.delete()
-    return sum(freed.values())
+    return LetGo(sum(freed.values()), over)
 
 
 def reserved_by(kept: KeptLay) -> int:

@@ -1,13 +1,15 @@
 """Remnants: lengths made of cloth that is over where a lay was cut."""
 
 import re
+from collections.abc import Iterable
 from datetime import datetime
 
 from django.core.exceptions import ValidationError
 
 from projects.calc.lay.cuts import Remnant
-from projects.models import ClothLength, Person
+from projects.models import ClothFlaw, ClothLength, Person
 from projects.planning.cloth import Washing
+from projects.planning.lay_uncut import Uncut
 
 from . import deleting, stock
 
@@ -16,9 +18,9 @@ _NUMBERED = re.compile(r"^(?P<of>.*) remnant (?P<number>\d+)$")
 
 
 def make(
-    cloth: ClothLength, left: Remnant, washing: Washing, number: int, person: Person, now: datetime
+    cloth: ClothLength, left: Remnant, washing: Washing, person: Person, now: datetime
 ) -> ClothLength:
-    """What cut ``number`` of a lay leaves of ``cloth``, as a length of its own on the shelf.
+    """What a cut of a lay leaves of ``cloth``, as a length of its own on the shelf.
 
     Cloth that is washed before it is cut has been washed; its size is as it was cut (nm).
     """
@@ -37,6 +39,20 @@ def make(
         row=remnant, amount=left.length, person=person, note=f"left over from {cloth.label}"[:300], at=now
     )
     return remnant
+
+
+def make_uncut(
+    parts: Iterable[Uncut], washing: Washing, person: Person, now: datetime
+) -> tuple[ClothLength, ...]:
+    """What a lay that is let go had cut off and not cut up, as lengths of their own with their flaws."""
+    found = []
+    for part in parts:
+        row = make(part.cloth, part.left, washing, person, now)
+        for flaw in part.flaws:
+            sizes = {"along": flaw.y, "across": flaw.x, "length": flaw.length, "width": flaw.width}
+            ClothFlaw.objects.create(cloth=row, **sizes)
+        found.append(row)
+    return tuple(found)
 
 
 def label_for(cloth: ClothLength) -> str:

@@ -1,8 +1,11 @@
 """What became of a panel that was booked as cut, or not after all, and of its length, in words."""
 
+from collections.abc import Sequence
+
 from projects.activities.lay_cutting import Booked, Ticked
 from projects.activities.stock import StockError
 from projects.calc.lengths import Rounding, System, rounded
+from projects.models import ClothLength
 
 
 def said(booked: Booked, system: System) -> str:
@@ -57,6 +60,20 @@ def ticked(done: Ticked, system: System, *, made: bool) -> str:
         labels = "; ".join(remnant.label for remnant in done.remnants)
         texts.append(f"{'On the shelf now' if made else 'Put away'}: {labels}.")
     return " ".join(texts)
+
+
+def uncut(rows: Sequence[ClothLength], system: System) -> str:
+    """What a lay that was let go had cut off and not cut up, as it is on the shelf now; empty for none."""
+    if not rows:
+        return ""
+    named = "; ".join(f"{row.label}, {_size(row, system)}" for row in rows)
+    return f"What was cut off and not cut up is on the shelf now: {named}."
+
+
+def _size(row: ClothLength, system: System) -> str:
+    row.refresh_from_db(fields=["shelf"])
+    sizes = (row.width or row.fabric.width, row.shelf)
+    return " × ".join(rounded(nm, Rounding.PANEL, system) for nm in sizes)
 
 
 def refused(error: StockError, system: System) -> str:

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST
 from projects.activities import flaws as activity
 from projects.forms.flaw import FlawForm
 from projects.models import ClothLength
+from projects.planning.lay_uncut import uncut_of
 
 from . import booking, posts
 from .editing import add_problems
@@ -28,6 +29,7 @@ def of_length(request: HttpRequest, length: ClothLength, form: FlawForm | None =
         "flaws": list(length.flaws.all()),
         "flaw_form": form or FlawForm(workroom=request.workroom, auto_id=IDS),
         "cut_from": above if above is not None and above.is_live else None,
+        "on_table": uncut_of(length),
         "remnants": list(length.remnants.live().order_by("pk")),
     }
 

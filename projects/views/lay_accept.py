@@ -10,11 +10,13 @@ from django.views.decorators.http import require_POST
 
 from projects.activities import lays as activity
 from projects.activities.stock import StockError
+from projects.calc.lengths import System
 from projects.forms.lay import AcceptForm, OnLengthForm
-from projects.models import Fabric, Project
+from projects.models import ClothLength, Fabric, Project
 from projects.planning.lay_choice import lengths_for
 
 from . import posts
+from .cutting_said import uncut
 from .editing import add_problems
 from .lay_shown import kept_lay, lay_now, rows
 
@@ -53,7 +55,7 @@ def lay_accept(request: HttpRequest, pk: int, fabric_id: int) -> HttpResponse:
     form = AcceptForm(request.POST, workroom=request.workroom, stock=lengths_for(fabric, project))
 
     def do() -> None:
-        values = form.cleaned_data
+        values, over = form.cleaned_data, list[ClothLength]()
         activity.accept(
             project=project,
             fabric=fabric,
@@ -61,8 +63,10 @@ def lay_accept(request: HttpRequest, pk: int, fabric_id: int) -> HttpResponse:
             person=request.user,
             reserve=values["reserve"],
             cloth=values["cloth"],
+            over=over,
         )
-        messages.success(request, "The lay is accepted. It stays as it is.")
+        kept = uncut(over, System(request.workroom.units))
+        messages.success(request, f"The lay is accepted. It stays as it is. {kept}".strip())
 
     return _answered(request, project, fabric, form, "accept", do)
 
@@ -89,9 +93,10 @@ def lay_let_go(request: HttpRequest, pk: int, fabric_id: int) -> HttpResponse:
 
     def do() -> str:
         release = request.POST.get("release") == "on"
-        freed = activity.let_go(project=project, fabric=fabric, person=request.user, release=release)
-        then = "What it had reserved is free again." if freed else "Nothing was released."
-        messages.success(request, f"The lay is let go. {then}")
+        gone = activity.let_go(project=project, fabric=fabric, person=request.user, release=release)
+        then = "What it had reserved is free again." if gone.freed else "Nothing was reserved for it."
+        over = uncut(gone.kept, System(request.workroom.units))
+        messages.success(request, f"The lay is let go. {then} {over}".strip())
         return reverse("lay", args=[pk, fabric_id])
 
     try:

@@ -183,7 +183,7 @@ def test_accepting_reserves_what_the_lay_takes_of_each_length(
     line = line_of(coat)
     assert (line.lay_state, line.buy, line.lay_changed) == ("accepted", 0, False)
     assert line.need == line.on_hand == sum(used.values())
-    assert lays.let_go(project=coat, fabric=cloth, person=owner) == sum(used.values())
+    assert lays.let_go(project=coat, fabric=cloth, person=owner).freed == sum(used.values())
     assert all(balances.reserved_for(row, coat) == 0 for row in rows)
     assert line_of(coat).lay_state == "improved"
 
