@@ -9,6 +9,7 @@ from projects.calc.lengths import System
 from projects.models import Edge, Fabric, Piece
 
 from .cloth import Washing
+from .lay_units import ruled_in
 from .load import Rows
 from .plan import Binding, EdgePlan, Note, PiecePlan
 from .touched import OVER, states_of, strips_key
@@ -28,7 +29,7 @@ def plan_edges(piece: Piece, rows: Rows) -> tuple[EdgePlan, ...]:
 
 def _edge(edge: Edge, piece: Piece, rows: Rows) -> EdgePlan:
     fabric = (edge.fabric or piece.fabric) if edge.finish not in ("hemmed", "seam") else None
-    width = _cut(strip_width(edge, piece.fabric, fabric), System(rows.workroom.units))
+    width = _cut(strip_width(edge, piece.fabric, fabric), _ruled(fabric, rows))
     sides = 2 if edge.finish == "hong_kong" and edge.both_sides else 1
     machine, hand = rows_of(edge.finish, edge.by_hand)
     times = piece.count * sides
@@ -51,6 +52,11 @@ def _edge(edge: Edge, piece: Piece, rows: Rows) -> EdgePlan:
         hand=edge.length * times if hand else 0,
         piece=piece.name,
     )
+
+
+def _ruled(fabric: Fabric | None, rows: Rows) -> System:
+    kept = rows.lays.get(fabric.pk) if fabric else None
+    return ruled_in(kept, System(rows.workroom.units))
 
 
 def _cut(width: int | None, system: System) -> int | None:
@@ -107,7 +113,7 @@ def _binding(
     join = studio.bias_join
     # Strips of several edges are cut from one long one; each join where one ends is inside its overlap.
     need = sum(edge.strip * edge.times for edge in edges)
-    asked = Asked(need, width, join, studio.bias_least, STEPS[System(studio.units)])
+    asked = Asked(need, width, join, studio.bias_least, STEPS[_ruled(fabric, rows)])
     cloth = Washing.of(fabric, rows.project).worked_width(fabric.width)
     asked = easy_to_join(asked, max(edge.strip for edge in edges), cloth) if bias else asked
     made: Blank | None = None

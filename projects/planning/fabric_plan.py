@@ -29,7 +29,7 @@ class LayPart:
 class LayOn:
     """One cloth that a lay takes: ``name`` as its placements say it (on), "" for the roll, ``cloth_id`` the
     length it is (None: cloth still to buy) and its label. ``width`` as it is worked, ``used`` along it, and
-    ``there``: all of it that the project may use (the roll: what is used)."""
+    ``there``: all of it that the project may use, when an accepted lay was laid (the roll: what is used)."""
 
     name: str
     cloth_id: int | None
@@ -77,6 +77,8 @@ class FabricPlan:
     """What the lay is asked for: all panels, cut ones too, on cloth as it is worked."""
     lay_width: int = 0
     """Width of the cloth the lay is drawn on (nm): that of the length it is kept on, else ``width``."""
+    sold_width: int = 0
+    """Width of the fabric as it is sold, before any wash (nm); ``width`` is once it is washed."""
     panels: tuple[LayPanel, ...] = ()
     for_panels: int = 0
     """Cloth for the panels still to cut, without samples and swatches (nm): as bought, and what comes from
@@ -97,6 +99,9 @@ class FabricPlan:
     """The cloth the lay shown takes, lengths on the shelf first, then the roll (``name`` "")."""
     laid_with: tuple[int, ...] = ()
     """Numbers of the other projects on the same accepted lay."""
+    cut_off: int = 0
+    """What the accepted lay took off lengths already (nm as on the shelf), where panels still lie in it: no
+    more of it is needed."""
     carried_by: int | None = None
     """Number of the project whose accepted lay this one's panels lie in, and which takes the cloth for them:
     then nothing is needed here. None where the lay is the project's own."""

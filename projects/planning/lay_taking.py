@@ -49,7 +49,7 @@ def _served(laid: LaidOut, extras: Sequence[Band], table: Table) -> Taken:
 def _as_laid(laid: LaidOut, extras: Sequence[Band], table: Table) -> Taken:
     """Where less of a length is there than the lay takes of it, what is missing is bought."""
     takes = [(part, sum(length for length, _ in part.bands)) for part in laid.parts]
-    on_hand = [(part, min(worked, part.on.there)) for part, worked in takes if part.row is not None]
+    on_hand = [(part, min(worked, part.free)) for part, worked in takes if part.row is not None]
     worked = sum(amount for _, amount in takes)
     left = worked - sum(amount for _, amount in on_hand)
     beside = serve(extras, _rest(on_hand, table), table.fabric, table.washing)

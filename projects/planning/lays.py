@@ -19,11 +19,15 @@ Band = tuple[int, int]
 @dataclass(frozen=True, slots=True)
 class LaidPart:
     """One cloth of a lay. ``bands`` are the stretches of it that are still to be cut off straight across, as
-    (length, width) in nm; ``row`` the length it is, None for cloth to buy."""
+    (length, width) in nm; ``row`` the length it is, None for cloth to buy; ``free`` what of it the project
+    may use now (nm as worked), whatever there was when it was laid; ``off`` what the lay took off it already
+    (nm as on the shelf) while panels are still to be cut from that."""
 
     on: LayOn
     bands: tuple[Band, ...]
     row: ClothLength | None
+    free: int = 0
+    off: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,22 +139,30 @@ def _accepted_part(
     on: LayOn, row: ClothLength | None, lay: Lay, cut: set[str], off: dict[int, int], table: Table
 ) -> LaidPart:
     gone = off.get(row.pk, 0) if row is not None else 0
-    left = [c for c in across(lay, on.name) if c.names - cut and gone < _as_bought(c.end, row, table)]
-    return _part(on, row, tuple((cloth.end - cloth.start, cloth.width) for cloth in left), table)
+    to_cut = [c for c in across(lay, on.name) if c.names - cut]
+    left = [c for c in to_cut if gone < _as_bought(c.end, row, table)]
+    found = _part(on, row, tuple((cloth.end - cloth.start, cloth.width) for cloth in left), table)
+    if row is None:
+        return found
+    # What there was when it was laid: the part that is cut off since is not among what is free.
+    roll = max(on.used, table.washing.length_of(row, _free(row, table) + gone))
+    there = on.there if on.name else roll
+    return replace(found, on=replace(found.on, there=there), off=gone if to_cut else 0)
 
 
 def _part(on: LayOn, row: ClothLength | None, bands: tuple[Band, ...], table: Table) -> LaidPart:
-    return LaidPart(on if row is None else _known(on, row, table), bands, row)
+    if row is None:
+        return LaidPart(on, bands, None)
+    free = table.washing.length_of(row, _free(row, table))
+    return LaidPart(replace(on, cloth_id=row.pk, label=row.label, there=free), bands, row, free)
+
+
+def _free(row: ClothLength, table: Table) -> int:
+    return next((s.free for s in table.stock if s.length.pk == row.pk), 0)
 
 
 def _as_bought(worked: int, row: ClothLength | None, table: Table) -> int:
     return worked if row is None or row.washed else table.washing.to_buy(worked)
-
-
-def _known(on: LayOn, row: ClothLength, table: Table) -> LayOn:
-    free = next((s.free for s in table.stock if s.length.pk == row.pk), 0)
-    there = table.washing.length_of(row, free)
-    return replace(on, cloth_id=row.pk, label=row.label, there=there)
 
 
 def clothes_of(lay: Lay, request: LayRequest) -> tuple[LayOn, ...]:

@@ -15,6 +15,7 @@ from .fabric_plan import LayPart
 from .lay_json import own_names
 from .lay_request import Table
 from .lay_taking import Taken, take
+from .lay_units import ruled_in
 from .lays import ACCEPTED, LaidOut, lay_out
 from .load import Rows
 from .on_hand import Band
@@ -39,10 +40,10 @@ def plan_fabric(
     turns = {piece.pk: piece.may_turn for piece in rows.pieces}
     of_it = [(line, p.piece_id) for p in pieces for line in p.panels if line.fabric_id == fabric.pk]
     lines = [(line, turns[piece_id], piece_id) for line, piece_id in of_it]
-    system = System(rows.workroom.units)
     project, washing = rows.project, Washing.of(fabric, rows.project)
     stock = rows.stock.get(fabric.pk, ())
     kept, draft = rows.lays.get(fabric.pk), rows.drafts.get(fabric.pk)
+    system = ruled_in(kept, System(rows.workroom.units))
     panels = lay_parts(lines, [b for b in bindings if not b.on_the_bias], system)
     table = Table(fabric, washing, project.number, project.pk, panels, stock, system)
     bindings = where_cut(bindings, table, kept, draft, rows.workroom.bias_least)
@@ -130,6 +131,7 @@ def _fabric_plan(
         samples=needed,
         request=request,
         lay_width=_drawn_on(laid) or request.width,
+        sold_width=fabric.width,
         panels=request.panels,
         for_panels=_as_bought(taken, washing),
         worked=taken.worked,
@@ -140,6 +142,7 @@ def _fabric_plan(
         lay_on=tuple(part.on for part in laid.parts),
         laid_with=laid.laid_with,
         carried_by=laid.carried_by,
+        cut_off=sum(part.off for part in laid.parts),
     )
 
 
