@@ -13,6 +13,7 @@ from projects.models import KeptLay, LayDraft
 
 from .lay_json import read_kept
 from .lay_request import Table, own_panels, question
+from .quick_lays import quick_lay
 from .sewn import Binding
 
 
@@ -80,7 +81,7 @@ def _chosen(bindings: Sequence[Binding], request: LayRequest, system: System) ->
     """Where nothing can be laid, each keeps its blank: the lay itself says what is wrong."""
     wanted = tuple(Wanted(blank_name(b, system), b.asked) for b in bindings)
     try:
-        laid = strips_laid(request, wanted)
+        laid = strips_laid(request, wanted, quick_lay)
     except (BindingError, LayError):
         return bindings
     return [

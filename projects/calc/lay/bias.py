@@ -7,7 +7,7 @@ joins.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import isqrt
 from typing import Final
@@ -20,6 +20,10 @@ from projects.calc.lay.request import Lay, LayError, LayPanel, LayRequest
 
 MOST_WIDTHS: Final = 5
 """Widths of cloth tried for a blank; each is a search and a lay of its own."""
+FEW_WIDTHS, MANY = 2, 12
+"""The same for lengths of the stash and more than ``MANY`` panels, whose lays take longer."""
+Planner = Callable[[LayRequest], Lay]
+"""What lays a request quickly: ``plan_lay``, or what remembers its answers."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +65,9 @@ class WithBlanks:
     chosen: tuple[Chosen, ...]
 
 
-def with_blanks(request: LayRequest, wanted: Sequence[Wanted], *, odd_pieces: bool = True) -> WithBlanks:
+def with_blanks(
+    request: LayRequest, wanted: Sequence[Wanted], *, odd_pieces: bool = True, plan: Planner = plan_lay
+) -> WithBlanks:
     """Choose a blank or what is left over for every `Wanted`, whichever takes less cloth.
 
     Blanks are the smallest rectangles for several widths, and the smallest square; each may turn, for strips
@@ -75,16 +81,20 @@ def with_blanks(request: LayRequest, wanted: Sequence[Wanted], *, odd_pieces: bo
         if names.count(name) > 1 and any(one.name == name for one in wanted):
             raise _name_taken(name)
     ordered = sorted(wanted, key=lambda one: -one.asked.need * one.asked.strip)
-    lay = plan_lay(request) if request.panels else None
+    lay = plan(request) if request.panels else None
     blanks: dict[str, Blank] = {}
     over: list[Wanted] = []
     for one in ordered:
-        found = _best_blank(_with(request, blanks), one, lay)
+        found = _best_blank(_with(request, blanks), one, lay, plan)
         if found is None:
             over.append(one)
         else:
             blanks[one.name], lay = found
-    return _without_some(request, ordered, blanks, over, odd_pieces)
+    if not odd_pieces:
+        if over:
+            raise _nothing_serves(over[0], request)
+        return _all_blanks(request, ordered, blanks, plan)
+    return _without_some(request, ordered, blanks, over, plan)
 
 
 def cloth_taken(request: LayRequest, lay: Lay) -> tuple[int, int]:
@@ -123,18 +133,18 @@ def _without_some(
     wanted: Sequence[Wanted],
     blanks: dict[str, Blank],
     over: Sequence[Wanted],
-    odd_pieces: bool,
+    plan: Planner,
 ) -> WithBlanks:
     """Leave out one blank after the other where what is left over serves instead and less cloth is taken."""
-    best = _served(request, wanted, blanks) if odd_pieces or not over else None
+    best = _served(request, wanted, blanks, plan)
     if over and best is None:
         # What no blank serves must come from what is left: its failure is the cloth's.
         raise _nothing_serves(over[0], request)
-    for one in wanted if odd_pieces else ():
+    for one in wanted:
         if one.name not in blanks or not request.panels:
             continue
         fewer = {name: blank for name, blank in blanks.items() if name != one.name}
-        found = _served(request, wanted, fewer)
+        found = _served(request, wanted, fewer, plan)
         if found is not None and (best is None or _cost(found) < _cost(best)):
             best, blanks = found, fewer
     assert best is not None  # with a blank for each, nothing is asked of what is left
@@ -145,11 +155,21 @@ def _cost(found: WithBlanks) -> tuple[int, int, int]:
     return *cloth_taken(found.request, found.lay), sum(one.joins for one in found.chosen)
 
 
-def _served(request: LayRequest, wanted: Sequence[Wanted], blanks: dict[str, Blank]) -> WithBlanks | None:
+def _all_blanks(
+    request: LayRequest, wanted: Sequence[Wanted], blanks: dict[str, Blank], plan: Planner
+) -> WithBlanks:
+    found = _served(request, wanted, blanks, plan)
+    assert found is not None  # with a blank for each, nothing is asked of what is left
+    return found
+
+
+def _served(
+    request: LayRequest, wanted: Sequence[Wanted], blanks: dict[str, Blank], plan: Planner
+) -> WithBlanks | None:
     """The lay with these blanks, all other strips cut from what it leaves; None where that isn't enough."""
     asked = _with(request, blanks)
     try:
-        lay = plan_lay(asked)
+        lay = plan(asked)
     except LayError:
         if len(blanks) == len(wanted):
             raise
@@ -198,13 +218,15 @@ def _cut(asked: Asked, remnant: Remnant) -> Strips | None:
     return strips if strips.gives > 0 else None
 
 
-def _best_blank(request: LayRequest, one: Wanted, lay: Lay | None) -> tuple[Blank, Lay] | None:
+def _best_blank(
+    request: LayRequest, one: Wanted, lay: Lay | None, plan: Planner
+) -> tuple[Blank, Lay] | None:
     """The blank with which the lay takes the least cloth; None where no blank can be cut or laid."""
     best: tuple[tuple[int, int, int], Blank, Lay] | None = None
     for blank in _blanks(request, one.asked, lay):
         asked = _with(request, {one.name: blank})
         try:
-            found = plan_lay(asked)
+            found = plan(asked)
         except LayError:
             continue
         cost = (*cloth_taken(asked, found), size(one.asked, blank)[0])
@@ -220,7 +242,8 @@ def _blanks(request: LayRequest, asked: Asked, lay: Lay | None) -> Iterator[Blan
     widths = dict.fromkeys((max(whole), *beside, *whole, max(whole) // 2))
     tried: set[tuple[int, int]] = set()
     problem: BindingError | None = None
-    for width in list(widths)[:MOST_WIDTHS]:
+    few = bool(request.lengths) and len(request.panels) > MANY
+    for width in list(widths)[: FEW_WIDTHS if few else MOST_WIDTHS]:
         try:
             blank = bias_blank(asked, width)
         except BindingError as error:
@@ -231,7 +254,7 @@ def _blanks(request: LayRequest, asked: Asked, lay: Lay | None) -> Iterator[Blan
             yield blank
     if not tried and problem is not None:
         raise problem
-    square = square_blank(asked, max(whole))
+    square = square_blank(asked, max(whole)) if not few else None
     if square is not None and (square.width, square.length) not in tried:
         yield square
 

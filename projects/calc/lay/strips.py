@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from projects.calc.binding import join_loss
 from projects.calc.blanks import Asked, Blank
-from projects.calc.lay.bias import Chosen, Wanted, cloth_taken, with_blanks
+from projects.calc.lay.bias import Chosen, Planner, Wanted, cloth_taken, with_blanks
 from projects.calc.lay.planner import plan_lay
 from projects.calc.lay.request import LayError, LayPanel, LayRequest
 
@@ -20,18 +20,18 @@ Laid = tuple[tuple[Blank, ...], ...]
 
 
 @lru_cache(maxsize=64)
-def strips_laid(request: LayRequest, wanted: tuple[Wanted, ...]) -> Laid:
+def strips_laid(request: LayRequest, wanted: tuple[Wanted, ...], plan: Planner = plan_lay) -> Laid:
     """What strips are cut from: blanks, or pieces of what is left where the lay with them takes less cloth.
 
     Pieces are trimmed to what is needed of them. Raises BindingError and LayError as `with_blanks` does.
     """
-    found = with_blanks(request, wanted)
+    found = with_blanks(request, wanted, plan=plan)
     if not any(one.pieces for one in found.chosen):
         return _in_order(found.chosen, wanted)
     pieces = _in_order(found.chosen, wanted)
-    takes = _takes(request, wanted, pieces)
+    takes = _takes(request, wanted, pieces, plan)
     try:
-        whole = with_blanks(request, wanted, odd_pieces=False)
+        whole = with_blanks(request, wanted, odd_pieces=False, plan=plan)
     except LayError:
         if takes is None:
             raise
@@ -63,12 +63,14 @@ def joined(asked: Asked, blanks: Iterable[Blank]) -> int:
     return max(0, sum(lengths) - join_loss(asked.allowance, max(0, len(lengths) - 1)))
 
 
-def _takes(request: LayRequest, wanted: Sequence[Wanted], laid: Laid) -> tuple[int, int] | None:
+def _takes(
+    request: LayRequest, wanted: Sequence[Wanted], laid: Laid, plan: Planner
+) -> tuple[int, int] | None:
     """What the lay takes with these rectangles among its panels; None where they can't be laid."""
     rows = [panel for one, blanks in zip(wanted, laid, strict=True) for panel in panels_of(one.name, blanks)]
     asked = replace(request, panels=(*request.panels, *rows))
     try:
-        return cloth_taken(asked, plan_lay(asked))
+        return cloth_taken(asked, plan(asked))
     except LayError:
         return None
 
