@@ -4,8 +4,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from projects.calc.lay import Lay, LayRequest
-from projects.calc.lay.cuts import Cut, Remnant, remnants_of
-from projects.calc.lengths import Rounding, System, rounded
+from projects.calc.lay.cuts import Cut, Part, Remnant, remnants_of
+from projects.calc.lengths import Rounding, System, rounded, rounded_down
 from projects.planning.lay_cuts import SMALLEST, CutStep
 
 TO_BUY = "the cloth to buy"
@@ -35,7 +35,7 @@ class CutWords:
     @property
     def line(self) -> str:
         """All of it in one line, without what comes free."""
-        measured = "; ".join(f"{m.label} {m.figure}" for m in self.measures)
+        measured = "; ".join(f"{m.label}: {m.figure}" for m in self.measures)
         return f"{measured}. {self.how}" if measured else self.how
 
 
@@ -57,21 +57,41 @@ def _words(step: CutStep, cloth: str, system: System) -> tuple[str, list[CutMeas
     of = f"the part {_say(part.width, system)} wide and {_say(part.length, system)} long"
     if not cut.straight:
         what = _and(step.frees) or "the remnant"
-        return f"Cut out {what}", list(_round(cut, system)), f"Cut round it, in {of}."
+        return f"Cut out {what}", list(_round(cut, system)), f"Cut all round it{_corner(cut)}, in {of}."
     if cut.y1 == cut.y2:
-        from_ = "its cut end" if part.y == 0 else "its near end"
-        measures = [CutMeasure(f"along, from {from_}", _say(cut.y1 - part.y, system))]
+        measures = [CutMeasure(f"along the part, from its {_near(part)} end", _say(cut.y1 - part.y, system))]
         return "Cut across", measures, f"Straight across {of}."
-    from_ = "the left selvedge" if part.x == 0 else "its left edge"
-    measures = [CutMeasure(f"across, from {from_}", _say(cut.x1 - part.x, system))]
+    measures = [CutMeasure(f"across the part, from its left {_side(part)}", _say(cut.x1 - part.x, system))]
     return "Cut along the grain", measures, f"Straight along {of}."
 
 
 def _round(cut: Cut, system: System) -> Iterator[CutMeasure]:
-    """Where a rectangle begins in its part, and its size."""
-    yield CutMeasure("it begins along, from the near end", _say(cut.y1 - cut.part.y, system))
-    yield CutMeasure("and across, from the left edge", _say(cut.x1 - cut.part.x, system))
-    yield CutMeasure("across × along", f"{_say(cut.x2 - cut.x1, system)} × {_say(cut.y2 - cut.y1, system)}")
+    """How far into its part a rectangle begins, where that is not at its edges, and its size."""
+    part = cut.part
+    if cut.y1 > part.y:
+        label = f"along, from the part’s {_near(part)} end to where it begins"
+        yield CutMeasure(label, _say(cut.y1 - part.y, system))
+    if cut.x1 > part.x:
+        label = f"across, from the left {_side(part)} to where it begins"
+        yield CutMeasure(label, _say(cut.x1 - part.x, system))
+    size = f"{_say(cut.x2 - cut.x1, system)} × {_say(cut.y2 - cut.y1, system)}"
+    yield CutMeasure("its size, across × along", size)
+
+
+def _corner(cut: Cut) -> str:
+    """Which edges of its part a rectangle lies at, said in place of a measure of nothing."""
+    part = cut.part
+    at = [f"at the {_near(part)} end"] if cut.y1 == part.y else []
+    at += [f"against the left {_side(part)}"] if cut.x1 == part.x else []
+    return f", {' and '.join(at)}" if at else ""
+
+
+def _near(part: Part) -> str:
+    return "cut" if part.y == 0 else "near"
+
+
+def _side(part: Part) -> str:
+    return "selvedge" if part.x == 0 else "edge"
 
 
 def left_over(lay: Lay, request: LayRequest, labels: dict[str, str], system: System) -> Iterator[str]:
@@ -80,7 +100,7 @@ def left_over(lay: Lay, request: LayRequest, labels: dict[str, str], system: Sys
     found: dict[str, list[str]] = {}
     for left in remnants_of(lay, replace(request, smallest_remnant=least)):
         whole = left.on and left.x == 0 and left.y == _used(lay, left.on)
-        text = f"{_say(left.length, system)} uncut" if whole else _size(left, system)
+        text = f"{_left(left.length, system)} uncut" if whole else _size(left, system)
         found.setdefault(left.on, []).append(text)
     for on, sizes in found.items():
         yield f"{labels.get(on, TO_BUY)}: {'; '.join(sizes)}"
@@ -91,7 +111,12 @@ def _used(lay: Lay, on: str) -> int:
 
 
 def _size(left: Remnant, system: System) -> str:
-    return f"{_say(left.width, system)} × {_say(left.length, system)}"
+    return f"{_left(left.width, system)} × {_left(left.length, system)}"
+
+
+def _left(nm: int, system: System) -> str:
+    """A side of what is left over: never more than it is."""
+    return rounded_down(nm, Rounding.PANEL, system)
 
 
 def _say(nm: int, system: System) -> str:

@@ -25,6 +25,8 @@ from . import posts
 from .cutting_said import refused, ticked
 
 PAGE, PART = "lays/table.html", "lays/_cutting.html"
+TALLEST = 285
+"""The drawing in pixels, so that a phone shows all of it with the figure to measure above."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +78,7 @@ def _before_wash(cutting: Cutting, step: CutStep, system: System) -> str:
 
 def _drawn(cutting: Cutting, step: CutStep, system: System) -> SafeString:
     title = f"The part that cut {step.number} divides, with the line to cut"
-    return part(cutting.lay, step.cut, system=system, title=title)
+    return part(cutting.lay, step.cut, system=system, title=title, tallest=TALLEST)
 
 
 @require_safe

@@ -285,8 +285,8 @@ def test_words_say_where_to_measure() -> None:
         ("Cut along the grain", ["60.0 cm"], "skirt", ""),
         ("Cut across", ["20.0 cm"], "cuff", "40.0 cm × 80.0 cm"),
     ]
-    assert words[1].measures[0].label == "across, from the left selvedge"
-    assert words[2].measures[0].label == "along, from its cut end"
+    assert words[1].measures[0].label == "across the part, from its left selvedge"
+    assert words[2].measures[0].label == "along the part, from its cut end"
 
 
 def test_two_lengths_of_the_shelf_are_cut_by_themselves(owner_page: Client, owner: Person) -> None:
