@@ -1,5 +1,6 @@
 """A lay from its first sight to the last cut: planned on a wide screen, cut on a phone, the plan changed."""
 
+import re
 import time
 from collections.abc import Callable
 from typing import Any
@@ -60,7 +61,10 @@ class Walk:
         hands.page.get_by_role("heading", name=stopped).wait_for()
         assert not self.javascript or hands.page.evaluate("window.stayed")
         for label in SHELF:
-            hands.control("link", label).wait_for()
+            heading = hands.page.get_by_role("heading", level=3, name=label)
+            drawn = hands.page.get_by_role("group", name=label)
+            used = re.search(r"used (\d+\.\d\d m)", drawn.text_content())
+            assert used and used[1] in heading.inner_text(), "the drawing and its heading say the same"
         self.check(hands)
 
     def _until(self, hands: Pointer, text: str) -> None:
