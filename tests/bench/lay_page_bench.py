@@ -27,13 +27,14 @@ from django.urls import reverse
 from projects.activities import lay_work
 from projects.calc.lay import LayRequest, plan_lay
 from projects.calc.lay.request import Flaw, Pin, StashLength
+from projects.calc.lay.strips import strips_laid
 from projects.calc.lengths import NM_PER_MM as MM
 from projects.models import ClothFlaw, Fabric, Person, Project
 from projects.planning.pieces import remembered, shared_by
 from projects.planning.quick_lays import quick_lay
 from tests import lay_cases, make
 
-PANELS = 40
+PANELS, BOUND = 40, 3
 FIRST_MS, PAGE_MS, RUNS = 200.0, 500.0, 5
 LENGTHS = ((1_400, 2_600, "a"), (1_380, 1_900, "a"), (1_400, 900, "a"), (1_120, 3_400, "b"))
 FLAWS = (Flaw(300 * MM, 700 * MM, 40 * MM, 60 * MM), Flaw(900 * MM, 1_500 * MM, 20 * MM, 20 * MM))
@@ -119,7 +120,7 @@ def stashed(fabric: Fabric) -> None:
 
 
 def kinds() -> Iterator[tuple[str, Project, Fabric]]:
-    """Lays worked on: without a draft, from lengths, with straight cuts from lengths, with two projects."""
+    """Lays worked on: without a draft, from lengths, with straight cuts, bias strips, another project."""
     yield "quick", *coat("Quick", turning=True)
     project, fabric = coat("Lengths")
     stashed(fabric)
@@ -130,6 +131,12 @@ def kinds() -> Iterator[tuple[str, Project, Fabric]]:
     values = {"straight_cuts": True, "one_dye_lot": False, "gap": 4 * MM, "end_loss": 20 * MM}
     lay_work.set_options(project=project, fabric=fabric, values=values)
     yield "straight cuts from lengths, kept", project, fabric
+    project, fabric = coat("Bound")
+    stashed(fabric)
+    for n, piece in enumerate(project.pieces.order_by("pk")[:BOUND]):
+        make.edge(piece, name="neck", length=(700 + 90 * n) * MM, width=(8 + 2 * n) * MM)
+    lay_work.opened(project, fabric)
+    yield "from lengths, with bias strips", project, fabric
     project, fabric = coat("Together")
     other = make.project("Capelet")
     for n in range(6):
@@ -176,7 +183,7 @@ def pages() -> bool:
         def shown(address: str = address) -> None:
             assert page.get(address).status_code == 200
 
-        for memory in (remembered, shared_by, quick_lay):
+        for memory in (remembered, shared_by, quick_lay, strips_laid):
             memory.cache_clear()
         good &= kept(f"page, {what}, first seen", spent(shown), PAGE_MS)
         good &= kept(f"page, {what}", median([shown] * RUNS), PAGE_MS)
