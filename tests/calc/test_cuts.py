@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from projects.calc.lay import Lay, LayPanel, LayRequest, Placement, plan_lay
 from projects.calc.lay.cuts import Cut, Part, Remnant, cuts_of, remnants_of
 from projects.calc.lay.leavings import empty_places
+from projects.calc.lay.parting import settled
 from projects.calc.lay.request import Flaw, StashLength
 from tests.straight_checker import box_of, can_be_cut, wrong_steps
 
@@ -48,10 +49,44 @@ def test_rows_are_cut_across_first_then_along() -> None:
     assert wrong_steps(ROWS, asked(10), cuts) == []
 
 
-def test_a_gap_takes_two_cuts() -> None:
-    lay = lay_of(("front", 0, 0, 4, 10), ("back", 5, 0, 5, 10))
-    cuts = cuts_of(lay, asked(10, gap=1, smallest_remnant=2))
-    assert [(c.x1, c.frees) for c in cuts[1:]] == [(4, (("front", 1),)), (5, (("back", 1),))]
+@pytest.mark.parametrize(
+    ("gap", "cuts"), [(3, [(40, 0, ("front", "back"))]), (6, [(40, 0, ("front",)), (46, 40, ("back",))])]
+)
+def test_a_gap_of_a_blade_takes_one_cut_and_a_wider_one_two(gap: int, cuts: list[object]) -> None:
+    """3 mm are what the blade takes: one cut along the edge of the front frees the back beyond it as well."""
+    mm = 1_000_000
+    lay = lay_of(("front", 0, 0, 40 * mm, 100 * mm), ("back", (40 + gap) * mm, 0, 50 * mm, 100 * mm))
+    request = asked((90 + gap) * mm, gap=gap * mm, smallest_remnant=20 * mm)
+    found = cuts_of(lay, request)
+    told = [(c.x1 // mm, c.part.x // mm, tuple(name for name, _ in c.frees)) for c in found[1:]]
+    assert told == cuts
+    assert wrong_steps(lay, request, found) == []
+
+
+def test_cloth_that_is_gone_is_not_cut_again() -> None:
+    """The first blade is cut out of the wheel; cuts beside it begin at its edge, not at the selvedge."""
+    cuts = cuts_of(WHEEL, asked(10, smallest_remnant=3))
+    out, *after = cuts[1:]
+    assert not out.straight and out.frees == (("a", 1),)
+    assert [(c.x1, c.y1, c.x2, c.y2, c.frees, c.part) for c in after] == [
+        (4, 4, 4, 10, (("d", 1),), Part(0, 0, 10, 10)),
+        (4, 6, 10, 6, (("c", 1),), Part(4, 0, 6, 10)),
+        (6, 4, 6, 6, (("b", 1),), Part(4, 0, 6, 6)),
+    ]
+    assert [c.gone for c in after] == [(Part(0, 0, 6, 4),), (Part(4, 0, 2, 4),), (Part(4, 0, 2, 4),)]
+    assert wrong_steps(WHEEL, asked(10), cuts) == []
+    again = (*cuts[:2], replace(after[0], y1=0), *after[1:])
+    assert "edge to edge" in " ".join(wrong_steps(WHEEL, asked(10), again))
+
+
+def test_what_is_gone_parts_the_cloth_without_a_cut() -> None:
+    """A blank in the middle of a wheel's blade: once a part is as wide as the hole in it, it is two parts."""
+    left = settled((0, 0, 10, 10), (), [(0, 2, 6, 5), (6, 2, 10, 4)])
+    assert [(piece.box, piece.gone) for piece in left] == [
+        ((0, 0, 10, 2), ()),
+        ((0, 4, 10, 10), ((0, 4, 6, 5),)),
+    ]
+    assert settled((0, 0, 4, 4), (), [(0, 0, 2, 4), (2, 0, 5, 9)]) == []
 
 
 def test_what_no_straight_cut_divides_is_cut_out() -> None:
@@ -126,11 +161,15 @@ panels = st.lists(
     gap=st.integers(0, 3),
     least=st.integers(0, 20),
     end=st.integers(0, 3),
+    unit=st.sampled_from((1, 2_000_000)),
 )
 @seeded
 def test_every_order_cuts_every_panel_free_and_leaves_what_it_says(
-    panels: tuple[LayPanel, ...], width: int, gap: int, least: int, end: int
+    panels: tuple[LayPanel, ...], width: int, gap: int, least: int, end: int, unit: int
 ) -> None:
+    """With units of 2 mm some gaps are a blade's, and some wider."""
+    panels = tuple(replace(panel, width=panel.width * unit, length=panel.length * unit) for panel in panels)
+    width, gap, least = width * unit, gap * unit, least * unit
     request = LayRequest(width, panels, gap=gap, smallest_remnant=least)
     lay = plan_lay(request)
     cuts, left = cuts_of(lay, request), remnants_of(lay, request)
@@ -172,10 +211,11 @@ def test_empty_places_are_those_found_by_trying_all(
     assert sorted(empty_places((0, 0, 7, 7), boxes, least)) == sorted(p for p in free if not grows(p))
 
 
-def test_a_thousand_panels_are_cut_without_deep_calls() -> None:
+@pytest.mark.parametrize(("panels", "judged"), [(40, True), (400, False)])
+def test_many_panels_are_cut_without_deep_calls(panels: int, judged: bool) -> None:
     """A staircase: each cut takes one panel off, across and along in turn."""
     boxes, x, y = [], 1_000, 1_000
-    for i in range(400):
+    for i in range(panels):
         if i % 2:
             x -= 1
             boxes.append((f"piece {i}", x, 0, 1, y))
@@ -184,7 +224,10 @@ def test_a_thousand_panels_are_cut_without_deep_calls() -> None:
             boxes.append((f"piece {i}", 0, y, x, 1))
     lay = lay_of(*boxes)
     cuts = cuts_of(lay, asked(1_000, smallest_remnant=2_000))
-    assert wrong_steps(lay, asked(1_000), cuts) == []
+    assert sorted(name for cut in cuts for name, _ in cut.frees) == sorted(name for name, *_ in boxes)
+    assert all(cut.straight and not cut.gone for cut in cuts)
+    if judged:
+        assert wrong_steps(lay, asked(1_000), cuts) == []
 
 
 @pytest.mark.parametrize("smallest", [0, 5])

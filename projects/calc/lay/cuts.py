@@ -6,11 +6,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from projects.calc.lay.leavings import Rect, empty_places, without
+from projects.calc.lay.leavings import Rect, empty_places
+from projects.calc.lay.leavings import without as clear_of
+from projects.calc.lay.parting import Piece, Thing, blade_of, divided, scraps, stuck, without
 from projects.calc.lay.request import Lay, LayRequest
 
-ACROSS: Final = 1  # a line across the cloth, at one y
-ALONG: Final = 0  # a line along it, at one x
 LOOKS: Final = 2_400  # panels times remnants that are tried; keeps a page quick with many panels
 PICKY: Final = 60  # up to so many panels in a part, the one to cut out first is chosen
 
@@ -41,6 +41,8 @@ class Cut:
     """One step. A straight cut runs from (x1, y1) to (x2, y2), edge to edge of `part`.
 
     One that isn't straight runs round the rectangle between these two corners, a panel cut out of `part`.
+    `part` is as it lies then; `gone` are rectangles in it that were cut out before, so that a straight cut
+    may begin or end at one of them, or pass over it.
     `frees` are (name, copy) of the panels that have their size with this cut; `leaves` the remnants that do.
     """
 
@@ -54,14 +56,7 @@ class Cut:
     straight: bool
     part: Part
     leaves: tuple[Remnant, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class _Thing:
-    """What must come out whole: a panel by (name, copy), or a remnant where that is empty."""
-
-    box: Rect
-    panel: tuple[str, int] | None = None
+    gone: tuple[Part, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +65,7 @@ class _Cloth:
 
     on: str
     box: Rect
-    things: tuple[_Thing, ...]
+    things: tuple[Thing, ...]
     rest: Remnant | None
     cut_off: bool
 
@@ -80,12 +75,14 @@ def cuts_of(lay: Lay, request: LayRequest) -> tuple[Cut, ...]:
 
     First what is used is cut off (a length that one panel takes whole is named as a step too, so that it can
     be ticked); then come all cuts across it in order, then each stretch is cut along, and
-    so on. Cuts lie on edges of panels, so a gap takes two. Where no straight cut divides a part, a panel is
-    cut out of it, and the rest is cut as if it weren't there. Remnants of `remnants_of` come out whole.
+    so on. Cuts lie on edges of panels. A gap up to `BLADE` is what the blade takes: one cut, on the edge
+    nearer the start; a wider one takes two. Where no straight cut divides a part, a panel is cut out of it,
+    and what is left is cut without cutting again where cloth is gone. Remnants of `remnants_of` come out
+    whole.
     """
     found: list[Cut] = []
     for cloth in _cloths(lay, request):
-        things = (*cloth.things, *(_Thing(_box(left)) for left in _within(cloth, request)))
+        things = (*cloth.things, *(Thing(_box(left)) for left in _within(cloth, request)))
         for cut in _cutting(cloth, things, request):
             found.append(replace(cut, number=len(found) + 1))
     return tuple(found)
@@ -114,7 +111,7 @@ def _cloths(lay: Lay, request: LayRequest) -> Iterator[_Cloth]:
         width, whole = sizes.get(on, (request.width, 0))
         used = max(placed.y + placed.length for placed in laid)
         things = tuple(
-            _Thing((p.x, p.y, p.x + p.width, p.y + p.length), (p.name, p.copy))
+            Thing((p.x, p.y, p.x + p.width, p.y + p.length), (p.name, p.copy))
             for p in sorted(laid, key=lambda p: (p.y, p.x))
         )
         least = max(request.smallest_remnant, 1)
@@ -124,27 +121,28 @@ def _cloths(lay: Lay, request: LayRequest) -> Iterator[_Cloth]:
 
 def _within(cloth: _Cloth, request: LayRequest) -> list[Remnant]:
     """Remnants of the used part: the largest empty places that no straight cut has to cross, then scraps."""
-    least = max(request.smallest_remnant, 1)
+    least = max(request.smallest_remnant, blade_of(request.gap) + 1)  # what the blade takes doesn't remain
     flaws = [flaw for length in request.lengths if length.name == cloth.on for flaw in length.flaws]
     taken = [thing.box for thing in cloth.things]
     taken += [(f.x, f.y, f.x + f.width, f.y + f.length) for f in flaws]
     x1, y1, x2, y2 = cloth.box
     start = (x1, min(y1 + request.end_loss, y2), x2, y2)
     things, kept = list(cloth.things), []
-    stuck = _stuck(cloth.box, things)
+    at_most = stuck(Piece(cloth.box, cloth.things))
     places = empty_places(start, taken, least)
     for _ in range(max(8, LOOKS // len(things))):
         if not places:
             break
         place = max(places, key=lambda box: ((box[2] - box[0]) * (box[3] - box[1]), -box[1], -box[0]))
-        tried = [*things, _Thing(place)]
-        if _stuck(cloth.box, tried) <= stuck:
+        tried = [*things, Thing(place)]
+        if stuck(Piece(cloth.box, tuple(tried))) <= at_most:
             things = tried
             kept.append(place)
-            places = without(places, place, least)
+            places = clear_of(places, place, least)
         else:
             places.remove(place)
-    kept += [scrap for scrap in _scraps(cloth.box, things) if _keeps(scrap, start, taken, least)]
+    rests = scraps(Piece(cloth.box, tuple(things)), blade_of(request.gap))
+    kept += [scrap for scrap in rests if _keeps(scrap, start, taken, least)]
     return [Remnant(cloth.on, a, b, c - a, d - b) for a, b, c, d in kept]
 
 
@@ -155,122 +153,55 @@ def _keeps(box: Rect, start: Rect, taken: Sequence[Rect], least: int) -> bool:
     return not any(a < box[2] and box[0] < c and b < box[3] and box[1] < d for a, b, c, d in taken)
 
 
-Divided = tuple[int, list[int], list[tuple[Rect, list[_Thing]]]]
-
-
-def _divide(box: Rect, things: Sequence[_Thing]) -> Divided | None:
-    """Which way straight cuts divide a part, at which places, and into what; None where none does.
-
-    Across where both ways would do. Places are the edges of what must come out whole.
-    """
-    for way in (ACROSS, ALONG):
-        stretches: list[tuple[int, int, list[_Thing]]] = []
-        end = box[way]
-        for thing in sorted(things, key=lambda thing: thing.box[way]):
-            first, last = thing.box[way], thing.box[way + 2]
-            if stretches and first < end:
-                end = max(end, last)
-                stretches[-1] = (stretches[-1][0], end, [*stretches[-1][2], thing])
-            else:
-                end = last
-                stretches.append((first, last, [thing]))
-        lines = sorted({at for a, b, _ in stretches for at in (a, b)} - {box[way], box[way + 2]})
-        if lines:
-            held = {first: inside for first, _, inside in stretches}
-            edges = [box[way], *lines, box[way + 2]]
-            parts = [
-                (_between(box, way, a, b), held.get(a, [])) for a, b in zip(edges, edges[1:], strict=False)
-            ]
-            return way, lines, parts
-    return None
-
-
-def _between(box: Rect, way: int, first: int, last: int) -> Rect:
-    return (box[0], first, box[2], last) if way == ACROSS else (first, box[1], last, box[3])
-
-
-def _whole(box: Rect, things: Sequence[_Thing]) -> bool:
-    return len(things) == 1 and things[0].box == box
-
-
-def _stuck(box: Rect, things: Sequence[_Thing]) -> int:
-    """How many panels lie in parts that no straight cut divides."""
-    count = 0
-    waiting: list[tuple[Rect, Sequence[_Thing]]] = [(box, things)]
-    while waiting:
-        part, inside = waiting.pop()
-        if not inside or _whole(part, inside):
-            continue
-        divided = _divide(part, inside)
-        if divided is None:
-            count += sum(thing.panel is not None for thing in inside)
-        else:
-            waiting += divided[2]
-    return count
-
-
-def _scraps(box: Rect, things: Sequence[_Thing]) -> Iterator[Rect]:
-    """Parts with nothing in them that come off as the lay is cut apart with straight cuts."""
-    waiting: list[tuple[Rect, Sequence[_Thing]]] = [(box, things)]
-    while waiting:
-        part, inside = waiting.pop()
-        if not inside:
-            yield part
-        elif not _whole(part, inside) and (divided := _divide(part, inside)):
-            waiting += divided[2]
-
-
-def _cutting(cloth: _Cloth, things: Sequence[_Thing], request: LayRequest) -> Iterator[Cut]:
+def _cutting(cloth: _Cloth, things: Sequence[Thing], request: LayRequest) -> Iterator[Cut]:
     """The cuts of one cloth; their numbers are given later."""
     x1, y1, x2, y2 = cloth.box
-    if cloth.cut_off or _whole(cloth.box, things):
-        frees, leaves = _come_free([(cloth.box, list(things))], cloth.on)
+    blade = blade_of(request.gap)
+    whole = Piece(cloth.box, tuple(things))
+    if cloth.cut_off or whole.whole:
+        frees, leaves = _come_free([whole], cloth.on)
         far = next((length.length for length in request.lengths if length.name == cloth.on), y2)
         rest = (cloth.rest,) if cloth.rest else ()
         yield Cut(0, cloth.on, x1, y2, x2, y2, frees, True, Part(x1, y1, x2 - x1, far - y1), (*rest, *leaves))
-    waiting: list[tuple[Rect, list[_Thing]]] = [(cloth.box, list(things))]
+    waiting = [whole]
     while waiting:
-        part, inside = waiting.pop()
-        if not inside or _whole(part, inside):
+        piece = waiting.pop()
+        if not piece.things or piece.whole:
             continue
-        divided = _divide(part, inside)
-        if divided is None:
-            out = _first_out(part, inside)
-            frees, leaves = _come_free([(out.box, [out])], cloth.on)
-            yield Cut(0, cloth.on, *out.box, frees, False, _part(part), leaves)
-            waiting.append((part, [thing for thing in inside if thing is not out]))
+        further = divided(piece, blade)
+        if further is None:
+            out = _first_out(piece, blade)
+            left = without(piece, out, blade)
+            yield _cut(cloth.on, out.box, piece, [Piece(out.box, (out,)), *left], straight=False)
         else:
-            yield from _lines(cloth.on, part, divided)
-            waiting += reversed(divided[2])
+            lines, left = further
+            yield from (_cut(cloth.on, line.ends, line.piece, line.free, straight=True) for line in lines)
+        waiting += reversed(left)
 
 
-def _lines(on: str, box: Rect, divided: Divided) -> Iterator[Cut]:
-    """Parallel cuts in order, each of what the ones before left."""
-    way, lines, parts = divided
-    for i, at in enumerate(lines):
-        left = _between(box, way, box[way] if i == 0 else lines[i - 1], box[way + 2])
-        frees, leaves = _come_free(parts[i:] if at == lines[-1] else parts[i : i + 1], on)
-        a, b, c, d = _between(left, way, at, at)
-        yield Cut(0, on, a, b, c, d, frees, True, _part(left), leaves)
+def _cut(on: str, ends: Rect, piece: Piece, free: Sequence[Piece], *, straight: bool) -> Cut:
+    frees, leaves = _come_free(free, on)
+    return Cut(0, on, *ends, frees, straight, _part(piece.box), leaves, tuple(map(_part, piece.gone)))
 
 
 def _come_free(
-    parts: Sequence[tuple[Rect, list[_Thing]]], on: str
+    parts: Sequence[Piece], on: str
 ) -> tuple[tuple[tuple[str, int], ...], tuple[Remnant, ...]]:
     """Panels and remnants that are parts by themselves."""
-    free = [inside[0] for box, inside in parts if _whole(box, inside)]
+    free = [part.things[0] for part in parts if part.whole]
     frees = tuple(thing.panel for thing in free if thing.panel is not None)
     return frees, tuple(
         Remnant(on, a, b, c - a, d - b) for thing in free if thing.panel is None for a, b, c, d in [thing.box]
     )
 
 
-def _first_out(box: Rect, things: list[_Thing]) -> _Thing:
+def _first_out(piece: Piece, blade: int) -> Thing:
     """The panel to cut out: the smallest that lets straight cuts divide the rest, else the first."""
-    panels = [thing for thing in things if thing.panel is not None] or things
-    if len(things) <= PICKY:
+    panels = [thing for thing in piece.things if thing.panel is not None] or piece.things
+    if len(piece.things) <= PICKY:
         for thing in sorted(panels, key=lambda thing: _area(thing.box)):
-            if _divide(box, [other for other in things if other is not thing]):
+            left = without(piece, thing, blade)
+            if len(left) != 1 or divided(left[0], blade):
                 return thing
     return min(panels, key=lambda thing: (thing.box[1], thing.box[0]))
 
