@@ -9,6 +9,7 @@ from django.utils.safestring import SafeString
 
 from projects.calc.lay import Lay, Placement
 from projects.calc.lengths import Rounding, System, rounded, rounded_up
+from projects.calc.recipe import mark_letter
 
 from . import dimension, lay_cuts, lay_marks
 from .lay_marks import LEFT, NO_MARKS, TOP, Box, Marks, Scale
@@ -20,11 +21,13 @@ BESIDE = 230
 """Room right of the cloth (px) for a key of all panels; without it, panels that need one are told below."""
 KEY_MARGIN = 30
 KEY_LINE, COLUMN, SLIM, HATCH = 22, 300, 18, 9
+ARROW = 14
+"""How far a grain arrow stays off the edges of its panel (px)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """One panel in pixels. ``number`` leads to the key, where the panel is in it."""
+    """One panel in pixels. ``letter`` leads to the key, where the panel is in it."""
 
     placed: Placement
     x: float
@@ -34,12 +37,27 @@ class Shown:
     cut: bool
     size: str
     pinned: bool = False
-    number: int | None = None
+    letter: str = ""
 
     @property
     def named(self) -> bool:
         """Whether its whole name can be written in it."""
         return self.high >= 24 and dimension.fits(self.placed.name, self.wide - 12)
+
+    @property
+    def told(self) -> bool:
+        """Whether its name and its size can be written in it, and how it stands."""
+        lines = len(self.size_lines) + (2 if self.cut or self.pinned else 1)
+        fit = all(dimension.fits(words, self.wide - 8) for words in self.size_lines)
+        return self.named and fit and self.high >= 6 + 18 * lines
+
+    @property
+    def size_lines(self) -> list[str]:
+        """Its size in one line, or in two where it is too narrow for that."""
+        if dimension.fits(self.size, self.wide - 8):
+            return [self.size]
+        across, along = self.size.split(" × ")
+        return [f"{across} ×", along]
 
     @property
     def said(self) -> str:
@@ -70,8 +88,9 @@ def lay(
     """The cloth with its length from left to right, or downwards where a short lay is drawn larger so.
 
     Panels lie as they are cut; the arrow in each is its grain, along the cloth unless the panel was turned.
-    ``cut`` are the places in ``laid.placements`` that are cut already: they are hatched. A panel too narrow
-    for its name has a number, told in a key beside or below. The cloth is at most ``tallest`` px high.
+    ``cut`` are the places in ``laid.placements`` that are cut already: they are hatched. A panel with no room
+    for its name and size has a letter, told in a key beside or below: numbers are those of the cuts. The
+    cloth is at most ``tallest`` px high.
     ``on`` draws one cloth of several: a length by its name in the lay, the roll by ""; ``marks`` say what
     else is drawn on it.
     """
@@ -85,9 +104,9 @@ def lay(
         if on is None or p.on == on
     ]
     beside = _has_room_beside(panels, width - (x + wide) - RIGHT)
-    panels = list(_numbered(panels, everyone=beside))
-    keyed = [p for p in panels if p.number is not None]
-    columns = 1 if beside else int((width - LEFT) // COLUMN) or 1
+    panels = list(_lettered(panels, everyone=beside))
+    keyed = [p for p in panels if p.letter]
+    columns = 1 if beside else _columns(keyed, width - LEFT)
     rows = -(-len(keyed) // columns) * KEY_LINE
     foot = y + high + BOTTOM
     drawing = Drawing(width, max(foot, TOP + rows + 8) if beside else foot + rows, title, kind)
@@ -104,8 +123,17 @@ def lay(
 
 def _has_room_beside(panels: list[Shown], room: float) -> bool:
     """Whether a key of all panels stands right of the cloth with nothing shortened."""
-    longest = max((letter_width(f"00  {panel.said}") for panel in panels), default=0)
-    return room >= max(BESIDE, longest + KEY_MARGIN)
+    return room >= max(BESIDE, _longest(panels) + KEY_MARGIN)
+
+
+def _longest(panels: list[Shown]) -> float:
+    """How wide the longest line of a key of these panels is."""
+    return max((letter_width(f"AA  {panel.said}") for panel in panels), default=0)
+
+
+def _columns(keyed: list[Shown], room: float) -> int:
+    """As many columns below as shorten nothing, at most those that ``COLUMN`` allows."""
+    return max(1, min(int(room // COLUMN), int(room // (_longest(keyed) + KEY_MARGIN))))
 
 
 def used_on(laid: Lay, on: str | None) -> int:
@@ -133,15 +161,15 @@ def _shown(placed: Placement, cut: bool, pinned: bool, scale: Scale) -> Shown:
     return Shown(placed, *scale.box(placed.y, placed.x, placed.length, placed.width), cut, size, pinned)
 
 
-def _numbered(panels: list[Shown], *, everyone: bool) -> Iterator[Shown]:
-    """Numbers for those the key tells of: all of them, or those that can't hold their names."""
+def _lettered(panels: list[Shown], *, everyone: bool) -> Iterator[Shown]:
+    """Letters for those the key tells of: all of them, or those that can't hold their names and sizes."""
     number = 0
     for p in panels:
-        if not everyone and p.named:
+        if not everyone and p.told:
             yield p
             continue
+        yield replace(p, letter=mark_letter(number))
         number += 1
-        yield replace(p, number=number)
 
 
 def _panel(drawing: Drawing, panel: Shown, upright: bool, movable: bool) -> list[Box]:
@@ -173,36 +201,37 @@ def _panel_drawn(drawing: Drawing, panel: Shown, upright: bool) -> list[Box]:
         drawing.path(hatching, fill="none", stroke=EDGE, stroke_width=0.8)
     if panel.pinned:
         lay_marks.pin(drawing, x, y, wide, high)
-    _grain(drawing, panel, panel.placed.turned != upright)
+    arrow = list(_grain(drawing, panel, panel.placed.turned != upright))
     lines = list(_lines(panel))
-    if panel.number is not None and (min(wide, high) < SLIM or not lines):
-        return [_slim(drawing, panel, panel.number)]
+    if panel.letter and (min(wide, high) < SLIM or not lines):
+        return [_slim(drawing, panel), *arrow]
     write = drawing.text_over if panel.cut else drawing.text
     written = lines[: int((high - 6) // 18)]
     for number, words in enumerate(written):
         bold = 600 if number == 0 else None
         write(x + 6, y + 18 + 18 * number, words, font_weight=bold)
-    return [(x + 4, y + 4 + 18 * i, letter_width(words) + 4, 18) for i, words in enumerate(written)]
+    boxes = [(x + 4, y + 4 + 18 * i, letter_width(words) + 4, 18.0) for i, words in enumerate(written)]
+    return [*boxes, *arrow]
 
 
 def _lines(panel: Shown) -> Iterator[str]:
     """What is written in a panel, as far as it fits across it."""
     name = panel.placed.name if panel.named else ""
-    first = f"{panel.number} {name}".strip() if panel.number is not None else name
+    first = f"{panel.letter} {name}".strip()
     if name and not dimension.fits(first, panel.wide - 8):
-        first = str(panel.number)
-    size = "" if panel.number is not None else panel.size
-    for words in (first, "cut" if panel.cut else "pinned" if panel.pinned else "", size):
+        first = panel.letter
+    size = [] if panel.letter else panel.size_lines
+    for words in (first, "cut" if panel.cut else "pinned" if panel.pinned else "", *size):
         if words and dimension.fits(words, panel.wide - 8):
             yield words
 
 
-def _slim(drawing: Drawing, panel: Shown, number: int) -> Box:
-    """The number of a strip; those of strips that lie together stand one after another."""
-    level = panel.wide >= panel.high
-    x = panel.x + (14 + number % 8 * 24 if level and panel.wide > 220 else panel.wide / 2)
-    y = panel.y + (panel.high / 2 + 4 if level else 16 + number % 4 * 16)
-    drawing.text_over(x, y, str(number), font_size=SMALLEST_TEXT, text_anchor="middle")
+def _slim(drawing: Drawing, panel: Shown) -> Box:
+    """The letter of a strip; those of strips that lie together stand one after another."""
+    level, place = panel.wide >= panel.high, sum(map(ord, panel.letter))
+    x = panel.x + (14 + place % 8 * 24 if level and panel.wide > 220 else panel.wide / 2)
+    y = panel.y + (panel.high / 2 + 4 if level else 16 + place % 4 * 16)
+    drawing.text_over(x, y, panel.letter, font_size=SMALLEST_TEXT, text_anchor="middle")
     return x - 9, y - 12, 18, 16
 
 
@@ -216,12 +245,12 @@ def _hatch(x: float, y: float, wide: float, high: float) -> Iterator[tuple[float
 
 
 def _key(drawing: Drawing, keyed: list[Shown], x: float, y: float, room: float, columns: int) -> None:
-    """A line a numbered panel: its number, name and size, side by side in columns."""
+    """A line a lettered panel: its letter, name and size, side by side in columns."""
     rows = -(-len(keyed) // columns)
     for place, panel in enumerate(keyed):
         column, row = divmod(place, rows)
         at = (x + column * (room + 12), y + row * KEY_LINE)
-        drawing.text(*at, _shortened(f"{panel.number}  {panel.said}", room))
+        drawing.text(*at, _shortened(f"{panel.letter}  {panel.said}", room))
 
 
 def _shortened(words: str, room: float) -> str:
@@ -231,14 +260,17 @@ def _shortened(words: str, room: float) -> str:
     return f"{words[: max(1, int(room / letter_width('x')) - 1)]}…"
 
 
-def _grain(drawing: Drawing, panel: Shown, on_end: bool) -> None:
-    """A small arrow in the panel's lower right corner, along its own grain."""
+def _grain(drawing: Drawing, panel: Shown, on_end: bool) -> Iterator[Box]:
+    """A small arrow in the panel's lower right corner, along its own grain and clear of the cuts at its
+    edges; yields where it is."""
     reach = min(36.0, (panel.high if on_end else panel.wide) * 0.4)
     if reach < 10 or min(panel.wide, panel.high) < 2 * SLIM:
         return
-    x, y = panel.x + panel.wide - 8, panel.y + panel.high - 8
+    x, y = panel.x + panel.wide - ARROW, panel.y + panel.high - ARROW
     if on_end:
         steps = f"M{x:.1f} {y:.1f}v{-reach:.1f}m-4 6l4 -6l4 6"
+        yield x - 5, y - reach, 10, reach
     else:
         steps = f"M{x:.1f} {y:.1f}h{-reach:.1f}m6 -4l-6 4l6 4"
+        yield x - reach, y - 5, reach, 10
     drawing.path([steps], fill="none", stroke=EDGE, stroke_width=1.5)

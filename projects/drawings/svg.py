@@ -95,9 +95,11 @@ class Drawing:
     def text_over(self, x: float, y: float, words: str, **attributes: Value) -> None:
         """Words over lines or tints: a pale edge first, then the words.
 
-        Written twice because the printer knows no paint-order and would lay the edge over the letters.
+        Written twice because the printer knows no paint-order and would lay the edge over the letters. The
+        first is for the eye alone: it is neither read out nor copied.
         """
-        self.text(x, y, words, **attributes, stroke="#fff", stroke_width=4, stroke_linejoin="round")
+        edge = {"stroke": "#fff", "stroke_width": 4, "stroke_linejoin": "round", "aria_hidden": "true"}
+        self.text(x, y, words, **attributes, **edge)
         self.text(x, y, words, **attributes)
 
     def svg(self) -> SafeString:

@@ -25,7 +25,7 @@ from . import posts
 from .cutting_said import refused, ticked
 
 PAGE, PART = "lays/table.html", "lays/_cutting.html"
-TALLEST = 285
+TALLEST = 300
 """The drawing in pixels, so that a phone shows all of it with the figure to measure above."""
 
 
@@ -69,7 +69,7 @@ def _line(cutting: Cutting, step: CutStep, system: System) -> Line:
 
 
 def _before_wash(cutting: Cutting, step: CutStep, system: System) -> str:
-    """Where cloth that isn't washed yet would be cut off, when it is washed only then."""
+    """Where cloth would be cut off that its project washes before cutting, and that isn't washed yet."""
     if not step.cuts_off or step.takes_all or step.cloth is None or step.cloth.washed:
         return ""
     bought = cutting.washing.to_buy(step.cut.y1)

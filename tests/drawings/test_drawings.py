@@ -9,7 +9,7 @@ import pytest
 from projects.calc.axis import place
 from projects.calc.folds import Pressing, Tuck
 from projects.calc.lay import LayPanel, LayRequest, plan_lay
-from projects.calc.lengths import System
+from projects.calc.lengths import Rounding, System, rounded
 from projects.calc.panels import Cloth, PanelPlan, PieceSize, Sizing
 from projects.calc.panels import panel as plan_panel
 from projects.calc.recipe import mark_letter
@@ -174,9 +174,10 @@ def test_small_words_are_raised_to_12_px() -> None:
 
 
 def test_words_over_lines_stay_legible_where_paint_order_is_not_known() -> None:
-    """The pale edge comes first, the words after it, without a stroke of their own."""
+    """The pale edge comes first, the words after it, without a stroke of their own; they are read out once."""
     texts = [t for t in ElementTree.fromstring(drawings()["panel"]).iter(f"{SVG}text") if t.text == "grain"]
     assert [t.get("stroke") for t in texts] == ["#fff", None]
+    assert [t.get("aria-hidden") for t in texts] == ["true", None]
     assert all(t.get("paint-order") is None for t in texts)
 
 
@@ -192,11 +193,26 @@ def words(svg: str) -> list[str]:
     return [t.text or "" for t in ElementTree.fromstring(svg).iter(f"{SVG}text")]
 
 
-def test_no_name_is_cut_off_in_a_lay_and_each_number_is_told_in_the_key() -> None:
+def test_no_name_is_cut_off_in_a_lay_and_each_letter_is_told_in_the_key() -> None:
     said = words(strips(4))
     assert not any("…" in text for text in said)
     told = [text.split()[0] for text in said if "Binding strip, 90.0 cm" in text]
-    assert told == ["1", "2", "3", "4"] and all(said.count(number) >= 1 for number in told)
+    assert told == ["A", "B", "C", "D"] and all(said.count(letter) >= 1 for letter in told)
+
+
+@pytest.mark.parametrize("width", [640, 760, 996])
+def test_the_name_and_size_of_each_panel_are_in_it_or_in_a_key_with_nothing_shortened(width: int) -> None:
+    """Names are long or short and panels narrow or wide; the key takes as many columns as shorten nothing."""
+    names = [f"{'Gathered flounce of the ' * (i % 2)}sleeve {i}" for i in range(9)]
+    sizes = [((90 + 67 * i) * MM, (700 - 60 * i) * MM) for i in range(9)]
+    panels = tuple(LayPanel(name, *size, 2) for name, size in zip(names, sizes, strict=True))
+    laid = plan_lay(LayRequest(width=1_400 * MM, panels=panels))
+    said = words(lay(laid, cloth_width=1_400 * MM, system=System.METRIC, title="x", width=width))
+    text = " ".join(said)
+    assert "…" not in text
+    for placed in laid.placements:
+        size = " × ".join(rounded(nm, Rounding.PANEL, System.METRIC) for nm in (placed.width, placed.length))
+        assert placed.name in text and size in text
 
 
 def test_what_is_cut_is_hatched_inside_its_panel_and_named_so() -> None:
