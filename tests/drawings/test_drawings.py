@@ -174,7 +174,7 @@ def test_small_words_are_raised_to_12_px() -> None:
 
 
 def test_words_over_lines_stay_legible_where_paint_order_is_not_known() -> None:
-    """The pale edge comes first, the words after it, without a stroke of their own; they are read out once."""
+    """The pale edge comes first, the words after it with no stroke of their own; they are read out once."""
     texts = [t for t in ElementTree.fromstring(drawings()["panel"]).iter(f"{SVG}text") if t.text == "grain"]
     assert [t.get("stroke") for t in texts] == ["#fff", None]
     assert [t.get("aria-hidden") for t in texts] == ["true", None]
