@@ -87,6 +87,8 @@ class FabricPlan:
     """The same as it is worked (nm)."""
     for_all_panels: int = 0
     """The same for all panels, cut ones too: it stays when one is cut."""
+    whole: int = 0
+    """The same as it is worked (nm)."""
     bindings: tuple[Binding, ...] = ()
     """Blanks for strips, which lie after the panels in the lay's request."""
     parts: tuple[LayPart, ...] = ()

@@ -1,5 +1,6 @@
 """A lay to be accepted: of what is still to cut, on new cloth, on one chosen length, or as a draft has it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -44,6 +45,26 @@ def lengths_for(fabric: Fabric, project: Project) -> tuple[Stock, ...]:
     washing = Washing.of(fabric, project)
     stock = stock_of({fabric.pk}, project).get(fabric.pk, ())
     return tuple(s for s in stock if washing.serves(s.length))
+
+
+def serving(
+    line: FabricPlan, stock: Sequence[Stock], fabric: Fabric, project: Project
+) -> ClothLength | None:
+    """The shortest length that can stand for the roll of the lay shown; of the dye lot of the lengths it
+    takes from, where it takes from some. None where nothing of it is to be bought, or no length will do."""
+    if line.lay is None or not line.lay.length:
+        return None
+    washing, lay = Washing.of(fabric, project), line.lay
+    taken = {on.cloth_id for on in line.lay_on}
+    lots = {s.length.dye_lot for s in stock if s.length.pk in taken}
+    for s in sorted(stock, key=lambda s: washing.length_of(s.length, s.free)):
+        row = s.length
+        if row.pk in taken or (lots and row.dye_lot not in lots):
+            continue
+        wide = washing.width_of(row, fabric) >= line.lay_width
+        if wide and washing.length_of(row, s.free) >= lay.length and not _on_a_flaw(row, washing, lay):
+            return row
+    return None
 
 
 def choose_lay(

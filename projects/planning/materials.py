@@ -136,6 +136,7 @@ def _fabric_plan(
         for_panels=_as_bought(taken, washing),
         worked=taken.worked,
         for_all_panels=washing.to_buy(laid.whole),
+        whole=laid.whole,
         parts=table.parts,
         lay_state=laid.state,
         laid_for=laid.laid_for,

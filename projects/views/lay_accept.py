@@ -56,7 +56,7 @@ def lay_accept(request: HttpRequest, pk: int, fabric_id: int) -> HttpResponse:
 
     def do() -> None:
         values, over = form.cleaned_data, list[ClothLength]()
-        activity.accept(
+        lay = activity.accept(
             project=project,
             fabric=fabric,
             seen=values["seen"],
@@ -65,8 +65,11 @@ def lay_accept(request: HttpRequest, pk: int, fabric_id: int) -> HttpResponse:
             cloth=values["cloth"],
             over=over,
         )
-        kept = uncut(over, System(request.workroom.units))
-        messages.success(request, f"The lay is accepted. It stays as it is. {kept}".strip())
+        said = ["The lay is accepted. It stays as it is."]
+        if lay.length and lay.cloth is None and values["reserve"]:
+            said.append("What of it is still to buy can’t be reserved yet.")
+        said.append(uncut(over, System(request.workroom.units)))
+        messages.success(request, " ".join(text for text in said if text))
 
     return _answered(request, project, fabric, form, "accept", do)
 

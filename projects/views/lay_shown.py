@@ -23,7 +23,7 @@ from projects.planning.cloth import Washing
 from projects.planning.cost_lines import cloth_worth
 from projects.planning.fabric_plan import FabricPlan
 from projects.planning.lay_changes import what_changed
-from projects.planning.lay_choice import lengths_for
+from projects.planning.lay_choice import lengths_for, serving
 from projects.planning.lay_drawn import ROLL, ClothLaid, cloths_of, share_over
 from projects.planning.lay_others import others_for
 from projects.planning.lay_places import Place, places_of
@@ -31,6 +31,7 @@ from projects.planning.load import Stock
 from projects.planning.plan import Plan
 
 from . import posts
+from .lay_before import before, together, unwashed
 
 PAGE, PART = "lays/lay.html", "lays/_lay.html"
 TO_BUY = "Cloth to buy"
@@ -47,6 +48,15 @@ def rows(pk: int, fabric_id: int) -> tuple[Project, Fabric]:
 def kept_lay(project: Project, fabric: Fabric) -> KeptLay | None:
     lays = KeptLay.objects.filter(project=project, fabric=fabric).select_related("cloth", "kept_by")
     return lays.prefetch_related("lengths__cloth", "others", "cuts").first()
+
+
+def accepted_with(project: Project, fabric: Fabric) -> KeptLay | None:
+    """The accepted lay that a project's panels lie in: its own, else one of another project."""
+    own = kept_lay(project, fabric)
+    if own is not None or not project.shared_lays.filter(fabric=fabric).exists():
+        return own
+    lays = project.shared_lays.filter(fabric=fabric).select_related("project", "cloth", "kept_by")
+    return lays.prefetch_related("lengths__cloth", "others", "cuts").order_by("-pk").first()
 
 
 def looked_at(project: Project, fabric: Fabric) -> LayDraft | None:
@@ -89,7 +99,7 @@ def context_of(request: HttpRequest, project: Project, fabric: Fabric, **bound: 
     draft = looked_at(project, fabric)
     plan = plan_project(project)
     line = next((f for f in plan.fabrics if f.fabric_id == fabric.pk), None)
-    kept = kept_lay(project, fabric)
+    kept = accepted_with(project, fabric)
     accepted = bool(line and line.lay_state == "accepted")
     running = bool(draft and draft.state == "running" and not accepted)
     shown = {
@@ -98,6 +108,7 @@ def context_of(request: HttpRequest, project: Project, fabric: Fabric, **bound: 
         "line": line,
         "draft": draft,
         "kept": kept,
+        "own_lay": kept is not None and kept.project_id == project.pk,
         "accepted": accepted,
         "running": running,
         "progress": lay_runs.progress(draft) if draft and running else None,
@@ -107,6 +118,9 @@ def context_of(request: HttpRequest, project: Project, fabric: Fabric, **bound: 
         "width": line.lay_width if line else fabric.width,
         "left_out": [p for p in plan.pieces if p.fabric_id == fabric.pk and p.problem],
         "changes": what_changed(kept, plan) if kept and line and line.lay_changed else [],
+        "before": before(request, kept, line) if kept and line and line.lay_changed else None,
+        "saves": together(line, draft, fabric) if line else None,
+        "bought": unwashed(line, draft, fabric, project) if line and not (kept and kept.cloth) else None,
         "reserved": activity.reserved_by(kept) if kept else 0,
     }
     shown |= _laid(request, plan, line, fabric, project, kept, movable=shown["can_work"])
@@ -143,6 +157,7 @@ def _laid(
         "places": [_row(place, labels, pinned) for place in places],
         "pinned": len(pinned),
         "to_cut": len({(p.panel_id, p.panel) for p in places if not p.cut}),
+        "parts": len([place for place in places if not place.cut]),
         "any_cut": any(place.cut for place in places),
         "to_buy": line.lay.length,
         "taken": sum(cloth.on.used for cloth in cloths if not cloth.is_roll),
@@ -212,13 +227,20 @@ def _forms(request: HttpRequest, project: Project, fabric: Fabric, shown: dict[s
     if shown["can_work"]:
         taken = {on.cloth_id for on in line.lay_on}
         free = [s for s in stock if s.length.pk not in taken]
-        found["accept"] = AcceptForm(workroom=room, stock=free, initial={"seen": line.lay.length})
+        shelf = shown["draft"] is None or shown["draft"].use_stash
+        first = serving(line, stock, fabric, project) if shelf else None
+        initial = {"seen": line.lay.length, "cloth": first.pk if first else None}
+        found["accept"] = AcceptForm(workroom=room, stock=free, initial=initial)
         found["other_width"] = WidthForm(workroom=room)
         found["place"] = _place(request, shown, cloth_choices(shown["draft"], stock))
-    if shown["accepted"] and line.lay.length and not shown["kept"].cloth:
+    if shown["accepted"] and shown["own_lay"] and line.lay.length and not shown["kept"].cloth:
         taken = {row.cloth_id for row in shown["kept"].lengths.all()}
         free = [s for s in stock if s.length.pk not in taken]
-        found["give"] = OnLengthForm(workroom=room, stock=free) if free else None
+        first = serving(line, free, fabric, project)
+        initial = {"cloth": first.pk if first else None}
+        found["give"] = OnLengthForm(workroom=room, stock=free, initial=initial) if free else None
+        # The plan counts on the shelf for it, though nothing is reserved there.
+        found["not_put"] = line.uses if not line.buy else ()
     return found
 
 
