@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from django.utils.safestring import SafeString
 
 from projects.calc.lay import Lay, Placement
-from projects.calc.lengths import Rounding, System, rounded, rounded_up
+from projects.calc.lengths import Rounding, System, of_lay, rounded, rounded_up
 from projects.calc.recipe import mark_letter
 
 from . import dimension, lay_cuts, lay_marks
@@ -47,7 +47,7 @@ class Shown:
     @property
     def told(self) -> bool:
         """Whether its name and its size can be written in it, and how it stands."""
-        lines = len(self.size_lines) + (2 if self.cut or self.pinned else 1)
+        lines = 2 * len(self.size_lines) - 1 + (2 if self.cut or self.pinned else 1)  # room for an arrow too
         fit = all(dimension.fits(words, self.wide - 8) for words in self.size_lines)
         return self.named and fit and self.high >= 6 + 18 * lines
 
@@ -144,7 +144,7 @@ def used_on(laid: Lay, on: str | None) -> int:
 def _measures(drawing: Drawing, whole: Box, used: Box, length: int, width: int, scale: Scale) -> None:
     """The dimensions of the cloth: what is used along it, and its width."""
     x, y, wide, high = used
-    said = f"used {rounded_up(length, Rounding.CLOTH, scale.system)}", _size(width, scale.system)
+    said = f"used {rounded_up(length, of_lay(scale.system), scale.system)}", _size(width, scale.system)
     level, high_up = reversed(said) if scale.upright else said
     dimension.across(drawing, x, x + wide, 26, level)
     dimension.along(drawing, 30, y, y + high, high_up)

@@ -140,8 +140,8 @@ class PanelForm(StudioForm):
 class PlaceForm(PanelForm):
     """Where a panel is put by numbers: its corner nearest the start and the left selvedge."""
 
-    x = LengthFormField(kind="piece", most=10 * METRE, label="From the selvedge")
     y = LengthFormField(kind="piece", most=LONGEST, label="From the start")
+    x = LengthFormField(kind="piece", most=10 * METRE, label="From the selvedge")
     turned = forms.BooleanField(required=False, label="Turned")
     on = forms.ChoiceField(required=False, label="On")
 
@@ -150,6 +150,10 @@ class PlaceForm(PanelForm):
         self.fields["on"].choices = list(cloths)
         if len(cloths) < 2:
             self.fields["on"].widget = forms.HiddenInput()
+
+    def keep_grain(self) -> None:
+        """Don't offer to turn a panel that its grain, the cloth or its own shape keeps as it is."""
+        self.fields["turned"].widget = forms.HiddenInput()
 
     def where(self) -> dict[str, Any]:
         return {name: self.cleaned_data[name] for name in ("x", "y", "turned", "on")}

@@ -1,5 +1,6 @@
 """What is drawn and said of a lay, cloth by cloth: its numbered cuts, what remains, what is pinned."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, Decimal
 
@@ -66,6 +67,17 @@ def _cloth(
         pinned=frozenset((p.name, p.copy) for p in laid if (p.name, p.copy) in pins),
         lost=request.end_loss if laid else 0,
     )
+
+
+def share_kept(cloths: Sequence[ClothLaid]) -> Decimal:
+    """What share of the cloth that a lay takes remains worth keeping, between its panels and beside them."""
+    taken = sum(cloth.on.used * cloth.on.width for cloth in cloths)
+    kept = sum(
+        left.width * max(0, min(left.y + left.length, cloth.on.used) - left.y)
+        for cloth in cloths
+        for left in cloth.remnants
+    )
+    return Decimal(kept) / taken if taken else Decimal(0)
 
 
 def share_over(length: int, bound: int) -> Decimal | None:

@@ -11,7 +11,8 @@ from django.shortcuts import get_object_or_404
 
 from projects.activities import lay_runs, lay_work
 from projects.activities import lays as activity
-from projects.calc.lay import Placement
+from projects.calc.lay import Lay, Placement
+from projects.calc.lay.request import turns
 from projects.calc.lengths import System
 from projects.drawings import lay as drawing
 from projects.drawings.lay_marks import Marks
@@ -24,9 +25,10 @@ from projects.planning.cost_lines import cloth_worth
 from projects.planning.fabric_plan import FabricPlan
 from projects.planning.lay_changes import what_changed
 from projects.planning.lay_choice import lengths_for, serving
-from projects.planning.lay_drawn import ROLL, ClothLaid, cloths_of, share_over
+from projects.planning.lay_drawn import ROLL, ClothLaid, cloths_of, share_kept, share_over
 from projects.planning.lay_others import others_for
 from projects.planning.lay_places import Place, places_of
+from projects.planning.lay_shelf import on_shelf
 from projects.planning.load import Stock
 from projects.planning.plan import Plan
 
@@ -116,6 +118,7 @@ def context_of(request: HttpRequest, project: Project, fabric: Fabric, **bound: 
         "shown": signature(draft) if draft and running else "",
         "can_work": bool(line and line.lay and not accepted and not running),
         "width": line.lay_width if line else fabric.width,
+        "shelf": _on_shelf(plan, line, draft, fabric, project),
         "left_out": [p for p in plan.pieces if p.fabric_id == fabric.pk and p.problem],
         "changes": what_changed(kept, plan) if kept and line and line.lay_changed else [],
         "before": before(request, kept, line) if kept and line and line.lay_changed else None,
@@ -126,8 +129,26 @@ def context_of(request: HttpRequest, project: Project, fabric: Fabric, **bound: 
     shown |= _laid(request, plan, line, fabric, project, kept, movable=shown["can_work"])
     shown |= {**_forms(request, project, fabric, shown), **bound}
     place = shown.get("place")
+    if place and not _may_turn(line, place["name"].value()):
+        place.keep_grain()
     shown["moving"] = key_of(place["name"].value(), place["copy"].value()) if place else None
     return shown
+
+
+def _on_shelf(
+    plan: Plan, line: FabricPlan | None, draft: LayDraft | None, fabric: Fabric, project: Project
+) -> Lay | None:
+    """The lay with the shelf used up first, where nobody asked for anything yet and it buys less."""
+    if draft is not None or line is None or line.lay is None or line.lay_state == "accepted":
+        return None
+    lay = on_shelf(plan, fabric, project)
+    return lay if lay and lay.length < line.lay.length else None
+
+
+def _may_turn(line: FabricPlan | None, name: str) -> bool:
+    """Whether turning a panel of the lay is allowed and makes a difference."""
+    request = line and (line.laid_for or line.request)
+    return bool(request) and any(turns(p, request) for p in request.panels if p.name == name)
 
 
 def _laid(
@@ -162,6 +183,9 @@ def _laid(
         "to_buy": line.lay.length,
         "taken": sum(cloth.on.used for cloth in cloths if not cloth.is_roll),
         "over": share_over(line.lay.length, line.lay.lower_bound),
+        "keeps": share_kept(cloths),
+        "any_flaw": any(cloth.flaws for cloth in cloths),
+        "any_lost": any(cloth.lost for cloth in cloths),
         "cost": cloth_worth(fabric, bought, request.workroom.currency) if request.user.is_owner else None,
         "remains": any(cloth.remnants for cloth in cloths),
         "all_cuts": sum(len(cloth.cuts) for cloth in cloths),
@@ -281,6 +305,6 @@ def _place(request: HttpRequest, shown: dict[str, Any], cloths: list[tuple[str, 
             at = {"x": placed.x, "y": placed.y, "turned": placed.turned, "on": placed.on}
             initial = {"name": placed.name, "copy": placed.copy, **at}
             form = PlaceForm(workroom=request.workroom, cloths=cloths, initial=initial)
-            form.fields["x"].widget.attrs["autofocus"] = True
+            form.fields["y"].widget.attrs["autofocus"] = True
             return form
     return None

@@ -83,15 +83,30 @@
     if (drag && event.key === "Escape") { end().panel.removeAttribute("transform"); }
   });
 
-  var kept = [];
+  /* What is being typed while an answer comes stays: an open fold stays open, with what was changed in it. */
+  var kept = [], folds = [], typed = [];
+  function all(what) { return Array.from(document.querySelectorAll("#lay " + what)); }
+  function keep() {
+    kept = frames().map(function (one) { return one.scrollLeft; });
+    folds = all("details.fold").map(function (one) { return one.open; });
+    typed = all("details.fold input").filter(function (one) {
+      return one.type !== "hidden" && (one.checked !== one.defaultChecked || one.value !== one.defaultValue);
+    });
+  }
+  function bring() {
+    frames().forEach(function (one, place) { one.scrollLeft = kept[place] || 0; });
+    all("details.fold").forEach(function (one, place) { one.open = one.open || Boolean(folds[place]); });
+    typed.forEach(function (old) {
+      var one = old.id && document.getElementById(old.id);
+      if (one && one !== old) { one.value = old.value; one.checked = old.checked; }
+    });
+  }
   function frames() { return Array.from(document.querySelectorAll("#lay .scroll")); }
-  document.addEventListener("htmx:beforeSwap", function () { kept = frames().map(function (one) { return one.scrollLeft; }); });
+  document.addEventListener("htmx:beforeSwap", keep);
   document.addEventListener("htmx:beforeRequest", function (event) {
     /* What was said of an earlier change would be read as the answer to this one. */
     var said = document.querySelector("ul.messages");
     if (said && event.detail.requestConfig.verb === "post") { said.remove(); }
   });
-  document.addEventListener("htmx:afterSwap", function () {
-    frames().forEach(function (one, place) { one.scrollLeft = kept[place] || 0; });
-  });
+  document.addEventListener("htmx:afterSwap", bring);
 })();

@@ -48,7 +48,7 @@ def test_the_page_looks_right_at_every_stage(browser_page: Browsing, wren: Perso
     assert not looks_wrong(page, phone=phone)
     page.get_by_text("Change what is asked", exact=True).click()
     page.get_by_role("link", name="Move Hanging 2", exact=True).click()
-    page.locator("#place_x:focus").wait_for()
+    page.locator("#place_y:focus").wait_for()
     assert not looks_wrong(page, phone=phone)
     page.get_by_role("button", name="Improve", exact=True).click()
     page.get_by_role("button", name="Stop and keep the best").wait_for()
@@ -139,6 +139,18 @@ def test_without_javascript_a_search_is_looked_at_again(browser_page: Browsing, 
     page.get_by_role("button", name="Stop and keep the best").click()
     page.get_by_role("heading", name="Stopped").wait_for()
     assert LayDraft.objects.get().state == "stopped"
+
+
+def test_what_is_being_typed_stays_while_a_panel_is_pinned(browser_page: Browsing, wren: Person) -> None:
+    page = opened(browser_page, 1280, wren, hangings(3))
+    page.get_by_text("Change what is asked", exact=True).click()
+    page.get_by_label("Gap between panels").fill("7")
+    page.get_by_label("Every cut from edge to edge").check()
+    page.locator("#pin-1").click()
+    page.locator(".state.pin").wait_for()
+    assert page.get_by_label("Gap between panels").input_value() == "7"
+    assert page.get_by_label("Every cut from edge to edge").is_checked()
+    assert page.get_by_label("Gap between panels").is_visible(), "the fold is still open"
 
 
 def test_what_is_typed_wrongly_stays_with_the_problem(browser_page: Browsing, wren: Person) -> None:

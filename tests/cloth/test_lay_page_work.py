@@ -216,6 +216,35 @@ def test_a_search_is_watched_stopped_and_what_it_found_is_shown(owner_page: Clie
     assert line_of(project).lay_state == "accepted"
 
 
+def test_turning_is_offered_only_where_grain_and_cloth_allow_it(owner_page: Client) -> None:
+    project, fabric = coat()
+    name = line_of(project).lay.placements[0].name
+
+    def offered() -> bool:
+        answer = owner_page.get(at("lay", project, fabric), {"panel": name, "copy": 1})
+        assert [f.name for f in answer.context["place"].visible_fields()][:2] == ["y", "x"], "as in the table"
+        return not answer.context["place"]["turned"].is_hidden
+
+    assert not offered()
+    project.pieces.update(may_turn=True)
+    assert offered()
+    Fabric.objects.update(one_way=True)
+    assert not offered()
+
+
+def test_a_lay_on_new_cloth_says_first_that_the_shelf_would_do(owner_page: Client) -> None:
+    project, fabric = coat()
+    assert "Drawn on new cloth." not in text_of(owner_page, project, fabric)
+    make.length(fabric, received=100 * MM)
+    assert "Drawn on new cloth." not in text_of(owner_page, project, fabric), "it holds no panel"
+    make.length(fabric, received=9 * METRE)
+    text = text_of(owner_page, project, fabric)
+    assert "The shelf is enough: laid there, nothing is bought." in text
+    assert text.index("Drawn on new cloth.") < text.index("of the cloth is not in panels")
+    assert owner_page.post(at("lay_shelf", project, fabric), post()).status_code == 303
+    assert "Drawn on new cloth." not in text_of(owner_page, project, fabric)
+
+
 def test_a_lay_made_anew_does_not_stand_under_the_end_of_an_earlier_search(owner_page: Client) -> None:
     project, fabric = coat()
     hard(project, fabric)

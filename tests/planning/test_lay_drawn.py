@@ -5,9 +5,11 @@ from decimal import Decimal
 import pytest
 
 from projects.activities import lay_work
+from projects.calc.lay.cuts import Remnant
 from projects.models import Workroom
 from projects.planning import plan_project
-from projects.planning.lay_drawn import cloths_of, share_over
+from projects.planning.fabric_plan import LayOn
+from projects.planning.lay_drawn import ClothLaid, cloths_of, share_kept, share_over
 from projects.planning.lay_others import others_for
 from tests import make
 
@@ -18,6 +20,14 @@ def test_a_share_over_the_shortest_is_rounded_up_and_never_says_less() -> None:
     assert share_over(2_042, 2_000) == Decimal("0.021")
     assert share_over(200_001, 200_000) == Decimal("0.001")
     assert share_over(2_000, 2_000) is None and share_over(2_000, 0) is None
+
+
+def test_what_is_worth_keeping_is_a_share_of_the_cloth_taken_not_of_the_uncut_rest() -> None:
+    """Of 10 by 8 taken, 2 by 5 remains beside panels and 10 by 1 across them, going on into the rest."""
+    remnants = (Remnant("1", 8, 0, 2, 5), Remnant("1", 0, 7, 10, 50), Remnant("1", 0, 8, 10, 90))
+    on = LayOn("1", 1, "S1", 10, 8, 100)
+    cloth = ClothLaid(on, 3, (), remnants, (), frozenset(), 0)
+    assert share_kept([cloth]) == Decimal("0.25") and share_kept([]) == 0
 
 
 def test_each_cloth_has_its_own_panels_cuts_and_remnants(workroom: Workroom) -> None:

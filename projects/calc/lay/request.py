@@ -166,13 +166,17 @@ def _items(panel: LayPanel, request: LayRequest) -> list[Item]:
             expected="a width, a length and a count above 0",
             remedy="Give it a width and a length above 0, and a count of at least 1.",
         )
-    turns = panel.may_turn and not request.one_way and panel.width != panel.length
-    sizes = [(panel.width, panel.length), *([(panel.length, panel.width)] if turns else [])]
+    sizes = [(panel.width, panel.length), *([(panel.length, panel.width)] if turns(panel, request) else [])]
     fitting = [(width, length) for width, length in sizes if _fits(width, length, request)]
     if not fitting:
         raise _too_large(panel, request)
     ways = tuple((width + request.gap, length + request.gap) for width, length in fitting)
     return [Item(panel, copy, ways) for copy in range(1, panel.count + 1)]
+
+
+def turns(panel: LayPanel, request: LayRequest) -> bool:
+    """Whether it makes a difference to turn a panel, and its grain and the cloth allow it."""
+    return panel.may_turn and not request.one_way and panel.width != panel.length
 
 
 def _fits(width: int, length: int, request: LayRequest) -> bool:
