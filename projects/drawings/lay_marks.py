@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from projects.calc.lay.cuts import Cut, Remnant
 from projects.calc.lay.request import Flaw
-from projects.calc.lengths import Rounding, System, rounded
+from projects.calc.lengths import Rounding, System, of_lay, rounded_down
 
 from . import dimension
 from .svg import CLOTH, EDGE, INK, SOFT, Drawing, line, number, rect
@@ -85,7 +85,7 @@ def cloth(drawing: Drawing, scale: Scale, used: int, rest: int, width: int, mark
     """The cloth itself, and what of it is lost, flawed or left over."""
     _ground(drawing, scale, used, rest, width, torn=marks.whole - used > rest)
     if rest:
-        left = rounded(marks.whole - used, Rounding.CLOTH, scale.system)
+        left = rounded_down(marks.whole - used, of_lay(scale.system), scale.system)
         _label(drawing, scale.box(used, 0, rest, width), f"{left} left")
     if marks.lost:
         lost = scale.box(0, 0, marks.lost, width)
@@ -174,4 +174,5 @@ def _slants(x: float, y: float, wide: float, high: float) -> Iterator[str]:
 
 
 def _size(nm: int, scale: Scale) -> str:
-    return rounded(nm, Rounding.PANEL, scale.system)
+    """A side of what is left over: never more than it is."""
+    return rounded_down(nm, Rounding.PANEL, scale.system)

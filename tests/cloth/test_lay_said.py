@@ -161,10 +161,11 @@ def test_like_is_compared_with_like_where_the_plan_changed(owner_page: Client, o
 
 def test_other_projects_are_offered_both_ways_or_not_at_all(workroom: object) -> None:
     cloth = make.fabric()
-    coat, yoke = planned(cloth), planned(cloth, "Yoke", state="asked")
-    bag, done = planned(cloth, "Bag", washing="after"), planned(cloth, "Done", state="finished")
-    assert others_for(coat, cloth) == [yoke] and others_for(yoke, cloth) == [coat]
-    assert others_for(bag, cloth) == [] and done not in others_for(coat, cloth)
+    coat, cape = planned(cloth), planned(cloth, "Cape")
+    planned(cloth, "Done", state="finished")
+    yoke, bag = planned(cloth, "Yoke", state="asked"), planned(cloth, "Bag", washing="after")
+    assert others_for(coat, cloth) == [cape] and others_for(cape, cloth) == [coat]
+    assert others_for(yoke, cloth) == [] and others_for(bag, cloth) == []
 
 
 def test_a_panel_of_two_widths_is_one_panel_in_two_parts(owner_page: Client) -> None:
@@ -201,3 +202,7 @@ def test_inches_of_a_lay_are_not_yards(owner_page: Client) -> None:
     text = said(owner_page, "lay", project.pk, cloth.pk)
     assert "V1, 98 ³⁄₈ in free" in text and "59 ¹⁄₁₆ in" in text
     assert not re.search(r"\d yd", text)
+    lay_work.set_options(project=project, fabric=cloth, values={"use_stash": True})
+    drawn = said(owner_page, "lay", project.pk, cloth.pk)
+    assert "V1 59 ¹⁄₁₆ in of 98 ³⁄₈ in" in drawn and "used 59 ¹⁄₁₆ in" in drawn
+    assert "39 ⁵⁄₁₆ in left" in drawn and not re.search(r"\d yd", drawn)
