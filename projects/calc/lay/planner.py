@@ -9,6 +9,7 @@ from functools import partial
 from typing import Final
 
 from projects.calc.lay.bound import lower_bound
+from projects.calc.lay.bounds_wide import lifted
 from projects.calc.lay.pinned import held, lay_around
 from projects.calc.lay.request import Item, Lay, LayError, LayRequest, Placement, items_of
 from projects.calc.lay.shelf import shelves
@@ -43,7 +44,7 @@ def plan_lay(request: LayRequest) -> Lay:
         spots = lay_around(pinned, loose, room)
     else:
         spots = slid_left(_shortest(items, room, bound))
-    return answer(spots, bound, request)
+    return answer(spots, lifted(items, room, bound, length_of(spots)), request)
 
 
 def _shortest(items: list[Item], room: int, bound: int) -> list[Spot]:

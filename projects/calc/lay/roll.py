@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Final, Protocol
 
 from projects.calc.lay.annealed import Annealing, Orders
 from projects.calc.lay.bound import lower_bound
+from projects.calc.lay.bounds_wide import lifted
 from projects.calc.lay.budget import Budget
 from projects.calc.lay.grid import Grid, Laid, for_solver, grid_of
 from projects.calc.lay.pinned import PinnedOrders, held
@@ -217,4 +218,6 @@ class _Search:
     def _area_bound(self) -> int:
         items = [*self.grid.items, *(spot.item for spot in self.grid.pinned)]
         ends = length_of(self.grid.pinned) if self.grid.pinned else 0
-        return max(lower_bound(items, self.grid.width * self.grid.across), ends)
+        width = self.grid.width * self.grid.across
+        bound = max(lower_bound(items, width), ends)
+        return lifted(items, width, bound, self.most * self.grid.along)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from projects.calc.lay.bound import lower_bound
+from projects.calc.lay.bounds_wide import lifted
 from projects.calc.lay.request import Item
 from projects.calc.lay.stash.aims import Problem
 from projects.calc.lay.stash.bins import Bin, Kind, covered
@@ -43,7 +44,9 @@ def least_bought(problem: Problem, group: Group) -> int | None:
     if roll is None or not all(roll.holds(kind) for kind in wide):
         return None
     shortest = min(way[1] for kind in problem.kinds for way in kind.ways)
-    forced = lower_bound(_items(wide, roll), roll.room)
+    items = _items(wide, roll)
+    forced = lower_bound(items, roll.room)
+    forced = lifted(items, roll.room, forced, sum(max(item.ways)[1] for item in items))
     return roll.start + max(shortest, forced, ceil_div(max(over, 0), roll.room)) - roll.gap
 
 

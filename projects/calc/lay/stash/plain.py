@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from projects.calc.lay.bound import lower_bound
+from projects.calc.lay.bounds_wide import lifted
 from projects.calc.lay.request import Item
 from projects.calc.lay.stash.aims import Laid, Problem, kept_of
 from projects.calc.lay.stash.bins import Bin
@@ -33,5 +34,7 @@ def _one_is_best(problem: Problem, laid: Laid, cut: Bin, proven_end: int | None)
         for kind in problem.kinds
         for copy in range(kind.panel.count)
     ]
-    end = cut.start + lower_bound(items, cut.room) - cut.gap
-    return cut.used(laid.get(cut, ())) <= max(end, proven_end or 0)
+    used = cut.used(laid.get(cut, ()))
+    ends = cut.gap - cut.start  # what a length has more, grown by the gap, than its end
+    least = lifted(items, cut.room, lower_bound(items, cut.room), used + ends)
+    return used <= max(least - ends, proven_end or 0)

@@ -9,6 +9,7 @@ from itertools import product
 from typing import Final
 
 from projects.calc.lay.bound import lower_bound
+from projects.calc.lay.bounds_wide import lifted
 from projects.calc.lay.pinned import held
 from projects.calc.lay.planner import answer, length_of
 from projects.calc.lay.request import Item, Lay, LayRequest, items_of
@@ -48,7 +49,7 @@ def plan_straight(request: LayRequest) -> Lay:
             best = spots
         if length_of(best) == bound:
             break
-    return answer(best, bound, request)
+    return answer(best, lifted(items, room, bound, length_of(best)), request)
 
 
 def orders(items: Sequence[Item]) -> list[list[Item]]:
