@@ -4,6 +4,7 @@ from django.db.models import Q
 
 from projects.models import Fabric, Project
 
+
 def others_for(project: Project, fabric: Fabric) -> list[Project]:
     """Projects that cut panels or strips from the same fabric and whose cloth is washed at the same time, in
     the order of their numbers. All are in hand, this one too: of two, each has the other or neither has."""
