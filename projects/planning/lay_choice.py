@@ -47,24 +47,31 @@ def lengths_for(fabric: Fabric, project: Project) -> tuple[Stock, ...]:
     return tuple(s for s in stock if washing.serves(s.length))
 
 
+def able(line: FabricPlan, stock: Sequence[Stock], fabric: Fabric, project: Project) -> list[Stock]:
+    """Lengths that can stand for the roll of the lay shown, the shortest first: not in it already, wide and
+    long enough, with no flaw where a panel lies. None where nothing of it is to be bought."""
+    if line.lay is None or not line.lay.length:
+        return []
+    washing, lay = Washing.of(fabric, project), line.lay
+    taken = {on.cloth_id for on in line.lay_on}
+
+    def serves(s: Stock) -> bool:
+        wide = washing.width_of(s.length, fabric) >= line.lay_width
+        long = washing.length_of(s.length, s.free) >= lay.length
+        return s.length.pk not in taken and wide and long and not _on_a_flaw(s.length, washing, lay)
+
+    return sorted(filter(serves, stock), key=lambda s: washing.length_of(s.length, s.free))
+
+
 def serving(
     line: FabricPlan, stock: Sequence[Stock], fabric: Fabric, project: Project
 ) -> ClothLength | None:
-    """The shortest length that can stand for the roll of the lay shown; of the dye lot of the lengths it
-    takes from, where it takes from some. None where nothing of it is to be bought, or no length will do."""
-    if line.lay is None or not line.lay.length:
-        return None
-    washing, lay = Washing.of(fabric, project), line.lay
+    """The one of them to take first: of the dye lot of the lengths the lay takes from, where it takes from
+    some. None where no length will do."""
     taken = {on.cloth_id for on in line.lay_on}
     lots = {s.length.dye_lot for s in stock if s.length.pk in taken}
-    for s in sorted(stock, key=lambda s: washing.length_of(s.length, s.free)):
-        row = s.length
-        if row.pk in taken or (lots and row.dye_lot not in lots):
-            continue
-        wide = washing.width_of(row, fabric) >= line.lay_width
-        if wide and washing.length_of(row, s.free) >= lay.length and not _on_a_flaw(row, washing, lay):
-            return row
-    return None
+    rows = (s.length for s in able(line, stock, fabric, project))
+    return next((row for row in rows if not lots or row.dye_lot in lots), None)
 
 
 def choose_lay(

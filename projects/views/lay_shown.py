@@ -24,7 +24,7 @@ from projects.planning.cloth import Washing
 from projects.planning.cost_lines import cloth_worth
 from projects.planning.fabric_plan import FabricPlan
 from projects.planning.lay_changes import what_changed
-from projects.planning.lay_choice import lengths_for, serving
+from projects.planning.lay_choice import able, lengths_for, serving
 from projects.planning.lay_drawn import ROLL, ClothLaid, cloths_of, share_kept, share_over
 from projects.planning.lay_others import others_for
 from projects.planning.lay_places import Place, places_of
@@ -249,8 +249,7 @@ def _forms(request: HttpRequest, project: Project, fabric: Fabric, shown: dict[s
         found["on_shelf"] = 0 if asked else there
         found["unused_shelf"] = there and asked and not shown.get("taken")
     if shown["can_work"]:
-        taken = {on.cloth_id for on in line.lay_on}
-        free = [s for s in stock if s.length.pk not in taken]
+        free = able(line, stock, fabric, project)
         shelf = shown["draft"] is None or shown["draft"].use_stash
         first = serving(line, stock, fabric, project) if shelf else None
         initial = {"seen": line.lay.length, "cloth": first.pk if first else None}
@@ -258,8 +257,7 @@ def _forms(request: HttpRequest, project: Project, fabric: Fabric, shown: dict[s
         found["other_width"] = WidthForm(workroom=room)
         found["place"] = _place(request, shown, cloth_choices(shown["draft"], stock))
     if shown["accepted"] and shown["own_lay"] and line.lay.length and not shown["kept"].cloth:
-        taken = {row.cloth_id for row in shown["kept"].lengths.all()}
-        free = [s for s in stock if s.length.pk not in taken]
+        free = able(line, stock, fabric, project)
         first = serving(line, free, fabric, project)
         initial = {"cloth": first.pk if first else None}
         found["give"] = OnLengthForm(workroom=room, stock=free, initial=initial) if free else None

@@ -216,6 +216,28 @@ def test_a_search_is_watched_stopped_and_what_it_found_is_shown(owner_page: Clie
     assert line_of(project).lay_state == "accepted"
 
 
+def test_only_lengths_that_would_do_are_offered_to_stand_for_cloth_to_buy(owner_page: Client) -> None:
+    project, fabric = coat()
+    rolls = [
+        make.length(fabric, label=label, received=received, **values)
+        for label, received, values in (
+            ("S1", 240 * MM, {}),
+            ("S2", 9 * METRE, {"width": 137 * MM}),
+            ("S3", 9 * METRE, {}),
+            ("S4", 30 * METRE, {}),
+        )
+    ]
+    options(owner_page, project, fabric, use_stash=None)
+
+    def offered(name: str) -> list[int]:
+        form = owner_page.get(at("lay", project, fabric)).context[name]
+        return sorted(row.pk for row in form.fields["cloth"].queryset)
+
+    assert offered("accept") == [rolls[2].pk, rolls[3].pk]
+    accept(owner_page, project, fabric)
+    assert offered("give") == [rolls[2].pk, rolls[3].pk]
+
+
 def test_turning_is_offered_only_where_grain_and_cloth_allow_it(owner_page: Client) -> None:
     project, fabric = coat()
     name = line_of(project).lay.placements[0].name
