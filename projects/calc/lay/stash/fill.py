@@ -6,20 +6,25 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from projects.calc.lay.stash.bins import Bin, Counts, Kind, Rect, Spot, hits, rect_of
+from projects.calc.lay.stash.through import fill_through
 
 
 @dataclass(frozen=True, slots=True)
 class Taste:
     """Where a panel goes of the places it fits: `snug` where the least is over beside it, else nearest the
-    start. `straight`: edge to edge cuts only, and `along` says which way the rest is cut first."""
+    start. `straight`: edge to edge cuts only, and `along` says which way the rest is cut first. `through`:
+    these may run through flaws."""
 
     snug: bool = False
     straight: bool = False
     along: bool = False
+    through: bool = False
 
 
 def fill(bin_: Bin, order: Sequence[int], kinds: Sequence[Kind], taste: Taste) -> tuple[Spot, ...]:
     """Panels (indices of kinds) laid one after the other; those that find no place are left out."""
+    if taste.straight and taste.through and bin_.blocks:
+        return fill_through(bin_, order, kinds, snug=taste.snug, along=taste.along)
     whole = (0, bin_.start, bin_.room, bin_.end)
     free = _zones(whole, bin_.blocks, bin_.gap) if taste.straight else _round(whole, bin_.blocks)
     spots: list[Spot] = []

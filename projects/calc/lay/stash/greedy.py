@@ -62,7 +62,7 @@ def share_out(
         if not here:
             break
         # The roll is filled from its start, whatever the lengths are filled by: only its end counts.
-        used = Taste(False, taste.straight, taste.along) if bin_.is_roll else taste
+        used = Taste(False, taste.straight, taste.along, taste.through) if bin_.is_roll else taste
         laid[bin_] = fill(bin_, here, problem.kinds, used)
         left = less(left, laid[bin_])
     return laid, left

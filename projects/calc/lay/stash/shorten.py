@@ -15,7 +15,13 @@ from projects.calc.lay.stash.fill import Taste, fill, order_of
 def tastes_of(request: LayRequest) -> tuple[Taste, ...]:
     """Ways to fill that suit how it is cut."""
     if request.straight_cuts:
-        return tuple(Taste(snug, True, along) for snug in (False, True) for along in (False, True))
+        blocked = request.pins or any(length.flaws for length in request.lengths)
+        return tuple(
+            Taste(snug, True, along, through)
+            for through in ((True, False) if blocked else (False,))
+            for snug in (False, True)
+            for along in (False, True)
+        )
     return Taste(), Taste(snug=True)
 
 
