@@ -177,6 +177,36 @@ def test_pinned_panels_stay() -> None:
         assert where["yoke", 1] == (75, 5, True)
 
 
+def test_cloth_beside_pinned_panels_is_used() -> None:
+    """Long panels stand beside a short one held on the cloth, and do not begin where it ends."""
+    asked = (LayPanel("yoke", 10, 10), LayPanel("front", 40, 60, 2))
+    request = LayRequest(100, asked, straight_cuts=True, pins=(Pin("yoke", 1, 45, 20),))
+    lay = plan_straight(request)
+    assert sound(request, lay)
+    assert (lay.length, lay.shortest) == (60, True)
+
+
+@given(
+    request=requests,
+    pins=st.lists(st.tuples(st.integers(0, 60), st.integers(0, 120)), min_size=1, max_size=2),
+)
+@seeded
+def test_every_lay_round_pins_is_sound(request: LayRequest, pins: list[tuple[int, int]]) -> None:
+    held = tuple(
+        Pin(panel.name, 1, x, y + request.end_loss)
+        for panel, (x, y) in zip(request.panels, pins, strict=False)
+        if x + panel.width <= request.width
+    )
+    request = replace(request, pins=held)
+    try:
+        quick = plan_straight(request)
+    except LayError:  # two pins over one another
+        assert len(held) == 2
+        return
+    for lay in (quick, improved(request, 300)):
+        assert sound(request, lay)
+
+
 def test_pins_that_no_straight_cut_parts_are_refused() -> None:
     blades = (
         Pin("blade", 1, 0, 0),

@@ -15,6 +15,8 @@ from projects.calc.lay.planner import answer, length_of
 from projects.calc.lay.request import Item, Lay, LayRequest, items_of
 from projects.calc.lay.shelf import shelves
 from projects.calc.lay.skyline import Spot
+from projects.calc.lay.stash.bins import Bin, Kind
+from projects.calc.lay.stash.through import fill_through
 from projects.calc.lay.straight.filling import Rule, fill
 from projects.calc.lay.straight.merging import as_items, merged, unpacked
 from projects.calc.lay.straight.pins import places_around
@@ -86,6 +88,9 @@ def _tries_around(
     for along in (False, True):
         for order, rule in product(orders(loose), RULES if len(loose) <= FEW else RULES[:1]):
             yield partial(fill_around, pinned, order, room, request, rule, along=along)
+    if len(loose) <= MANY:
+        for order, along in product(orders(loose), (False, True)):
+            yield partial(fill_beside, pinned, order, room, along=along)
 
 
 def fill_around(
@@ -94,3 +99,18 @@ def fill_around(
     """The pinned panels, and the items in turn in what straight cuts leave around them, then in new rows."""
     places = places_around(pinned, room, request, along_first=along)
     return [*pinned, *fill(items, room, rule, places, length_of(pinned))]
+
+
+def fill_beside(pinned: Sequence[Spot], items: Sequence[Item], room: int, *, along: bool) -> list[Spot]:
+    """The pinned panels, and the items in turn where they end nearest the start, beside pins or beyond; those
+    for which the cuts before leave no place, in new rows."""
+    kinds = [Kind(item.panel, (item.copy,), item.ways) for item in items]
+    end = length_of(pinned) + sum(max(long for _, long in item.ways) for item in items)
+    held = tuple(((0, spot.x, spot.y, spot.width, spot.length), spot.item.copy) for spot in pinned)
+    blocks = tuple((x, y, x + wide, y + long) for (_, x, y, wide, long), _ in held)
+    roll = Bin("", room, 0, end, 0, is_roll=True, blocks=blocks, pinned=held)
+    laid = fill_through(roll, range(len(items)), kinds, snug=False, along=along)
+    spots = [*pinned, *(Spot(items[at], x, y, wide, long) for at, x, y, wide, long in laid)]
+    placed = {at for at, *_ in laid}
+    left = [item for at, item in enumerate(items) if at not in placed]
+    return [*spots, *fill(left, room, RULES[0], (), length_of(spots))]

@@ -17,7 +17,7 @@ from projects.calc.lay.planner import answer, length_of
 from projects.calc.lay.request import Item, Lay, LayRequest, items_of
 from projects.calc.lay.skyline import Spot
 from projects.calc.lay.straight.building import Asked, Built, Kind, build, can_build
-from projects.calc.lay.straight.quick import RULES, fill_around
+from projects.calc.lay.straight.quick import RULES, fill_around, fill_beside
 from projects.calc.lay.straight.rows import Kinds, Row, held, length_of_rows, rows_from
 from projects.calc.units import ceil_div
 
@@ -244,10 +244,14 @@ def _around_pins(search: _Search, pinned: list[Spot], loose: list[Item], room: i
     for order in _shuffled(loose, search.random):
         for along in (False, True):
             rule = search.random.choice(RULES)
-            spots = fill_around(pinned, order, room, request, rule, along=along)
+            tries = (
+                fill_around(pinned, order, room, request, rule, along=along),
+                fill_beside(pinned, order, room, along=along),
+            )
+            spots = min(tries, key=length_of)
             if length_of(spots) + search.outer < search.best.length:
                 search.found(spots)
-            search.budget.step(len(loose))
+            search.budget.step(2 * len(loose))
         if search.best.shortest or search.budget.over() or length_of(spots) == least:
             return
 
