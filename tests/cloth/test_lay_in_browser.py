@@ -144,6 +144,9 @@ def test_without_javascript_a_search_is_looked_at_again(browser_page: Browsing, 
 def test_what_is_being_typed_stays_while_a_panel_is_pinned(browser_page: Browsing, wren: Person) -> None:
     page = opened(browser_page, 1280, wren, hangings(3))
     page.get_by_text("Change what is asked", exact=True).click()
+    page.get_by_role("button", name="Lay it so").click()
+    page.get_by_text("The lay is made anew as asked.").wait_for()
+    page.get_by_text("Change what is asked", exact=True).click()
     page.get_by_label("Gap between panels").fill("7")
     page.get_by_label("Every cut from edge to edge").check()
     page.locator("#pin-1").click()
@@ -151,6 +154,7 @@ def test_what_is_being_typed_stays_while_a_panel_is_pinned(browser_page: Browsin
     assert page.get_by_label("Gap between panels").input_value() == "7"
     assert page.get_by_label("Every cut from edge to edge").is_checked()
     assert page.get_by_label("Gap between panels").is_visible(), "the fold is still open"
+    assert not page.get_by_text("The lay is made anew as asked.").count(), "that was said of another change"
 
 
 def test_what_is_typed_wrongly_stays_with_the_problem(browser_page: Browsing, wren: Person) -> None:

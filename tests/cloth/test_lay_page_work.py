@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from projects.activities import lay_runs, lay_work
 from projects.calc.lengths import parse
-from projects.models import Fabric, LayDraft, Project
+from projects.models import ClothFlaw, Fabric, LayDraft, Project
 from projects.planning import plan_project
 from tests import make
 from tests.cloth.posts import METRE, MM
@@ -236,6 +236,18 @@ def test_only_lengths_that_would_do_are_offered_to_stand_for_cloth_to_buy(owner_
     assert offered("accept") == [rolls[2].pk, rolls[3].pk]
     accept(owner_page, project, fabric)
     assert offered("give") == [rolls[2].pk, rolls[3].pk]
+
+
+def test_a_flaw_and_a_lost_end_are_explained_where_they_are_drawn(owner_page: Client) -> None:
+    project, fabric = coat()
+    roll = make.length(fabric, received=9 * METRE)
+    options(owner_page, project, fabric, end_loss="0")
+    text = text_of(owner_page, project, fabric)
+    assert "a crossed box is a flaw" not in text and "the hatched end is lost" not in text
+    ClothFlaw.objects.create(cloth=roll, along=20 * MM, across=20 * MM, length=30 * MM, width=30 * MM)
+    options(owner_page, project, fabric, end_loss="2")
+    text = text_of(owner_page, project, fabric)
+    assert "a crossed box is a flaw" in text and "the hatched end is lost" in text
 
 
 def test_turning_is_offered_only_where_grain_and_cloth_allow_it(owner_page: Client) -> None:
