@@ -25,8 +25,11 @@ def part(
     wide, high = of.width * factor, of.length * factor
     drawing = Drawing(width, TOP + high + FOOT, title, "lay-part")
     drawing.box(LEFT, TOP, wide, high, fill=CLOTH, stroke=EDGE)
+    for gone in cut.gone:  # a hole in it, so that what is cut out already isn't looked for
+        x, y, over, down = _box(gone.x, gone.y, gone.width, gone.length, cut, factor)
+        drawing.box(x, y, over, down, fill="#fff", stroke=EDGE, stroke_dasharray="2 4")
     for placed in laid.placements:
-        if placed.on == cut.on and _inside(placed, cut):
+        if placed.on == cut.on and _inside(placed, cut) and not _is_gone(placed, cut):
             _panel(drawing, placed, cut, factor)
     _cut(drawing, cut, factor, wide, system)
     end = "cut end at the top" if of.y == 0 else "near end at the top"
@@ -39,6 +42,13 @@ def _inside(placed: Placement, cut: Cut) -> bool:
     of = cut.part
     across = of.x <= placed.x and placed.x + placed.width <= of.x + of.width
     return across and of.y <= placed.y and placed.y + placed.length <= of.y + of.length
+
+
+def _is_gone(placed: Placement, cut: Cut) -> bool:
+    return any(
+        gone.x <= placed.x < gone.x + gone.width and gone.y <= placed.y < gone.y + gone.length
+        for gone in cut.gone
+    )
 
 
 def _box(

@@ -55,6 +55,7 @@ def _words(step: CutStep, cloth: str, system: System) -> tuple[str, list[CutMeas
         measures = [CutMeasure("along the cloth, from its cut end", _say(cut.y1, system))]
         return f"Cut off what is used of {cloth}", measures, "Straight across, from selvedge to selvedge."
     of = f"the part {_say(part.width, system)} wide and {_say(part.length, system)} long"
+    of += ", where cloth is left" if cut.gone and cut.straight else ""
     if not cut.straight:
         what = _and(step.frees) or "the remnant"
         return f"Cut out {what}", list(_round(cut, system)), f"Cut all round it{_corner(cut)}, in {of}."

@@ -52,3 +52,20 @@ def test_the_line_lies_to_scale() -> None:
 
 def test_inches_are_said_in_inches() -> None:
     assert "in<" in drawn(3, System.INCH) and "cm<" not in drawn(3, System.INCH)
+
+
+def test_what_is_cut_out_of_a_part_is_a_hole_in_it_and_not_drawn_again() -> None:
+    """Four panels round a hole: the first is cut out, and the line after it does not begin in the hole."""
+    sizes = (("a", 0, 0, 6, 4), ("b", 6, 0, 4, 6), ("c", 4, 6, 6, 4), ("d", 0, 4, 4, 6))
+    placed = tuple(
+        Placement(name, x * 100 * MM, y * 100 * MM, w * 100 * MM, long * 100 * MM, False)
+        for name, x, y, w, long in sizes
+    )
+    wheel = Lay(1_000 * MM, placed, 0, Decimal(0), False)
+    steps = steps_of(wheel, REQUEST)
+    assert steps[1].frees == ("a",)
+    text = part(wheel, steps[2].cut, system=System.METRIC, title="Cut")
+    assert ">d</text>" in text and ">a</text>" not in text
+    assert text.count('stroke-dasharray="2 4"') == 1
+    line = CUT.search(text)
+    assert line and float(line[2]) > TOP + 50

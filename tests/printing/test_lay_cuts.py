@@ -22,3 +22,10 @@ def test_words_of_a_cut_round_a_panel_leave_out_measures_of_nothing() -> None:
     assert said(417 * MM, 0) == f"{across}; {size}. Cut all round it, at the cut end, {of}"
     assert said(417 * MM, 300 * MM) == f"{along}; {across}; {size}. Cut all round it, {of}"
     assert said(0, 0).endswith(f"Cut all round it, at the cut end and against the left selvedge, {of}")
+
+
+def test_a_cut_in_a_part_with_a_hole_says_that_it_runs_in_what_is_left() -> None:
+    part, hole = Part(0, 0, METRE, METRE), Part(0, 0, 170 * MM, 250 * MM)
+    cut = Cut(2, "", 170 * MM, 200 * MM, METRE, 200 * MM, (), straight=True, part=part, gone=(hole,))
+    step = CutStep(cut, None, 0, cuts_off=False, frees=(), keeps=(), needs=(1,), made=None)
+    assert words_of(step, "V1", System.METRIC).how.endswith("100.0 cm long, where cloth is left.")
