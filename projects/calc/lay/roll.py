@@ -27,15 +27,15 @@ if TYPE_CHECKING:
 
 FIRST_SHARE: Final = 0.45  # of the time, at most, for orders before the solver is loaded
 FIRST_STEPS: Final = 90_000  # panels laid, about half a second
-STRAIGHT_SHARE: Final = 0.2  # of the time, at most, for straight cuts
+STRAIGHT_SHARE: Final = 0.4  # of the time, at most, for straight cuts
 STRAIGHT_STEPS: Final = 30_000
 MOST_STRAIGHT: Final = 60  # panels: building straight cuts of more takes too long for a first look
 FEW: Final = 100  # times the cube of the panels: few of them have few orders
 SOLVER_NEEDS_S: Final = 0.2  # to load it and build a model; with less left it is not begun
-FIRST_ROUND: Final = 0.05  # of the solver's measure of work, about a second each
+FIRST_ROUND: Final = 0.05  # of the solver's measure of work, about a fifth of a second
 GROWS: Final = 1.5
 MOST_SEED: Final = 2**31 - 1
-STEPS_A_WORK: Final = 100_000  # of the search over orders beside it
+STEPS_A_WORK: Final = 800_000  # of the search over orders beside it, as long on a core of its own
 MOST_FOR_SOLVER: Final = 150  # panels: beyond it the model is too large to be of use
 
 Better = Callable[[int, list[Laid]], None]
