@@ -17,6 +17,7 @@ from projects.calc.lay.budget import Budget
 from projects.calc.lay.grid import Laid, Ways
 
 HOT: Final = 0.02  # the first temperature as a share of the bound
+WARM: Final = 0.006  # the same where it goes on from the best order
 COLD: Final = 0.0005
 FIRST_TRIES: Final = 30_000  # panels laid while it cools the first time; more each time after
 MORE_TRIES: Final = 1.5
@@ -171,6 +172,7 @@ class Annealing:
         self.random = Random(seed)
         self.starts = sorted((orders.fill(order, WALL)[0], order) for order in orders.first_orders())
         self.best, order = self.starts[0]
+        self.best_order = order
         self.placed: list[Placed] = orders.fill(order, WALL)[1] or []
         self.rounds = 0
         self.heat = 0.0
@@ -185,13 +187,21 @@ class Annealing:
             better(self.best, self.orders.laid(self.placed))
         while self.best > self.bound and entries > 1 and not budget.over():
             if self.heat <= COLD * self.bound:
-                self.now, order = self.starts[self.rounds % len(self.starts)]
-                self.order = list(order)
-                self.heat = HOT * self.bound
-                tries = FIRST_TRIES * MORE_TRIES**self.rounds / self.orders.total
-                self.cool = (COLD / HOT) ** (1 / max(tries, 200))
-                self.rounds += 1
+                self._heat_up()
             self._cool_down(budget, better)
+
+    def _heat_up(self) -> None:
+        """Begin anew, every other time from the best order, less hot: what is good of it stays."""
+        pair, again = divmod(self.rounds, 2)
+        heat = WARM if again else HOT
+        if again:
+            self.now, self.order = self.best, self.best_order
+        else:
+            self.now, self.order = self.starts[pair % len(self.starts)]
+        self.heat = heat * self.bound
+        tries = FIRST_TRIES * MORE_TRIES**pair / self.orders.total
+        self.cool = (COLD / heat) ** (1 / max(tries, 200))
+        self.rounds += 1
 
     def _cool_down(self, budget: Budget, better: Callable[[int, list[Laid]], None]) -> None:
         random, fill, end = self.random, self.orders.fill, COLD * self.bound
@@ -209,7 +219,7 @@ class Annealing:
             ):
                 self.now, self.order = length, order
                 if length < self.best:
-                    self.best, self.placed = length, placed
+                    self.best, self.best_order, self.placed = length, order, placed
                     better(length, self.orders.laid(placed))
                     if length <= self.bound:
                         return

@@ -27,13 +27,16 @@ if TYPE_CHECKING:
     from projects.calc.lay.solver import Solved
 
 FIRST_SHARE: Final = 0.45  # of the time, at most, for orders before the solver is loaded
-FIRST_STEPS: Final = 60_000  # panels laid, about half a second
+FIRST_STEPS: Final = 90_000  # panels laid, about half a second
+STRAIGHT_SHARE: Final = 0.4  # of the time, at most, for straight cuts
+STRAIGHT_STEPS: Final = 30_000
+MOST_STRAIGHT: Final = 60  # panels: building straight cuts of more takes too long for a first look
 FEW: Final = 100  # times the cube of the panels: few of them have few orders
 SOLVER_NEEDS_S: Final = 0.2  # to load it and build a model; with less left it is not begun
-FIRST_ROUND: Final = 0.05  # of the solver's measure of work, about a second each
+FIRST_ROUND: Final = 0.05  # of the solver's measure of work, about a fifth of a second
 GROWS: Final = 1.5
 MOST_SEED: Final = 2**31 - 1
-STEPS_A_WORK: Final = 100_000  # of the search over orders beside it
+STEPS_A_WORK: Final = 800_000  # of the search over orders beside it, as long on a core of its own
 MOST_FOR_SOLVER: Final = 150  # panels: beyond it the model is too large to be of use
 
 Better = Callable[[int, list[Laid]], None]
@@ -56,8 +59,7 @@ def improve_roll(request: LayRequest, best: Lay, budget: Budget, tell: Callable[
         orders = PinnedOrders(search.grid, request.seed)
     else:
         orders = Annealing(Orders(loose, search.grid.width), search.least, request.seed)
-    steps = min(FIRST_STEPS, FEW * len(loose) ** 3)
-    orders.run(budget.part(budget.left() * FIRST_SHARE, steps), search.heard)
+    _first(search, orders, budget)
     if len(loose) > MOST_FOR_SOLVER or budget.left() < SOLVER_NEEDS_S:
         if not search.best.shortest:
             orders.run(budget, search.heard)
@@ -67,6 +69,32 @@ def improve_roll(request: LayRequest, best: Lay, budget: Budget, tell: Callable[
         _round(search, orders, budget, work, seed)
         work, seed = work * GROWS, (seed + 1) % MOST_SEED
     return search.best
+
+
+def _first(search: _Search, orders: OrderSearch, budget: Budget) -> None:
+    """What is found before the solver is loaded: by orders, and by straight cuts, quick where they serve."""
+    panels = len(search.grid.ways)
+    steps, seconds = min(FIRST_STEPS, FEW * panels**3), budget.left()
+    before = 0 if search.grid.held or panels > MOST_STRAIGHT else steps // 3
+    if before:
+        orders.run(budget.part(seconds * FIRST_SHARE / 3, before), search.heard)
+        if not search.best.shortest and not budget.over():
+            _straight(search, budget.part(seconds * STRAIGHT_SHARE, STRAIGHT_STEPS))
+    if not search.best.shortest:
+        orders.run(budget.part(seconds * FIRST_SHARE, steps - before), search.heard)
+
+
+def _straight(search: _Search, budget: Budget) -> None:
+    """A lay of straight cuts is a lay as well, though one that can't be shorter may not be the shortest."""
+    from projects.calc.lay.straight import improve_straight, plan_straight
+
+    request = replace(search.request, straight_cuts=True)
+    try:
+        lay = plan_straight(request)
+    except LayError:  # too long for the cloth there is: free cuts may do better
+        return
+    search.take(lay)
+    improve_straight(request, lay, budget, search.take)
 
 
 def _round(search: _Search, orders: OrderSearch, budget: Budget, work: float, seed: int) -> None:
@@ -177,6 +205,13 @@ class _Search:
             if lay.length < self.best.length:
                 self.best = lay
                 self.tell(lay)
+
+    def take(self, lay: Lay) -> None:
+        """A whole lay found elsewhere, whose bound does not count here."""
+        with self.lock:
+            if lay.length < self.best.length:
+                self.best = self._bounded(replace(lay, lower_bound=0))
+                self.tell(self.best)
 
     def lay_of(self, laid: list[Laid], grid: Grid | None = None) -> Lay | None:
         """A lay in units as an answer with the bound of now; None where it is longer than may be."""
