@@ -61,6 +61,11 @@ def accepted_with(project: Project, fabric: Fabric) -> KeptLay | None:
     return lays.prefetch_related("lengths__cloth", "others", "cuts").order_by("-pk").first()
 
 
+def _washed(kept: KeptLay | None) -> bool:
+    """Whether the length that stands for the roll shrinks no more."""
+    return kept is not None and kept.cloth is not None and kept.cloth.washed
+
+
 def looked_at(project: Project, fabric: Fabric) -> LayDraft | None:
     """The draft, with what a search has found for it so far."""
     draft = lay_work.draft_of(project, fabric)
@@ -123,7 +128,7 @@ def context_of(request: HttpRequest, project: Project, fabric: Fabric, **bound: 
         "changes": what_changed(kept, plan) if kept and line and line.lay_changed else [],
         "before": before(request, kept, line) if kept and line and line.lay_changed else None,
         "saves": together(line, draft, fabric) if line else None,
-        "bought": unwashed(line, draft, fabric, project) if line and not (kept and kept.cloth) else None,
+        "bought": None if not line or (accepted and _washed(kept)) else unwashed(line, draft, fabric, project),
         "reserved": activity.reserved_by(kept) if kept else 0,
     }
     shown |= _laid(request, plan, line, fabric, project, kept, movable=shown["can_work"])

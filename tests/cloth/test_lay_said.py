@@ -130,6 +130,12 @@ def test_what_to_buy_before_the_wash_stands_beside_what_is_worked(owner_page: Cl
     assert "on cloth 145.5 cm wide once washed" in text
     assert "to buy for it before the wash, 150.0 cm wide 1.57 m" in text
     assert "150.0 cm wide, 145.5 cm once washed" in said(owner_page, "project_buy", project.pk)
+    row = make.length(cloth, received=4 * METRE)
+    accept(project=project, fabric=cloth, seen=None, person=make.anybody(), cloth=row)
+    text = said(owner_page, "lay", project.pk, cloth.pk)
+    assert "145.5 cm wide once washed" in text and "of it before the wash, 150.0 cm wide 1.57 m" in text
+    type(row).objects.filter(pk=row.pk).update(washed=True)
+    assert "before the wash" not in said(owner_page, "lay", project.pk, cloth.pk)
     plain = make.fabric("Wool", shrink_along=Decimal(0), shrink_across=Decimal(0))
     assert "before the wash" not in said(owner_page, "lay", planned(plain, "Cape").pk, plain.pk)
 
