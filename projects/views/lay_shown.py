@@ -109,6 +109,7 @@ def context_of(request: HttpRequest, project: Project, fabric: Fabric, **bound: 
     kept = accepted_with(project, fabric)
     accepted = bool(line and line.lay_state == "accepted")
     running = bool(draft and draft.state == "running" and not accepted)
+    washed = accepted and _washed(kept)
     shown = {
         "project": project,
         "fabric": fabric,
@@ -128,7 +129,7 @@ def context_of(request: HttpRequest, project: Project, fabric: Fabric, **bound: 
         "changes": what_changed(kept, plan) if kept and line and line.lay_changed else [],
         "before": before(request, kept, line) if kept and line and line.lay_changed else None,
         "saves": together(line, draft, fabric) if line else None,
-        "bought": None if not line or (accepted and _washed(kept)) else unwashed(line, draft, fabric, project),
+        "bought": unwashed(line, draft, fabric, project) if line and not washed else None,
         "reserved": activity.reserved_by(kept) if kept else 0,
     }
     shown |= _laid(request, plan, line, fabric, project, kept, movable=shown["can_work"])
