@@ -14,6 +14,7 @@ from projects.calc.lay.cuts import Cut, Part, Remnant, cuts_of, remnants_of
 from projects.calc.lay.leavings import empty_places
 from projects.calc.lay.parting import settled
 from projects.calc.lay.request import Flaw, StashLength
+from tests.lay_cases import garment
 from tests.straight_checker import box_of, can_be_cut, wrong_steps
 
 seeded = settings(derandomize=True, max_examples=120, deadline=None)
@@ -61,6 +62,14 @@ def test_a_gap_of_a_blade_takes_one_cut_and_a_wider_one_two(gap: int, cuts: list
     told = [(c.x1 // mm, c.part.x // mm, tuple(name for name, _ in c.frees)) for c in found[1:]]
     assert told == cuts
     assert wrong_steps(lay, request, found) == []
+
+
+def test_a_blade_costs_no_more_cuts_than_none() -> None:
+    """Ten pieces of a garment: what remains keeps a blade's width from the panels and asks for no cuts."""
+    mm = 1_000_000
+    whole = replace(garment(0), straight_cuts=True, smallest_remnant=100 * mm)
+    counts = [len(cuts_of(plan_lay(q), q)) for q in (whole, replace(whole, gap=3 * mm))]
+    assert counts == [17, 17]
 
 
 def test_cloth_that_is_gone_is_not_cut_again() -> None:

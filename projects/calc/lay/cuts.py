@@ -129,7 +129,9 @@ def _within(cloth: _Cloth, request: LayRequest) -> list[Remnant]:
     start = (x1, min(y1 + request.end_loss, y2), x2, y2)
     things, kept = list(cloth.things), []
     at_most = stuck(Piece(cloth.box, cloth.things))
-    places = empty_places(start, taken, least)
+    by = blade_of(request.gap)  # beside each panel: a remnant that reached it would ask for a cut of its own
+    around = [(a - by, b - by, c + by, d + by) for a, b, c, d in taken]
+    places = empty_places(start, around, least)
     for _ in range(max(8, LOOKS // len(things))):
         if not places:
             break
