@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery, Sum, Value
+from django.db.models import BigIntegerField, Exists, F, OuterRef, Q, QuerySet, Subquery, Sum, Value
 from django.db.models.functions import Coalesce, StrIndex
 from django.db.models.lookups import GreaterThan, IsNull
 
@@ -65,7 +65,8 @@ def fabrics(asked: Asked) -> QuerySet[Fabric]:
         rows = rows.filter(Exists(its.filter(shelf__gt=F("held"))))
     if asked.free is not None:
         sums = its.values("fabric").annotate(free=Sum(F("shelf") - F("held"))).values("free")
-        rows = rows.alias(free=Coalesce(Subquery(sums), 0)).filter(free__gte=asked.free)
+        free = Coalesce(Subquery(sums), 0, output_field=BigIntegerField())
+        rows = rows.alias(free=free).filter(free__gte=asked.free)
     return rows
 
 

@@ -168,13 +168,13 @@ def test_a_lay_that_is_accepted_keeps_what_was_chosen(ends, owner):
 
 def test_a_draft_chooses_for_what_it_is_asked_and_keeps_its_best(ends):
     """On a length as wide as the fabric nothing differs; pins leave what was chosen alone."""
-    make.length(ends.fabric, received=5 * M)
+    length = make.length(ends.fabric, received=5 * M)
     draft = LayDraft.objects.create(project=ends.project, fabric=ends.fabric)
     before = plan_project(ends.project)
     piece = next(part.panel for part in before.fabrics[0].parts if part.key)
     placed = next(p for p in before.fabrics[0].lay.placements if p.name == piece.name)
     pin = Pin(piece.name, 1, placed.x, placed.y, placed.turned, placed.on)
-    draft.pins = [pin_json(pin)]
+    draft.pins = [{**pin_json(pin), "on": str(length.pk) if pin.on else ""}]
     draft.save()
     found = asked(draft, before, ends.fabric, ends.project)
     draft.inputs, draft.result = found.inputs, lay_to_json(plan_lay(found.request))
