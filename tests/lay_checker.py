@@ -10,7 +10,7 @@ from projects.calc.lay import Lay, LayRequest
 def faults(request: LayRequest, lay: Lay) -> list[str]:
     """Everything wrong with a lay, in words; an empty list for a good one."""
     return (
-        _wrong_panels(request, lay)
+        wrong_panels(request, lay)
         + _outside(request, lay)
         + _too_near(request, lay)
         + _pins_moved(request, lay)
@@ -18,7 +18,8 @@ def faults(request: LayRequest, lay: Lay) -> list[str]:
     )
 
 
-def _wrong_panels(request: LayRequest, lay: Lay) -> list[str]:
+def wrong_panels(request: LayRequest, lay: Lay) -> list[str]:
+    """Panels missing, not asked for, of another size, or turned where they may not be."""
     wanted = Counter((p.name, copy) for p in request.panels for copy in range(1, p.count + 1))
     laid = Counter((p.name, p.copy) for p in lay.placements)
     found = [f"{name} {copy} is missing" for name, copy in wanted - laid]

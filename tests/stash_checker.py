@@ -2,39 +2,21 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from itertools import combinations
 
 from projects.calc.lay import Lay, LayRequest, Placement
+from tests.lay_checker import wrong_panels
 
 
 def stash_faults(request: LayRequest, lay: Lay) -> list[str]:
     """Everything wrong with a lay on lengths and roll, in words; an empty list for a good one."""
-    found = _wrong_panels(request, lay)
+    found = wrong_panels(request, lay)
     on: dict[str, list[Placement]] = {}
     for placed in lay.placements:
         on.setdefault(placed.on, []).append(placed)
     for name, here in on.items():
         found += _wrong_on(request, name, here)
     return found + _wrong_pins(request, lay) + _wrong_lots(request, on) + _wrong_claims(request, lay, on)
-
-
-def _wrong_panels(request: LayRequest, lay: Lay) -> list[str]:
-    wanted = Counter((p.name, copy) for p in request.panels for copy in range(1, p.count + 1))
-    laid = Counter((p.name, p.copy) for p in lay.placements)
-    found = [f"{name} {copy} is missing" for name, copy in wanted - laid]
-    found += [f"{name} {copy} was not asked for" for name, copy in laid - wanted]
-    sizes = {p.name: p for p in request.panels}
-    for placed in lay.placements:
-        panel = sizes.get(placed.name)
-        if panel is None:
-            continue
-        size = (panel.length, panel.width) if placed.turned else (panel.width, panel.length)
-        if (placed.width, placed.length) != size:
-            found.append(f"{placed.name} has another size")
-        if placed.turned and (request.one_way or not panel.may_turn):
-            found.append(f"{placed.name} was turned")
-    return found
 
 
 def _wrong_on(request: LayRequest, name: str, here: list[Placement]) -> list[str]:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 from hypothesis import settings
 from hypothesis import strategies as st
 
 from projects.calc.axis import Pressing, Tuck, repeat_of
+from projects.calc.lay import LayPanel
 from projects.calc.ratio import NEEDED, RATIO_TECHNIQUES, ByRatio
 from projects.calc.recipe import Direction, Recipe
 from projects.calc.sampling import TakeUp
@@ -23,6 +25,20 @@ PRESSED = (Pressing.ON, Pressing.BACK, Pressing.OPENED)
 def lengths(least: int, most: int) -> st.SearchStrategy[int]:
     """Whole nm, mostly odd ones: what typed inches give."""
     return st.integers(least, most)
+
+
+def lay_panels(*, widest: int, longest: int, most: int) -> st.SearchStrategy[tuple[LayPanel, ...]]:
+    """1 to `most` kinds of panels for a lay, up to four of each, every kind with a name of its own (nm)."""
+    one = st.builds(
+        LayPanel,
+        name=st.just(""),
+        width=st.integers(1, widest),
+        length=st.integers(1, longest),
+        count=st.integers(1, 4),
+        may_turn=st.booleans(),
+    )
+    found = st.lists(one, min_size=1, max_size=most)
+    return found.map(lambda kinds: tuple(replace(kind, name=f"piece {i}") for i, kind in enumerate(kinds)))
 
 
 def tuck_rows(most: int = 8) -> st.SearchStrategy[tuple[Tuck, ...]]:

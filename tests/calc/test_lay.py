@@ -16,6 +16,7 @@ from projects.calc.lay.request import items_of
 from projects.calc.lengths import System
 from tests.lay_brute import shortest_by_trying
 from tests.lay_checker import faults
+from tests.strategies import lay_panels
 
 CM = 10_000_000
 seeded = settings(derandomize=True, max_examples=150, deadline=None)
@@ -77,18 +78,7 @@ def test_the_checker_sees_turning_on_one_way_cloth() -> None:
     assert faults(replace(TWO, one_way=True), lay) == ["back was turned"]
 
 
-panels = st.lists(
-    st.builds(
-        LayPanel,
-        name=st.just(""),
-        width=st.integers(1, 100),
-        length=st.integers(1, 200),
-        count=st.integers(1, 4),
-        may_turn=st.booleans(),
-    ),
-    min_size=1,
-    max_size=12,
-).map(lambda found: tuple(replace(panel, name=f"piece {i}") for i, panel in enumerate(found)))
+panels = lay_panels(widest=100, longest=200, most=12)
 requests = st.builds(
     LayRequest, width=st.integers(100, 160), panels=panels, gap=st.integers(0, 5), one_way=st.booleans()
 )

@@ -18,6 +18,7 @@ from projects.calc.lay.stash.problem import problem_of
 from tests.stash_brute import aims_met, best_by_brute, small_case
 from tests.stash_checker import stash_faults
 from tests.straight_checker import can_be_cut
+from tests.strategies import lay_panels
 
 CM = 10_000_000
 CASES = 200
@@ -92,18 +93,7 @@ lengths = st.lists(
     min_size=1,
     max_size=5,
 ).map(lambda found: tuple(replace(length, name=f"length {i}") for i, length in enumerate(found)))
-panels = st.lists(
-    st.builds(
-        LayPanel,
-        name=st.just(""),
-        width=st.integers(1, 60),
-        length=st.integers(1, 55),
-        count=st.integers(1, 4),
-        may_turn=st.booleans(),
-    ),
-    min_size=1,
-    max_size=10,
-).map(lambda found: tuple(replace(panel, name=f"piece {i}") for i, panel in enumerate(found)))
+panels = lay_panels(widest=60, longest=55, most=10)
 requests = st.builds(
     LayRequest,
     width=st.integers(100, 160),

@@ -24,6 +24,7 @@ from projects.calc.lay.straight.rows import Kinds, length_of_rows
 from tests.lay_checker import faults
 from tests.straight_cases import shaved_strip
 from tests.straight_checker import can_be_cut
+from tests.strategies import lay_panels
 
 seeded = settings(derandomize=True, max_examples=80, deadline=None)
 Size = tuple[int, int, bool]
@@ -91,18 +92,7 @@ def test_a_wheel_is_not_cut_straight() -> None:
     assert shortest_by_trying(((3, 2, True),) * 4 + ((1, 1, False),), 5, 0) == 6
 
 
-panels = st.lists(
-    st.builds(
-        LayPanel,
-        name=st.just(""),
-        width=st.integers(1, 100),
-        length=st.integers(1, 200),
-        count=st.integers(1, 4),
-        may_turn=st.booleans(),
-    ),
-    min_size=1,
-    max_size=10,
-).map(lambda found: tuple(replace(panel, name=f"piece {i}") for i, panel in enumerate(found)))
+panels = lay_panels(widest=100, longest=200, most=10)
 requests = st.builds(
     LayRequest,
     width=st.integers(100, 160),
