@@ -26,6 +26,7 @@ from django.urls import reverse
 
 from projects.activities import lay_work
 from projects.calc.lay import LayRequest, plan_lay
+from projects.calc.lay.cuts import cuts_of
 from projects.calc.lay.request import Flaw, Pin, StashLength
 from projects.calc.lay.strips import strips_laid
 from projects.calc.lengths import NM_PER_MM as MM
@@ -183,7 +184,7 @@ def pages() -> bool:
         def shown(address: str = address) -> None:
             assert page.get(address).status_code == 200
 
-        for memory in (remembered, shared_by, quick_lay, strips_laid):
+        for memory in (remembered, shared_by, quick_lay, strips_laid, cuts_of):
             memory.cache_clear()
         good &= kept(f"page, {what}, first seen", spent(shown), PAGE_MS)
         good &= kept(f"page, {what}", median([shown] * RUNS), PAGE_MS)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Final
 
 from projects.calc.lay.leavings import Rect, empty_places
@@ -70,6 +71,7 @@ class _Cloth:
     cut_off: bool
 
 
+@lru_cache(maxsize=16)  # a page draws the cuts and lists them
 def cuts_of(lay: Lay, request: LayRequest) -> tuple[Cut, ...]:
     """The steps that cut a lay apart, numbered from 1: the lengths in the order asked, then the roll.
 

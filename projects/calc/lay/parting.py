@@ -122,6 +122,8 @@ def without(piece: Piece, out: Thing, blade: int) -> list[Piece]:
 
 
 def _cut_round(box: Rect, others: Sequence[Thing], blade: int) -> Rect:
+    if not blade:
+        return box
     for a, b, c, d in ((-blade, 0, 0, 0), (0, -blade, 0, 0), (0, 0, blade, 0), (0, 0, 0, blade)):
         wider = (box[0] + a, box[1] + b, box[2] + c, box[3] + d)
         if not any(_common(wider, thing.box) for thing in others):
