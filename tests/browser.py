@@ -90,6 +90,8 @@ def axe_problems(page: Any) -> list[str]:
     """What axe-core finds on the page, one line a rule with the places it was found."""
     from axe_playwright_python.sync_playwright import Axe
 
+    # A click returns when the next document has begun, not when it has arrived.
+    page.wait_for_load_state()
     found = Axe().run(page, options={"runOnly": {"type": "tag", "values": RULES}})
     return [
         f"{rule['id']}: {rule['help']} at " + "; ".join(str(node["target"]) for node in rule["nodes"][:5])
