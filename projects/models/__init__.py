@@ -1,12 +1,16 @@
 """One module per noun. Models know the rows; what people do with them is in activities."""
 
 from .base import Deletable, Deletion, LengthField, Revised, TypedUnits
+from .bench import BenchFact, HandChange, Run
+from .calendar import DayOff, WeekHours
 from .client import Client
 from .edge import Edge
 from .fabric import ClothFlaw, ClothLength, Fabric, Notion
-from .labour import LabourLog, LabourTotal
+from .labour import LabourLog, LabourTotal, LogChange
 from .lay import KeptLay, LayCut, LayDraft, LayLength
+from .learning import LearnedRate, StepTime
 from .money import HourRate, OtherCost
+from .own_steps import OwnStage, StepTemplate
 from .person import Invitation, Operation, Person, SignInTries
 from .photo import Photo
 from .piece import Panel, Piece
@@ -19,13 +23,16 @@ from .stock import NotionNeed, StockEntry
 from .workroom import LabourRate, Workroom
 
 __all__ = [
+    "BenchFact",
     "Client",
     "ClothFlaw",
     "ClothLength",
+    "DayOff",
     "Deletable",
     "Deletion",
     "Edge",
     "Fabric",
+    "HandChange",
     "HourRate",
     "Invitation",
     "KeptLay",
@@ -35,11 +42,14 @@ __all__ = [
     "LayCut",
     "LayDraft",
     "LayLength",
+    "LearnedRate",
     "LengthField",
+    "LogChange",
     "Notion",
     "NotionNeed",
     "Operation",
     "OtherCost",
+    "OwnStage",
     "Panel",
     "Person",
     "Photo",
@@ -48,11 +58,15 @@ __all__ = [
     "Recipe",
     "RecipeVersion",
     "Revised",
+    "Run",
     "Sample",
     "ShareLink",
     "SignInTries",
     "Step",
+    "StepTemplate",
+    "StepTime",
     "StockEntry",
     "TypedUnits",
+    "WeekHours",
     "Workroom",
 ]

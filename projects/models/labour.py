@@ -32,6 +32,10 @@ class LabourLog(models.Model):
     started_at = models.DateTimeField(null=True, blank=True)
     ended_at = models.DateTimeField(null=True, blank=True)
     note = models.CharField(max_length=300, blank=True)
+    seen_at = models.DateTimeField(
+        null=True, blank=True, help_text="The last sign of work while the timer ran: a tap, a tick."
+    )
+    rework = models.BooleanField("doing again what was done before", default=False)
     removed_at = models.DateTimeField(null=True, blank=True)
     revision = models.PositiveIntegerField(default=1)
 
@@ -103,3 +107,20 @@ class LabourTotal(models.Model):
     @property
     def who(self) -> str:
         return self.worker or str(self.person or "")
+
+
+class LogChange(models.Model):
+    """A change of a log after it was written: who, why, and what stood there before and after."""
+
+    log = models.ForeignKey(LabourLog, on_delete=models.CASCADE, related_name="changes")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+    reason = models.CharField(max_length=300, blank=True)
+    before = models.JSONField(default=dict)
+    after = models.JSONField(default=dict)
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return self.reason or f"change of log {self.log_id}"

@@ -2,6 +2,7 @@
 
 from django.conf import settings
 from django.contrib.auth.models import AbstractUser
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 
@@ -13,6 +14,18 @@ class Person(AbstractUser):
 
     shown_name = models.CharField("name", max_length=120)
     role = models.CharField(max_length=5, choices=ROLES, default=MAKER)
+
+    pin = models.CharField(
+        max_length=128, blank=True, editable=False, help_text="Hash of the PIN that changes person at the bench."
+    )
+    break_after = models.PositiveSmallIntegerField(
+        "remind me of a break after, in minutes",
+        null=True,
+        blank=True,
+        default=50,
+        validators=[MinValueValidator(10), MaxValueValidator(240)],
+        help_text="Leave empty for no reminder.",
+    )
 
     @property
     def is_owner(self) -> bool:

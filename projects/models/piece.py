@@ -21,6 +21,12 @@ class Piece(Revised, Deletable, TypedUnits):
         ("end", "All at the far end"),
     ]
 
+    WORK_ORDER = [
+        ("", "One after the other"),
+        ("centre", "From the centre outwards"),
+        ("alternate", "Every other one, then those between"),
+    ]
+
     project = models.ForeignKey(Project, on_delete=models.PROTECT, related_name="pieces")
     name = models.CharField(max_length=120)
     order = models.PositiveIntegerField(default=0)
@@ -44,6 +50,9 @@ class Piece(Revised, Deletable, TypedUnits):
     centring = models.CharField(max_length=5, choices=CENTRING, blank=True, default="")
     caught = models.CharField("tucks caught in a seam", max_length=4, choices=CAUGHT, default="keep")
     margin_at = models.CharField("sewing margin", max_length=5, choices=MARGIN, default="both")
+    work_order = models.CharField(
+        "tucks are sewn", max_length=9, choices=WORK_ORDER, blank=True, default=""
+    )
     bordered = models.BooleanField("taped or hooped: add a handling border", default=False)
     may_turn = models.BooleanField("may lie across the cloth", default=False)
     notes = models.TextField(blank=True, max_length=5000)

@@ -20,6 +20,13 @@ class Project(Revised, Deletable):
         ("never", "Not washed"),
     ]
 
+    KINDS = [
+        ("garment", "Garment"),
+        ("furnishing", "Furnishing"),
+        ("accessory", "Accessory"),
+        ("sample", "Sample or trial"),
+    ]
+
     number = models.PositiveIntegerField(
         unique=True, help_text="The studio's own running number, on every print."
     )
@@ -39,6 +46,13 @@ class Project(Revised, Deletable):
         blank=True,
         editable=False,
         help_text="What the project is planned with where it is not the studio's own: it came with a file.",
+    )
+    kind = models.CharField("kind of work", max_length=10, choices=KINDS, default="garment")
+    steps_seen = models.JSONField(
+        null=True,
+        blank=True,
+        editable=False,
+        help_text="The steps as somebody last took note of them, by key: what changed since is told.",
     )
     nightwear = models.BooleanField("nightwear", default=False)
 
