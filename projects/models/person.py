@@ -16,7 +16,7 @@ class Person(AbstractUser):
     role = models.CharField(max_length=5, choices=ROLES, default=MAKER)
 
     pin = models.CharField(
-        max_length=128, blank=True, editable=False, help_text="Hash of the PIN that changes person at the bench."
+        max_length=128, blank=True, editable=False, help_text="Hash of the PIN asked for at the bench."
     )
     break_after = models.PositiveSmallIntegerField(
         "remind me of a break after, in minutes",
