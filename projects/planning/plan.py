@@ -26,6 +26,9 @@ FORMAT = 1
 STAGE_TITLES = dict(STAGES)
 AT_THE_TABLE = ("mark", "texture", "press", "trim")
 """Stages that a panel goes through from beginning to end before the next is taken up."""
+PICK_UP = "Pick up the dots of"
+"""How the title of the step begins that picks up dots row by row: gathers are drawn up under the same kind,
+all at once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +170,13 @@ class PlannedStep(NamedTuple):
     def kind(self) -> str:
         """What a generated step does ("cut", "mark", "sew"); of an own step its row."""
         return self.key.split(":")[1]
+
+    @property
+    def at_bench(self) -> bool:
+        """Whether it is done unit after unit, and so has a run at the bench."""
+        if not self.in_plan or self.own:
+            return False
+        return self.kind in ("sew", "edge") or self.kind == "draw" and self.title.startswith(PICK_UP)
 
     @property
     def heading(self) -> str:

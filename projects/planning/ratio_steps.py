@@ -10,7 +10,7 @@ from . import cautions
 from .bench import Bench
 from .drafts import Draft
 from .edges import edges_of
-from .plan import Measure
+from .plan import PICK_UP, Measure
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +52,7 @@ WORDS = {
         mark="On the wrong side, every dot of a row in line with the row above.",
         sew="Smock",
         how="One pleat to each stitch; the thread above the needle going down, below it going up.",
-        pleat="Pick up the dots of",
+        pleat=PICK_UP,
         draw="",
         drawing="A strong thread to each row; draw all up together until the size is right, tie in pairs.",
         steam="Steam",
