@@ -1,0 +1,80 @@
+/* What a run's facts come to. The same rule as projects/calc/bench_state.py, which a test compares it with. */
+window.Bench = window.Bench || {};
+(function (Bench) {
+  "use strict";
+
+  /* A moment as text that sorts: in UTC, with six digits after the second. */
+  function moment(at) {
+    var text = /(Z|[+]00:00)$/.test(at) ? at : new Date(at).toISOString();
+    var found = /^(\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d)(?:\.(\d+))?/.exec(text);
+    return found ? found[1] + "." + (found[2] || "").slice(0, 6).padEnd(6, "0") : "";
+  }
+
+  function compare(a, b) {
+    var left = moment(a.at) + " " + a.op, right = moment(b.at) + " " + b.op;
+    return left < right ? -1 : left > right ? 1 : 0;
+  }
+
+  /* Which facts hold, by their op: those no undo names, or only undos that do not hold themselves. Undos that
+     take one another back in a ring are left out. */
+  function holding(facts) {
+    var undoers = new Map(), holds = new Map(), waiting = [];
+    facts.forEach(function (fact) {
+      if (fact.kind === "undo" && fact.undoes) { undoers.set(fact.undoes, (undoers.get(fact.undoes) || []).concat([fact.op])); }
+    });
+    facts.forEach(function (fact, op) {
+      if (undoers.has(op)) { waiting.push(op); } else { holds.set(op, true); }
+    });
+    function known(op) { return undoers.get(op).every(function (undo) { return holds.has(undo); }); }
+    function held(op) { return !undoers.get(op).some(function (undo) { return holds.get(undo); }); }
+    while (waiting.length) {
+      var ready = waiting.filter(known), ring = !ready.length;
+      var answers = (ring ? waiting : ready).map(function (op) { return [op, !ring && held(op)]; });
+      answers.forEach(function (pair) { holds.set(pair[0], pair[1]); });
+      waiting = waiting.filter(function (op) { return !holds.has(op); });
+    }
+    return holds;
+  }
+
+  /* The facts that hold, by (at, op); the same op twice is one fact, the later in the list. */
+  function live(facts) {
+    var byOp = new Map(facts.map(function (fact) { return [fact.op, fact]; })), holds = holding(byOp);
+    return Array.from(byOp.values()).filter(function (fact) { return holds.get(fact.op); }).sort(compare);
+  }
+
+  function unitsOf(fact) {
+    return (fact.unit === null || fact.unit === undefined ? [] : [fact.unit]).concat(fact.also || []);
+  }
+
+  /* {live, sewn: Map of unit to the fact that holds, absorbed: Set, checks, notes, last}; the order in which
+     facts arrive is nothing. */
+  Bench.fold = function (facts) {
+    var held = live(facts), sewn = new Map(), absorbed = new Set(), last = null;
+    held.forEach(function (fact) {
+      if (fact.kind === "sewn" || fact.kind === "resew") {
+        unitsOf(fact).forEach(function (unit) { sewn.set(unit, fact); absorbed.delete(unit); });
+        last = fact;
+      } else if (fact.kind === "absorb") {
+        unitsOf(fact).forEach(function (unit) { absorbed.add(unit); });
+      }
+    });
+    absorbed.forEach(function (unit) { if (!sewn.has(unit)) { absorbed.delete(unit); } });
+    function ofKind(kind) { return held.filter(function (fact) { return fact.kind === kind; }); }
+    return { live: held, sewn: sewn, absorbed: absorbed, checks: ofKind("check"), notes: ofKind("note"), last: last };
+  };
+
+  /* The next unit: the first not sewn after ``from`` in the order of sewing, else the first not sewn at all. */
+  Bench.nextUnit = function (order, sewn, from) {
+    var start = from === null || from === undefined ? 0 : order.indexOf(from) + 1;
+    var left = order.filter(function (unit) { return !sewn.has(unit); });
+    var on = left.filter(function (unit) { return order.indexOf(unit) >= start; });
+    return on.length ? on[0] : left.length ? left[0] : null;
+  };
+
+  /* The unit of a fact, or of its further ones, that comes last in the order of sewing. */
+  Bench.furthest = function (order, fact) {
+    return unitsOf(fact).reduce(function (far, unit) {
+      return order.indexOf(unit) > order.indexOf(far) ? unit : far;
+    });
+  };
+})(window.Bench);

@@ -1,0 +1,55 @@
+/* The lines below the bench that say how taps and device stand. */
+window.Bench = window.Bench || {};
+(function (Bench) {
+  "use strict";
+
+  function taps(count) { return count === 1 ? "1 tap waits here" : count + " taps wait here"; }
+
+  function put(box, text) {
+    box.hidden = !text;
+    if (box.textContent !== text) { box.textContent = text; }
+  }
+
+  function words(outbox, link) {
+    var count = outbox.waiting().length, said = [];
+    if (link.state === "away") { said.push("No connection: " + taps(count) + "."); }
+    else if (link.state === "out") { said.push(link.why + (count ? " Until then " + taps(count) + "." : "")); }
+    else if (link.slow && count) { said.push("Sending: " + taps(count) + "."); }
+    if (outbox.fails) {
+      said.push("This browser keeps nothing on the device (a private window, or its room is full): each tap is sent at once" +
+        (outbox.atRisk() ? ", and " + taps(outbox.atRisk()) + " only until this page is closed." : "."));
+    }
+    return said.join(" ");
+  }
+
+  function elsewhere(outbox) {
+    var found = outbox.elsewhere(), said = [];
+    if (found.others) { said.push("Of somebody else, " + taps(found.others) + " until they are at this bench again."); }
+    if (found.runs) { said.push("Of yours at another run, " + taps(found.runs) + " until you open it."); }
+    return said.join(" ");
+  }
+
+  function refusals(box, outbox, label, again) {
+    var entries = outbox.refused(), list = box.querySelector("ul");
+    box.hidden = !entries.length;
+    list.replaceChildren();
+    entries.forEach(function (entry) {
+      var item = document.createElement("li"), drop = document.createElement("button");
+      item.textContent = label(entry.fact) + ": " + entry.refused + " ";
+      drop.type = "button";
+      drop.textContent = "Drop it";
+      drop.setAttribute("aria-label", "Drop " + label(entry.fact));
+      drop.addEventListener("click", function () { outbox.drop(entry.fact.op); again(); });
+      item.appendChild(drop);
+      list.appendChild(item);
+    });
+  }
+
+  /* ``link`` is {state, why, slow}; ``label`` says what a fact is; ``again`` shows the page anew. */
+  Bench.showLines = function (root, outbox, link, label, again) {
+    function box(name) { return root.querySelector("[data-bench=" + name + "]"); }
+    put(box("connection"), words(outbox, link));
+    put(box("others"), elsewhere(outbox));
+    refusals(box("refused"), outbox, label, again);
+  };
+})(window.Bench);

@@ -1,0 +1,106 @@
+/* What the bench shows now: the page's data, the facts the studio has, and the taps that wait here. */
+window.Bench = window.Bench || {};
+(function (Bench) {
+  "use strict";
+
+  Bench.Model = function (data, outbox) {
+    this.data = data;
+    this.outbox = outbox;
+    this.facts = new Map();
+    this.seq = 0;
+    this.now = null;
+    this.asked = data.asked || {};
+    this.place = "bench-at/" + data.post;
+    this.merge({ facts: data.facts, seq: data.seq, now: data.now, asked: data.asked, advice: data.advice });
+  };
+
+  /* Takes in an answer. An older one adds its facts but says nothing about what is next. */
+  Bench.Model.prototype.merge = function (answer) {
+    var facts = this.facts, outbox = this.outbox;
+    (answer.facts || []).forEach(function (fact) { facts.set(fact.op, fact); });
+    (answer.refused || []).forEach(function (one) { outbox.refuse(one.op, one.why); });
+    outbox.waiting().forEach(function (fact) { if (facts.has(fact.op)) { outbox.drop(fact.op); } });
+    if ((answer.seq || 0) >= this.seq) {
+      this.seq = answer.seq || 0;
+      if (answer.now !== undefined) { this.now = answer.now; }
+      if (answer.asked) { this.asked = answer.asked; }
+      if (answer.advice !== undefined) { this.advice = answer.advice; }
+    }
+    var refused = new Set((answer.refused || []).map(function (one) { return one.op; }));
+    return function (op) { return facts.has(op) || refused.has(op); };
+  };
+
+  Bench.Model.prototype.all = function () {
+    var facts = this.facts;
+    return Array.from(facts.values()).concat(this.outbox.waiting().filter(function (fact) { return !facts.has(fact.op); }));
+  };
+
+  /* A jump holds until the next tap, over a reload too. */
+  Bench.Model.prototype.jump = function (unit) {
+    this.jumped = unit;
+    try {
+      if (unit === null) { window.sessionStorage.removeItem(this.place); } else { window.sessionStorage.setItem(this.place, unit); }
+    } catch (error) { return; }
+  };
+
+  Bench.Model.prototype.jumpedTo = function (sewn) {
+    if (this.jumped === undefined) {
+      try { this.jumped = Number(window.sessionStorage.getItem(this.place)) || null; } catch (error) { this.jumped = null; }
+    }
+    return this.jumped && this.data.units[this.jumped] && !sewn.has(this.jumped) ? this.jumped : null;
+  };
+
+  /* The unit's numbers: as asked where a correction or the guide asks for another depth; by its drawn mark
+     where the seam it would be measured from is not sewn. */
+  Bench.Model.prototype.numbers = function (unit, sewn) {
+    var own = this.data.units[unit], asked = this.asked[unit] || {}, found = Object.assign({ number: unit, why: "" }, own);
+    if (asked.deep) { found.deep = asked.deep; found.why = asked.why || ""; }
+    found.drawnOnly = Boolean(own.leans) && !sewn.has(own.leans);
+    return found;
+  };
+
+  /* The check measure that is due: the last one whose seam is sewn, unless it was taken. */
+  Bench.Model.prototype.dueCheck = function (state) {
+    var order = this.data.order, due = null;
+    var taken = new Set(state.checks.map(function (fact) { return fact.unit; }));
+    this.data.checks.forEach(function (check) {
+      if (state.sewn.has(check.after) && (!due || order.indexOf(check.after) > order.indexOf(due.after))) { due = check; }
+    });
+    return due && !taken.has(due.after) ? due : null;
+  };
+
+  Bench.Model.prototype.aheadCheck = function (state, unit) {
+    var order = this.data.order, from = order.indexOf(unit);
+    return this.data.checks.find(function (check) {
+      return order.indexOf(check.after) >= from && !state.sewn.has(check.after);
+    }) || null;
+  };
+
+  Bench.Model.prototype.view = function () {
+    var data = this.data, model = this, state = Bench.fold(this.all()), sewn = state.sewn;
+    var from = state.last ? Bench.furthest(data.order, state.last) : null;
+    var unit = this.jumpedTo(sewn) || Bench.nextUnit(data.order, sewn, from);
+    var left = data.order.filter(function (one) { return !sewn.has(one); });
+    var then = [], at = unit;
+    while (unit !== null && then.length < 3) {
+      var gone = new Map(sewn);
+      then.concat([unit]).forEach(function (one) { gone.set(one, true); });
+      at = Bench.nextUnit(data.order, gone, at);
+      if (at === null) { break; }
+      then.push(at);
+    }
+    return {
+      state: state, unit: unit, left: left, then: then.map(function (one) { return model.numbers(one, sewn); }),
+      numbers: unit === null ? null : this.numbers(unit, sewn),
+      due: this.dueCheck(state), ahead: unit === null ? null : this.aheadCheck(state, unit),
+      fives: data.fives && unit !== null ? Bench.fiveFrom(data.order, sewn, unit) : []
+    };
+  };
+
+  /* Five units from this one on that follow each other in the order and are not sewn. */
+  Bench.fiveFrom = function (order, sewn, unit) {
+    var found = [], place = order.indexOf(unit);
+    while (place < order.length && found.length < 5 && !sewn.has(order[place])) { found.push(order[place]); place += 1; }
+    return found;
+  };
+})(window.Bench);

@@ -1,0 +1,89 @@
+"""What the device works out by itself, it works out as the studio does: folding facts, reading lengths."""
+
+import random
+import uuid
+from typing import Any
+
+import pytest
+
+from projects.calc.bench_state import Fact, fold
+from projects.calc.lengths import LengthError, parse
+from tests.walks.bench import script
+
+pytestmark = pytest.mark.browser
+KINDS = ("sewn", "sewn", "sewn", "undo", "undo", "resew", "absorb", "check", "note")
+ROUNDS = 300
+FOLDED = """lists => lists.map(facts => { const state = Bench.fold(facts); return {
+  sewn: Object.fromEntries([...state.sewn].map(([unit, fact]) => [unit, fact.op])),
+  absorbed: [...state.absorbed].sort((a, b) => a - b), live: state.live.map(fact => fact.op),
+  checks: state.checks.map(fact => fact.op), notes: state.notes.map(fact => fact.op),
+  last: state.last && state.last.op } })"""
+
+
+def some_facts(chance: random.Random) -> list[dict[str, Any]]:
+    """Up to 16 facts on six units; some at the same moment, some undone, some undos in a ring, some twice."""
+    names = [str(uuid.UUID(int=chance.getrandbits(128), version=4)) for _ in range(chance.randint(0, 16))]
+    facts = []
+    for op in names:
+        kind = chance.choice(KINDS)
+        at = f"2026-03-02T09:0{chance.randint(0, 3)}:00.{chance.choice((0, 5, 123_456)):06d}Z"
+        fact = {"op": op, "kind": kind, "at": at, "unit": None, "also": [], "undoes": None}
+        if kind == "undo":
+            fact["undoes"] = chance.choice([*names, str(uuid.UUID(int=7))])
+        else:
+            fact["unit"] = chance.randint(1, 6)
+            fact["also"] = chance.sample(range(1, 7), chance.randint(0, 2))
+        facts.append(fact)
+    return chance.sample(facts, len(facts)) + chance.sample(facts, min(1, len(facts)))
+
+
+def worked_out(chromium: Any, name: str, expression: str, given: Any) -> Any:
+    """What a script makes of ``given`` in a blank page."""
+    page = chromium.new_page()
+    try:
+        page.add_script_tag(content=script(name))
+        return page.evaluate(expression, given)
+    finally:
+        page.close()
+
+
+def as_python(facts: list[dict[str, Any]]) -> dict[str, Any]:
+    state = fold(Fact(**{**fact, "also": tuple(fact["also"])}) for fact in facts)
+    return {
+        "sewn": {str(unit): fact.op for unit, fact in state.sewn.items()},
+        "absorbed": sorted(state.absorbed),
+        "live": [fact.op for fact in state.live],
+        "checks": [fact.op for fact in state.checks],
+        "notes": [fact.op for fact in state.notes],
+        "last": state.last.op if state.last else None,
+    }
+
+
+def test_both_fold_alike(chromium: Any) -> None:
+    chance = random.Random(5)
+    lists = [some_facts(chance) for _ in range(ROUNDS)]
+    found = worked_out(chromium, "bench-fold.js", FOLDED, lists)
+    expected = [as_python(facts) for facts in lists]
+    assert sum(bool(one["sewn"]) for one in expected) > ROUNDS / 2, "the lists must say something"
+    assert sum(len(one["live"]) < len(facts) for one, facts in zip(expected, lists, strict=True)) > ROUNDS / 2
+    assert found == expected
+
+
+READ = """lists => lists.map(([text, unit]) => Bench.readLength(text, unit))"""
+USUAL = {
+    "mm": ("246", "246.5", "246,5", " 7 ", "7,", ".5", "24.6 cm", "0.246 m", "9 11/16 in", "0", "246 mm"),
+    "in": ("9 11/16", "9-11/16", "9½", "9 ¹¹⁄₁₆", "11/16", "9.5", "9,5", "246 mm", '9"', "9 in", "1/3"),
+}
+NO_LENGTHS = ("", "abc", "1,250", "7 17/16", "1/0", "4 5", "-3", "24 6 mm", "9 stone", "1..2", "1e3")
+
+
+def test_the_device_reads_what_is_usual_as_the_studio_does(chromium: Any) -> None:
+    """It may leave a text to the studio, but never reads one as another length."""
+    usual = [(text, unit) for unit, texts in USUAL.items() for text in texts]
+    odd = [(text, unit) for unit in USUAL for text in NO_LENGTHS]
+    found = worked_out(chromium, "bench-lengths.js", READ, usual + odd)
+    assert found[: len(usual)] == [parse(text, unit).nm for text, unit in usual]
+    for (text, unit), nm in zip(odd, found[len(usual) :], strict=True):
+        with pytest.raises(LengthError):
+            parse(text, unit)
+        assert nm is None, text
