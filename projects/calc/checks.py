@@ -1,19 +1,20 @@
 """Check measures of a run: after which tucks to measure, what both readings should be, what is near enough.
 
 After a tuck two readings: from the edge where sewing began to its seam, on the face, and from the seam to
-the far raw edge lying flat. Together they are the flat extent less what is taken in so far. Lengths nm.
+the far raw edge lying flat. Together they are the flat extent less what is taken in so far. Sewn from the
+middle outwards, the first reading is from the first seam sewn, and they are that half of it. Lengths nm.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Collection
 from functools import lru_cache
 from math import isqrt
 from typing import Final, NamedTuple
 
 from projects.calc.axis import Axis
 from projects.calc.marks import begin_at
+from projects.calc.order_of_work import Span, spans
 
 LEFT_AFTER: Final = 3
 """Tucks left to correct on after the last check, where the run is long enough; a starting value."""
@@ -23,13 +24,15 @@ _Z: Final = 328
 
 
 class Check(NamedTuple):
-    """One check: after which tuck, from the far edge or the first, both readings, near enough for both."""
+    """One check: after which tuck, from the far edge or the first, both readings, near enough for both, and
+    the number of the tuck whose seam the first reading is from, None where from the edge."""
 
     number: int
     from_far: bool
     to_seam: int
     to_edge: int
     near_enough: int
+    from_seam: int | None = None
 
 
 @lru_cache(maxsize=1_024)
@@ -52,66 +55,77 @@ def near_enough(tucks: int, depth_spread: int) -> int:
     return max(NEAREST, isqrt(_Z * _Z * depth_spread * depth_spread * tucks) // 100)
 
 
-def runs_of(axis: Axis) -> tuple[tuple[int, int, bool], ...]:
-    """The order of sewing as stretches of tucks [low, high), each from the first edge or (True) from the far.
+def checked_after(axis: Axis, every: int | None) -> tuple[int, ...]:
+    """After how many tucks of the whole direction, in the order of sewing, to measure.
 
-    Overlapping tucks that turn at the centre are sewn in two stretches.
+    Where every other tuck is sewn first the panel is one run; else each stretch is one.
     """
-    begin, count = begin_at(axis), axis.count
-    if begin in ("first", "far") or not count:
-        return ((0, count, begin == "far"),)
-    turn = next((i for i in range(1, count) if axis.pressings[i] is not axis.pressings[0]), count)
-    if begin == "both":
-        return (0, turn, False), (turn, count, True)
-    return (0, turn, True), (turn, count, False)
+    if begin_at(axis) == "alternate":
+        return check_places(axis.count, every)
+    found: list[int] = []
+    before = 0
+    for span in spans(axis):
+        found += (before + place for place in check_places(len(span.places), every))
+        before += len(span.places)
+    return tuple(found)
 
 
 def how_many(axis: Axis, every: int | None) -> int:
     """The number of check measures `checks_of` gives, without working them out."""
-    return sum(len(check_places(high - low, every)) for low, high, _ in runs_of(axis))
+    return len(checked_after(axis, every))
 
 
 def checks_of(axis: Axis, every: int | None, depth_spread: int, border: int = 0) -> tuple[Check, ...]:
-    """Every check measure of one direction, in the order of sewing; `border` is the handling border, nm."""
+    """Every check measure of one direction, in the order of sewing; `border` is the handling border, nm.
+
+    What is near enough counts the tucks sewn since the last check; where a stretch is measured from a seam,
+    those of its own alone, since what lies beyond that seam is not in its readings.
+    """
+    asked = set(checked_after(axis, every))
     found: list[Check] = []
-    below = taken = 0
-    for low, high, from_far in runs_of(axis):
-        run = _Run(axis, low, high, from_far, border, below, taken)
-        found += run.checks(every, depth_spread)
-        taken += axis.swallowed[high] - axis.swallowed[low]
-        below = taken if low == 0 else 0
+    sewn: list[int] = []
+    last = 0
+    for span in spans(axis):
+        last = len(sewn) if span.origin is not None else last
+        for place in span.places:
+            sewn.append(place)
+            if len(sewn) in asked:
+                near = near_enough(len(sewn) - last, depth_spread)
+                found.append(_check(axis, sewn, place, span, border, near))
+                last = len(sewn)
     return tuple(found)
 
 
-@dataclass(frozen=True, slots=True)
-class _Run:
-    """A stretch of tucks sewn one after the other. `taken` was taken in before it, `below` of that before
-    its first tuck (nm)."""
+def _check(axis: Axis, sewn: list[int], place: int, span: Span, border: int, near: int) -> Check:
+    found = readings(axis, sewn, place, from_far=span.from_far, origin=span.origin, border=border)
+    seam = None if span.origin is None or span.origin == place else axis.numbers[span.origin]
+    return Check(axis.numbers[place], span.from_far, *found, near, seam)
 
-    axis: Axis
-    low: int
-    high: int
-    from_far: bool
-    border: int
-    below: int
-    taken: int
 
-    def checks(self, every: int | None, depth_spread: int) -> Iterator[Check]:
-        axis, before = self.axis, 0
-        lying = axis.flat + 2 * self.border - self.taken
-        for place in check_places(self.high - self.low, every):
-            index = self.high - place if self.from_far else self.low + place - 1
-            first, sewn = self._first_reading(index)
-            far = lying - sewn - first
-            near = near_enough(place - before, depth_spread)
-            readings = (far, first) if self.from_far else (first, far)
-            yield Check(axis.numbers[index], self.from_far, *readings, near)
-            before = place
+def readings(
+    axis: Axis,
+    sewn: Collection[int],
+    place: int,
+    *,
+    from_far: bool = False,
+    origin: int | None = None,
+    border: int = 0,
+) -> tuple[int, int]:
+    """What both readings at the seam of `place` should be with any set of tucks sewn, its own among them, nm.
 
-    def _first_reading(self, index: int) -> tuple[int, int]:
-        """From the first raw edge to the seam of a tuck just sewn, and what this run has taken in so far."""
-        axis, swallowed = self.axis, self.axis.swallowed
-        start = self.border + axis.seams[index] + swallowed[index] - self.below
-        if self.from_far:
-            return start, swallowed[self.high] - swallowed[index]
-        return start - (swallowed[index] - swallowed[self.low]), swallowed[index + 1] - swallowed[self.low]
+    From the edge the sewing goes away from (`from_far`: the far one) to the seam, and from the seam to the
+    raw edge it goes towards. With an `origin` the first is from that seam instead, lying on the side the
+    sewing comes from; the origin itself is measured from the edge.
+    """
+    here = _lies_at(axis, sewn, place, border)
+    whole = axis.flat + 2 * border - sum(axis.take_ups[i] for i in sewn)
+    far = here if from_far else whole - here
+    if origin is None or origin == place:
+        return whole - far, far
+    return abs(here - _lies_at(axis, sewn, origin, border)), far
+
+
+def _lies_at(axis: Axis, sewn: Collection[int], place: int, border: int) -> int:
+    """Where a tuck's cloth begins on the panel as it lies now, from the first raw edge, nm; a sewn one's
+    seam."""
+    return border + axis.starts[place] - sum(axis.take_ups[i] for i in sewn if i < place)

@@ -35,6 +35,9 @@ class Axis:
     placed: int
     repeat: int = 0
     phase: int = 0
+    order: str = ""
+    """The order of sewing wished for: "" one after the other, "centre" outwards from the middle, "alternate"
+    every other one and then those between."""
     tightest: int | None = field(default=None, repr=False, compare=False)
     """The smallest visible gap where it is known from the repeat alone; None: found by looking, nm."""
 
@@ -188,6 +191,7 @@ class Axis:
             placed=self.placed,
             repeat=self.repeat,
             phase=-(self.length + self.phase) % self.repeat if self.repeat else 0,
+            order=self.order,
             tightest=self.tightest,
         )
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Final
 
 from projects.calc.axis import Axis
 from projects.calc.folds import Pressing
@@ -67,20 +68,25 @@ def last_mark_from_far_edge(axis: Axis, border: int = 0) -> int | None:
 
 
 def begin_at(axis: Axis) -> str:
-    """Which end to begin: "first", "far", "both" (towards the centre) or "centre" (outwards).
+    """Where the sewing begins: "first" edge, "far" edge, "both" edges (towards the centre), "centre"
+    (outwards), or as the axis wishes "middle" (outwards too) or "alternate" (from the first edge, every other
+    one and then those between).
 
-    Overlapping tucks are sewn against the pressing, so that no flap lies over the next seam; all others
-    from the first edge.
+    Overlapping tucks are sewn against the pressing, so that no flap lies over the next seam: no wish can be
+    followed there. All others begin at the first edge unless another order is wished for.
     """
-    if not axis.count or axis.narrowest_gap >= 0:
-        return "first"
-    first, last = axis.pressings[0], axis.pressings[-1]
-    ends = {
-        (Pressing.ON, Pressing.ON): "far",
-        (Pressing.ON, Pressing.BACK): "centre",
-        (Pressing.BACK, Pressing.ON): "both",
-    }
-    return ends.get((first, last), "first")
+    if axis.count and axis.narrowest_gap < 0:
+        return _OVERLAPPING.get((axis.pressings[0], axis.pressings[-1]), "first")
+    return WISHES.get(axis.order, "first") if axis.count > 1 else "first"
+
+
+WISHES: Final = {"centre": "middle", "alternate": "alternate"}
+"""Where the sewing begins by the order an axis wishes for."""
+_OVERLAPPING: Final = {
+    (Pressing.ON, Pressing.ON): "far",
+    (Pressing.ON, Pressing.BACK): "centre",
+    (Pressing.BACK, Pressing.ON): "both",
+}
 
 
 def cross_from(axis: Axis) -> str:

@@ -95,7 +95,7 @@ class PieceSize:
 
     `allowance_*` are added to the pattern; `inside_*` are drawn in (inside the pattern's extent) and only
     tell where tucks are caught. `hems` names the edges whose allowance is a hem. `margin_at` says which end
-    takes the sewing margin.
+    takes the sewing margin, `work_order` in what order its tucks are to be sewn (see `columns.Axis.order`).
     """
 
     across: int
@@ -113,6 +113,7 @@ class PieceSize:
     whole_repeats: bool = False
     caught: str = "keep"
     margin_at: str = "both"
+    work_order: str = ""
 
     def __post_init__(self) -> None:
         for name in ("across", "along"):
@@ -123,6 +124,7 @@ class PieceSize:
                 check_length(f"inside_{edge}", getattr(self, f"inside_{edge}"), 0, WIDEST_ALLOWANCE)
         check_word("caught", self.caught, ("keep", "drop"))
         check_word("margin_at", self.margin_at, MARGIN_ENDS)
+        check_word("work_order", self.work_order, ("", "centre", "alternate"))
 
 
 def whole(extent: int, on_fold: bool) -> int:

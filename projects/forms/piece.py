@@ -31,7 +31,7 @@ GROUPS = (
         ),
     ),
     ("Where the tucks lie", ("whole_repeats", "centring", "caught")),
-    ("Cutting and working", ("spare", "margin_at", "bordered", "may_turn", "notes")),
+    ("Cutting and working", ("work_order", "spare", "margin_at", "bordered", "may_turn", "notes")),
 )
 
 
@@ -83,6 +83,7 @@ class PieceForm(NamesRows, RowForm):
             "centring",
             "caught",
             "margin_at",
+            "work_order",
             "bordered",
             "may_turn",
             "notes",
@@ -90,6 +91,7 @@ class PieceForm(NamesRows, RowForm):
         help_texts = {
             "drawn_half": "Type the whole size here; nothing is added on the fold.",
             "centring": "Where on the piece the repeat is laid.",
+            "work_order": "Tucks that overlap keep the order their pressing asks for; pleats too.",
         }
         widgets = {"name": forms.TextInput(attrs={"autocomplete": "off"})}
 

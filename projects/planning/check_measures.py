@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from functools import cached_property
 from typing import overload
 
-from projects.calc.checks import checks_of, how_many
+from projects.calc.checks import Check, checks_of, how_many
 from projects.calc.panels import PanelPlan, SidePlan
 
 from .edges import edges_of
@@ -23,11 +23,16 @@ class CheckMeasures(Sequence[CheckMeasure]):
         """All of them, lengths nm."""
         if self.side.axis is None:
             return ()
-        near, far = edges_of(self.side)
         found = checks_of(self.side.axis, self.every, self.spread, self.side.border)
-        return tuple(
-            CheckMeasure(number, *((far, near) if from_far else (near, far)), *readings)
-            for number, from_far, *readings in found
+        return tuple(map(self._measure, found))
+
+    def _measure(self, check: Check) -> CheckMeasure:
+        near, far = edges_of(self.side)
+        start, end = (far, near) if check.from_far else (near, far)
+        if check.from_seam is not None:
+            start = f"seam of number {check.from_seam}"
+        return CheckMeasure(
+            check.number, start, end, check.to_seam, check.to_edge, check.near_enough
         )
 
     def __len__(self) -> int:

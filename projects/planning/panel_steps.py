@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from projects.calc.labour import metres
 from projects.calc.marks import begin_at, cross_from
+from projects.calc.order_of_work import middle_of, wish_unfollowed
 from projects.calc.panels import PanelPlan, SidePlan
 from projects.calc.recipe import Direction
 from projects.calc.techniques import TECHNIQUES
@@ -22,6 +23,14 @@ BEGIN = {
     "far": "The {folds} overlap: begin at the {far}, last number first, and press each before the next.",
     "both": "The {folds} overlap: begin at both edges, work to the middle, press each before the next.",
     "centre": "The {folds} overlap: begin in the middle, work outwards, press each before the next.",
+    "middle": (
+        "Begin in the middle with number {middle} and work to the {far}; then from the middle to the {first}."
+    ),
+    "alternate": "Begin at the {first} and sew every other one; then those between, from the {first} again.",
+}
+REFUSED = {
+    "centre": "As they overlap they can't be sewn from the centre outwards, which the piece asks for.",
+    "alternate": "As they overlap they can't be sewn every other one first, which the piece asks for.",
 }
 CROSSING = {
     "first": "Start each seam at the {first}, so that the foot runs off the folds.",
@@ -119,8 +128,11 @@ def _counted(side: SidePlan) -> str:
 
 
 def _begin(side: SidePlan) -> str:
-    first, far = edges_of(side)
-    return BEGIN[begin_at(side.axis)].format(first=first, far=far, folds=f"{fold_word(side.direction)}s")
+    axis, (first, far) = side.axis, edges_of(side)
+    words = BEGIN[begin_at(axis)]
+    middle = axis.numbers[middle_of(axis)] if "{middle}" in words else 0
+    text = words.format(first=first, far=far, folds=f"{fold_word(side.direction)}s", middle=middle)
+    return f"{text} {REFUSED[axis.order]}" if wish_unfollowed(axis) else text
 
 
 def _crossing(crossed: SidePlan) -> str:

@@ -184,6 +184,7 @@ def size_of(piece: Piece) -> PieceSize:
         whole_repeats=piece.whole_repeats,
         caught=piece.caught,
         margin_at=MARGIN_AT[piece.margin_at],
+        work_order=piece.work_order,
     )
 
 

@@ -126,8 +126,8 @@ class Measure(NamedTuple):
 
 
 class CheckMeasure(NamedTuple):
-    """Two readings after a tuck (nm): from the edge where sewing began to its seam, and from it to the far
-    raw edge; ``near_enough`` is for both together."""
+    """Two readings after a tuck (nm): from the edge where sewing began (or the first seam sewn) to its seam,
+    and from it to the far raw edge; ``near_enough`` is for both together."""
 
     tuck: int
     first_edge: str
@@ -135,6 +135,11 @@ class CheckMeasure(NamedTuple):
     to_seam: int
     to_edge: int
     near_enough: int
+
+    @property
+    def ends(self) -> tuple[str, str]:
+        """Where both are measured from and to; checks in a row with the same ones are listed together."""
+        return self.first_edge, self.far_edge
 
 
 class PlannedStep(NamedTuple):
@@ -159,6 +164,12 @@ class PlannedStep(NamedTuple):
     step_id: int | None = None
     place: float = 0.0
     """Where it stands; a step moved between two others stands halfway."""
+    technique: str = ""
+    """What is marked, sewn or pressed; empty where that makes no difference to its time."""
+    work: tuple[tuple[str, Decimal | int], ...] = ()
+    """What its minutes come from: counts by driver, without setting up."""
+    setup: Decimal = Decimal(0)
+    """Its part of setting its stage up, from 0 to 1."""
 
     @property
     def of_panel(self) -> str:

@@ -22,9 +22,9 @@ from projects.calc.sampling import TakeUp
 from .kept_ratio import ratio_json, read_fraction, read_ratio_up, read_work, work_json
 from .plan import Change
 
-FORMAT = 2
+FORMAT = 3
 """The latest: format 1 has tucks and pleats, and is still what they are written in; 2 also what is worked by
-ratio."""
+ratio, 3 also in what order tucks are sewn, where it is not one after the other."""
 CALC_VERSION = "2"
 """Raised whenever the same inputs would give other numbers."""
 
@@ -73,7 +73,7 @@ def keep(hand: str, plan: PanelPlan, fabric_id: int | None = None) -> dict[str, 
     """The JSON of a panel's numbers."""
     by_ratio = {} if plan.work is None else {"work": work_json(plan.work)}
     return {
-        "format": 1 if plan.work is None else FORMAT,
+        "format": _format(plan),
         "calc": CALC_VERSION,
         "hand": hand,
         "fabric": fabric_id,
@@ -90,9 +90,16 @@ def keep(hand: str, plan: PanelPlan, fabric_id: int | None = None) -> dict[str, 
     }
 
 
+def _format(plan: PanelPlan) -> int:
+    """The earliest format that can say all of it."""
+    if plan.piece.work_order:
+        return 3
+    return 1 if plan.work is None else 2
+
+
 def read_kept(given: Mapping[str, Any]) -> Kept:
     """The panel a kept JSON holds. Raises UnknownFormat for one this program does not know."""
-    if given.get("format") not in (1, FORMAT):
+    if given.get("format") not in range(1, FORMAT + 1):
         number = given.get("format")
         raise UnknownFormat(f"This panel was kept in format {number}; update the program to read it.")
     recipe = Recipe.from_json(given["recipe"]) if given["recipe"] else None
@@ -167,12 +174,14 @@ def _read(given: Mapping[str, Any], names: Mapping[str, str]) -> dict[str, Any]:
 
 def _piece_json(piece: PieceSize) -> dict[str, Any]:
     openings = [_write(o, OPENING) for o in piece.openings]
-    return {**_write(piece, PIECE), "hems": list(piece.hems), "openings": openings}
+    wish = {"work_order": piece.work_order} if piece.work_order else {}
+    return {**_write(piece, PIECE), "hems": list(piece.hems), "openings": openings, **wish}
 
 
 def _piece(given: Mapping[str, Any]) -> PieceSize:
     openings = tuple(Opening(**_read(o, OPENING)) for o in given["openings"])
-    return PieceSize(**_read(given, PIECE), hems=tuple(given["hems"]), openings=openings)
+    wish = given.get("work_order", "")
+    return PieceSize(**_read(given, PIECE), hems=tuple(given["hems"]), openings=openings, work_order=wish)
 
 
 SHARES = ("grams", "light", "shrink_along", "shrink_across")
@@ -254,7 +263,8 @@ def _axis_json(axis: Axis) -> dict[str, Any]:
     columns = {key: list(getattr(axis, name)) for key, name in AXIS_COLUMNS.items()}
     pressings = [p.value for p in axis.pressings]
     ends = {"length_nm": axis.length, "placed": axis.placed, "repeat_nm": axis.repeat, "phase_nm": axis.phase}
-    return {**ends, **columns, "pressings": pressings}
+    wish = {"order": axis.order} if axis.order else {}
+    return {**ends, **columns, "pressings": pressings, **wish}
 
 
 def _axis(given: Mapping[str, Any]) -> Axis:
@@ -264,6 +274,7 @@ def _axis(given: Mapping[str, Any]) -> Axis:
         placed=given["placed"],
         repeat=given["repeat_nm"],
         phase=given["phase_nm"],
+        order=given.get("order", ""),
         pressings=tuple(Pressing(p) for p in given["pressings"]),
         **columns,
     )

@@ -8,6 +8,7 @@ from itertools import accumulate, groupby
 from projects.calc.axis import Axis
 from projects.calc.lengths import Rounding, System, rounded, rounded_number
 from projects.calc.marks import MarkRow, begin_at, cross_from
+from projects.calc.order_of_work import middle_of, wish_unfollowed
 from projects.calc.panels import PanelPlan
 from projects.calc.side import SidePlan
 from projects.calc.turning import mirrored
@@ -16,6 +17,10 @@ from projects.planning.plan import PanelLine, PiecePlan
 COLUMNS = 4
 """Tucks on one line of paper."""
 UNIT_WORDS = {System.METRIC: "millimetres", System.INCH: "inches"}
+ASKED = {
+    "centre": "Asked for from the centre outwards: not while they overlap.",
+    "alternate": "Asked for every other one first: not while they overlap.",
+}
 EDGE_NAMES = {"across": ("left", "right"), "along": ("top", "bottom")}
 
 
@@ -201,8 +206,13 @@ def _begin(axis: Axis, name: str) -> str:
         "far": f"The tucks overlap: begin at the {far}, last number first, and press each before the next.",
         "both": "The tucks overlap: begin at both edges, work to the middle, press each before the next.",
         "centre": "The tucks overlap: begin in the middle, work outwards, press each before the next.",
+        "middle": f"Begin in the middle, work to the {far}; then from the middle to the {first}.",
+        "alternate": f"Begin at the {first}: every other one, then those between, from the {first} again.",
     }
-    return words[begin_at(axis)]
+    begin = begin_at(axis)
+    number = f" The first is number {axis.numbers[middle_of(axis)]}." if begin == "middle" else ""
+    asked = f" {ASKED[axis.order]}" if wish_unfollowed(axis) else ""
+    return f"{words[begin]}{number}{asked}"
 
 
 def _flaps(plan: PanelPlan, side: SidePlan) -> str:

@@ -48,15 +48,22 @@ class KeyRow:
 
 
 @dataclass(frozen=True, slots=True)
+class ChecksFrom:
+    """Check measures as text that are measured from and to the same places."""
+
+    start: str
+    end: str
+    rows: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class StepRow:
     """A step with a box to tick, its check measures as text, and its cautions."""
 
     title: str
     detail: str
     measures: tuple[str, ...]
-    checks: tuple[str, ...]
-    checks_from: str
-    checks_to: str
+    checks: tuple[ChecksFrom, ...]
     cautions: tuple[str, ...]
     done: bool
     skipped: str
@@ -216,8 +223,6 @@ def _over(step: PlannedStep) -> StepRow:
         detail="",
         measures=(),
         checks=(),
-        checks_from="",
-        checks_to="",
         cautions=(),
         done=step.state == "done",
         skipped=reason,
@@ -230,9 +235,7 @@ def _step(step: PlannedStep, system: System, cautions: tuple[str, ...]) -> StepR
         title=step.title,
         detail=step.detail if step.in_plan else f"{step.detail} No longer in the plan.".strip(),
         measures=tuple(_measure(measure, system) for measure in step.measures),
-        checks=tuple(_check(check, system) for check in step.checks),
-        checks_from=step.checks[0].first_edge if step.checks else "",
-        checks_to=step.checks[0].far_edge if step.checks else "",
+        checks=tuple(_checks(step, system)),
         cautions=cautions,
         done=False,
         skipped="",
@@ -247,6 +250,12 @@ def _measure(measure: Measure, system: System) -> str:
         read = rounded_up if measure.kind == "cloth" else rounded
         text = read(measure.length, Rounding(measure.kind), system)
     return f"{measure.label} {text}"
+
+
+def _checks(step: PlannedStep, system: System) -> Iterator[ChecksFrom]:
+    """Check measures in the order of sewing, those between the same ends together."""
+    for (start, end), group in groupby(step.checks, key=lambda check: check.ends):
+        yield ChecksFrom(start, end, tuple(_check(check, system) for check in group))
 
 
 def _check(check: CheckMeasure, system: System) -> str:

@@ -3,6 +3,7 @@
 from typing import Any
 
 from projects.calc.lengths import System
+from projects.calc.order_of_work import wish_unfollowed
 from projects.drawings.panel import panel as panel_drawing
 from projects.models import Piece, Project, RecipeVersion, Workroom
 from projects.planning.load import Rows, samples_for
@@ -34,6 +35,7 @@ def page_of(piece: Piece, panel: str, workroom: Workroom) -> dict[str, Any]:
         "infos": [note for note in part.notes if note.kind == "info"],
         "stacks": line.plan.stacks if line else (),
         "sides": line.plan.sides if line else (),
+        "sewn": _sewn(line),
         "both": line is not None and all(side.count for side in line.plan.sides),
         "newest": newest_version(piece),
         "checks": _checks(plan.steps, line),
@@ -57,6 +59,17 @@ def _chosen(part: PiecePlan, panel: str) -> PanelLine | None:
     """The panel asked for, else the first one."""
     wanted = [line for line in part.panels if str(line.number) == panel]
     return next(iter(wanted or part.panels), None)
+
+
+def _sewn(line: PanelLine | None) -> str:
+    """In what order its tucks are sewn where the piece asks for one; kept ones as they were."""
+    wish = line.plan.piece.work_order if line else ""
+    asked = [side for side in line.plan.sides if side.axis and side.count] if line and wish else []
+    if not asked:
+        return ""
+    refused = [side.name for side in asked if not side.axis.order or wish_unfollowed(side.axis)]
+    but = f"; those {' and '.join(refused)} overlap or are pleats and keep their own order" if refused else ""
+    return f"{dict(Piece.WORK_ORDER)[wish]}{but}."
 
 
 def _drawings(line: PanelLine | None, workroom: Workroom) -> dict[str, str]:

@@ -1,6 +1,7 @@
 """Panels kept when they were cut: what was written by any earlier format is still read, number for number."""
 
 import json
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
@@ -9,6 +10,7 @@ import pytest
 
 from projects.activities.exchange.errors import Unreadable
 from projects.activities.exchange.kept_values import check_kept
+from projects.calc.order_of_work import stretches
 from projects.calc.panels import Cloth, PanelPlan, PieceSize, Sizing, TakeUps, panel
 from projects.calc.recipe import Direction
 from projects.calc.sampling import TakeUp
@@ -54,8 +56,19 @@ def test_format_2_is_read_number_for_number() -> None:
     assert (plan.layers_max, plan.thickness) == (5, 4_500_000)
 
 
+def test_format_3_is_read_number_for_number() -> None:
+    """Written when the order of sewing came in, a LEFT sewn from the centre outwards; never written anew."""
+    kept = read_kept(json.loads((KEPT / "format3.json").read_text(encoding="utf-8")))
+    plan, axis = kept.plan, kept.plan.across.axis
+    assert (kept.hand, plan.piece.work_order, axis.order) == ("left", "centre", "centre")
+    assert (axis.count, plan.cut_width) == (17, 530_308_236)
+    assert [stretch.origin for stretch in stretches(axis)] == [8, 8]
+    assert (stretches(axis)[0].places[0], stretches(axis)[1].places[-1]) == (8, 0)
+
+
 def test_tucks_are_still_kept_in_format_1() -> None:
-    assert {keep("left", plan)["format"] for plan in examples()} == {1}
+    kept = {plan.piece.work_order: keep("left", plan)["format"] for plan in examples()}
+    assert kept == {"": 1, "centre": 3, "alternate": 3}
 
 
 def test_what_is_kept_is_read_back_equal() -> None:
@@ -76,6 +89,8 @@ def examples() -> list[PanelPlan]:
         panel(both, size, Sizing(wash="after"), TakeUps(), unwashed),
         panel(make.content(Direction("box", width=40 * MM, depth=20 * MM)), size),
         panel(None, size),
+        panel(both, replace(size, work_order="centre")),
+        panel(both, replace(size, work_order="alternate")),
     ]
     return [*plans, *(mirrored(plan) for plan in plans)]
 
@@ -87,7 +102,7 @@ def test_a_later_format_is_refused() -> None:
 
 def test_a_panel_cut_by_an_earlier_calculation_keeps_its_numbers() -> None:
     """Whether by the latest version of the calculation or an earlier one: a file brings it in as it is."""
-    for name in ("format1", "format2"):
+    for name in ("format1", "format2", "format3"):
         written = json.loads((KEPT / f"{name}.json").read_text(encoding="utf-8"))
         written["fabric"] = None
         check_kept("panel", written)
