@@ -5,6 +5,7 @@ from django.urls import URLPattern
 from .views import (
     account,
     backup,
+    bench_person,
     buying,
     clients,
     cloth,
@@ -46,6 +47,7 @@ from .views import (
 
 urlpatterns: list[URLPattern] = [
     *backup.urlpatterns,
+    *bench_person.urlpatterns,
     *compare.urlpatterns,
     *costs.urlpatterns,
     *hour_rates.urlpatterns,

@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
-from projects.models import Invitation, Person
+from projects.models import Invitation, Person, Workroom
 
 from . import timing
 
@@ -100,10 +100,11 @@ def _keep_an_owner(person: Person) -> None:
 def switch_off(person: Person) -> None:
     """They are signed out at once and can't sign in; their hours and work stay. Never the last owner.
 
-    A timer they left running is stopped and its time logged: nobody could stop it any more.
+    A timer they left running is stopped and its time logged, up to the last sign of work where it was
+    forgotten: nobody could stop it any more.
     """
     _keep_an_owner(person)
-    timing.stop(person=person, now=timezone.now())
+    timing.stop_unasked(person=person, now=timezone.now(), zone=Workroom.load().zone)
     Person.objects.filter(pk=person.pk).update(is_active=False)
 
 

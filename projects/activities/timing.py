@@ -1,28 +1,66 @@
-"""Hours: the timer, logs by hand, and the stored sums that change together with them."""
+"""The timer: one a person, kept in the database, so that it outlives device and server.
 
-from datetime import date, datetime
-from typing import Any
+Its only clock is the moment it started. Whether its person was at work all the while shows in signs of work:
+a tap at the bench, a tick, an answer. Where none came for long, nothing is counted silently: a stop or
+another start asks first (``Forgotten``), and work that is taken up again begins a log of its own, the silence
+before it kept as a question (``gap_from``). A log over midnight belongs to the day it began (see ``logs``).
+"""
+
+from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from django.db import IntegrityError, transaction
-from django.db.models import F
+from django.db.models import Q, QuerySet
 
-from projects.models import LabourLog, LabourTotal, Person, Project, Step
+from projects.models import LabourLog, Person, Project, Step, Workroom
 
-from .revising import Stale
+from .hour_sums import add_to_total
 
-MOST_MINUTES = 24 * 60
+SILENCE = timedelta(minutes=90)
+"""So long without a sign of work, and the timer may have been forgotten: a starting value."""
+SILENCE_AT_NIGHT = timedelta(minutes=30)
+"""The same where midnight lies in the silence."""
+
+
+class Forgotten(Exception):
+    """The timer ran long without a sign of work; when it was stopped has to be asked. ``log`` still runs."""
+
+    def __init__(self, log: LabourLog) -> None:
+        super().__init__(f"log {log.pk}")
+        self.log = log
+
+
+class BadMoment(ValueError):
+    """A moment that can't be when the work ended; its text stands beside the field."""
+
+
+def _open(person: Person) -> "QuerySet[LabourLog]":
+    return LabourLog.objects.filter(
+        person=person, started_at__isnull=False, ended_at=None, minutes=None, removed_at=None
+    )
 
 
 def running(person: Person) -> LabourLog | None:
     """The person's open timer, if one runs."""
-    return (
-        LabourLog.objects.filter(
-            person=person, started_at__isnull=False, ended_at=None, minutes=None, removed_at=None
-        )
-        .select_related("project", "step")
-        .first()
-    )
+    return _open(person).select_related("project", "step").first()
+
+
+def last_sign(log: LabourLog) -> datetime:
+    """When there was the last sign of work: the start where none came after it."""
+    started: datetime = log.started_at
+    return max(started, log.seen_at or started)
+
+
+def asks_from(log: LabourLog, zone: ZoneInfo) -> datetime:
+    """From when on the timer counts as forgotten, unless there is a sign of work before."""
+    last = last_sign(log).astimezone(zone)
+    midnight = (last + timedelta(days=1)).replace(hour=0, minute=0, second=0, microsecond=0)
+    at_night = max(midnight, last_sign(log) + SILENCE_AT_NIGHT)
+    return min(at_night, last_sign(log) + SILENCE)
+
+
+def forgotten(log: LabourLog, *, now: datetime, zone: ZoneInfo) -> bool:
+    return now >= asks_from(log, zone)
 
 
 def start(
@@ -33,28 +71,25 @@ def start(
     step: Step | None = None,
     now: datetime,
     zone: ZoneInfo,
+    rework: bool = False,
 ) -> LabourLog:
     """Start the person's timer. One runs at a time: another one is stopped and logged first.
 
-    The same start again (a second tap, a second device) leaves the timer that runs as it is.
+    The same start again (a second tap, a second device) leaves the timer that runs as it is. Raises Forgotten
+    while it has to be asked when the timer that runs was stopped.
     """
+    wanted = (getattr(project, "pk", None), stage, getattr(step, "pk", None), rework)
     try:
         with transaction.atomic():
             # One tap of a person at a time: the second then sees the timer of the first, and leaves it.
             Person.objects.select_for_update().get(pk=person.pk)
-            same = _same_work(running(person), project, stage, step)
-            if same:
-                return same
+            before = running(person)
+            if before and forgotten(before, now=now, zone=zone):
+                raise Forgotten(before)
+            if before and _work(before) == wanted:
+                return before
             stop(person=person, now=now)
-            return LabourLog.objects.create(
-                person=person,
-                entered_by=person,
-                project=project,
-                stage=stage,
-                step=step,
-                date=now.astimezone(zone).date(),
-                started_at=now,
-            )
+            return _begin(person, wanted, now, zone)
     except IntegrityError:
         # Two taps at once: the database let one timer in, and that one is the answer to both.
         winner = running(person)
@@ -63,31 +98,51 @@ def start(
         return winner
 
 
-def _same_work(
-    log: LabourLog | None, project: Project | None, stage: str, step: Step | None
-) -> LabourLog | None:
-    if log is None:
-        return None
-    wanted = (getattr(project, "pk", None), stage, getattr(step, "pk", None))
-    return log if (log.project_id, log.stage, log.step_id) == wanted else None
+def _work(log: LabourLog) -> tuple[int | None, str, int | None, bool]:
+    """What a timer runs for: project, stage, step, and whether it is done again."""
+    return log.project_id, log.stage, log.step_id, log.rework
+
+
+def _begin(
+    person: Person, work: tuple[int | None, str, int | None, bool], now: datetime, zone: ZoneInfo
+) -> LabourLog:
+    project, stage, step, rework = work
+    return LabourLog.objects.create(
+        person=person,
+        entered_by=person,
+        project_id=project,
+        stage=stage,
+        step_id=step,
+        rework=rework,
+        date=now.astimezone(zone).date(),
+        started_at=now,
+    )
 
 
 @transaction.atomic
-def stop(*, person: Person, now: datetime) -> LabourLog | None:
-    """Stop the person's timer and log its minutes (half up, at least one); ``None`` when none runs."""
-    log = (
-        LabourLog.objects.select_for_update()
-        .filter(person=person, started_at__isnull=False, ended_at=None, minutes=None, removed_at=None)
-        .first()
-    )
+def stop(*, person: Person, now: datetime, log: int | None = None) -> LabourLog | None:
+    """Stop the person's timer at ``now`` and log its minutes (half up, at least one).
+
+    ``None`` when none runs, or another one than ``log``. Whether it was forgotten is not asked here.
+    """
+    rows = _open(person).select_for_update()
+    found = rows.filter(pk=log).first() if log else rows.first()
+    if found is None:
+        return None
+    found.ended_at = max(now, found.started_at)
+    found.minutes = minutes_between(found.started_at, found.ended_at)
+    found.revision += 1
+    found.save(update_fields=["ended_at", "minutes", "revision"])
+    add_to_total(found, found.minutes)
+    return found
+
+
+def stop_unasked(*, person: Person, now: datetime, zone: ZoneInfo) -> LabourLog | None:
+    """Stop a timer whose person can't be asked: at the last sign of work where it was forgotten."""
+    log = running(person)
     if log is None:
         return None
-    log.ended_at = max(now, log.started_at)
-    log.minutes = minutes_between(log.started_at, log.ended_at)
-    log.revision += 1
-    log.save(update_fields=["ended_at", "minutes", "revision"])
-    _add_to_total(log, log.minutes)
-    return log
+    return stop(person=person, now=last_sign(log) if forgotten(log, now=now, zone=zone) else now)
 
 
 def minutes_between(start_at: datetime, end_at: datetime) -> int:
@@ -95,85 +150,104 @@ def minutes_between(start_at: datetime, end_at: datetime) -> int:
     return max(1, int((end_at - start_at).total_seconds() + 30) // 60)
 
 
-@transaction.atomic
-def log_by_hand(
-    *,
-    person: Person,
-    entered_by: Person,
-    project: Project | None,
-    stage: str,
-    on: date,
-    minutes: int,
-    step: Step | None = None,
-    note: str = "",
-) -> LabourLog:
-    """Log minutes that were not timed."""
-    log = LabourLog(
-        person=person,
-        entered_by=entered_by,
-        project=project,
-        stage=stage,
-        step=step,
-        date=on,
-        minutes=minutes,
-        note=note,
-    )
-    log.full_clean()
-    log.save()
-    _add_to_total(log, minutes)
-    return log
+def seen(*, person: Person, now: datetime) -> None:
+    """There was a sign of work of ``person`` at ``now``; nothing happens where no timer of theirs runs.
 
-
-@transaction.atomic
-def change(*, log: LabourLog, revision: int, changes: dict[str, Any]) -> LabourLog:
-    """Change a finished log; its old minutes leave their sum and the new ones join theirs.
-
-    A log that was removed is in no sum, and stays out of them. Hours that came with a file lose the name they
-    came with once they are given to a person.
+    After a silence of ``SILENCE`` the log ends at the sign before it and a new one of the same work begins:
+    what the silence was is asked (``gap_from``), and neither counted nor lost meanwhile. Signs may come late
+    and in any order; an older one than the last changes nothing.
     """
-    if changes.get("person") is not None:
-        changes = {**changes, "worker": ""}
-    current = LabourLog.objects.select_for_update().get(pk=log.pk)
-    differing = {name: value for name, value in changes.items() if getattr(current, name) != value}
-    if not differing:
-        return current
-    if current.revision != revision:
-        raise Stale(current)
-    if current.removed_at is None:
-        _add_to_total(current, -(current.minutes or 0))
-    for name, value in differing.items():
-        setattr(current, name, value)
-    current.full_clean()
-    current.revision += 1
-    current.save(update_fields=[*differing, "revision"])
-    if current.removed_at is None:
-        _add_to_total(current, current.minutes or 0)
-    return current
-
-
-@transaction.atomic
-def remove(*, log: LabourLog, now: datetime) -> None:
-    """Take a log out of the sums; it can be put back."""
-    current = LabourLog.objects.select_for_update().get(pk=log.pk)
-    if current.removed_at is None:
-        LabourLog.objects.filter(pk=log.pk).update(removed_at=now, revision=F("revision") + 1)
-        _add_to_total(current, -(current.minutes or 0))
-
-
-@transaction.atomic
-def put_back(*, log: LabourLog) -> None:
-    """Undo ``remove``."""
-    current = LabourLog.objects.select_for_update().get(pk=log.pk)
-    if current.removed_at is not None:
-        LabourLog.objects.filter(pk=log.pk).update(removed_at=None, revision=F("revision") + 1)
-        _add_to_total(current, current.minutes or 0)
-
-
-def _add_to_total(log: LabourLog, minutes: int) -> None:
-    """Move the stored sum of the log's project, person and stage. Time of no project has no sum."""
-    if log.project_id is None or not minutes:
+    since = now - SILENCE
+    fresh = Q(seen_at__gt=since) | Q(started_at__gt=since)
+    if _open(person).filter(fresh).filter(Q(seen_at=None) | Q(seen_at__lt=now)).update(seen_at=now):
         return
-    total, _ = LabourTotal.objects.get_or_create(
-        project_id=log.project_id, person_id=log.person_id, worker=log.worker, stage=log.stage
+    log = running(person)
+    if log is not None and now - last_sign(log) >= SILENCE:
+        _take_up_again(log, now)
+
+
+@transaction.atomic
+def _take_up_again(log: LabourLog, now: datetime) -> None:
+    Person.objects.select_for_update().get(pk=log.person_id)
+    until = last_sign(log)
+    if stop(person=log.person, now=until, log=log.pk):
+        again = _begin(log.person, _work(log), now, Workroom.load().zone)
+        again.seen_at, again.gap_from = now, until
+        again.save(update_fields=["seen_at", "gap_from"])
+
+
+def still_at_it(*, person: Person, now: datetime) -> LabourLog | None:
+    """The person says they worked all the while: the timer runs on, and the silence counts."""
+    _open(person).update(seen_at=now)
+    return running(person)
+
+
+@transaction.atomic
+def answer(*, person: Person, log: int, at: datetime, now: datetime) -> LabourLog | None:
+    """Stop the timer ``log`` when its person says it was. ``None`` when it runs no more.
+
+    Raises BadMoment for a moment before its start, or one that has not come.
+    """
+    found = _open(person).select_for_update().filter(pk=log).first()
+    if found is None:
+        return None
+    if at < found.started_at:
+        raise BadMoment("That is before the timer was started.")
+    if at > now + timedelta(minutes=1):
+        raise BadMoment("That has not come yet.")
+    return stop(person=person, now=min(at, now), log=log)
+
+
+@transaction.atomic
+def answer_gap(*, person: Person, log: int, until: datetime | None) -> int:
+    """What a silence was: work up to ``until``, or none (None). Returns the minutes that now count too.
+
+    They join the log before the silence where it still ends there, else they are a log of their own. Raises
+    BadMoment for a moment outside the silence. Answered already: nothing happens.
+    """
+    rows = LabourLog.objects.select_for_update().filter(person=person, gap_from__isnull=False)
+    found = rows.filter(pk=log).first()
+    if found is None:
+        return 0
+    began: datetime = found.gap_from
+    if until is not None and not began <= until <= found.started_at:
+        raise BadMoment("That is outside the time that is asked about.")
+    LabourLog.objects.filter(pk=found.pk).update(gap_from=None)
+    if until is None or until == began:
+        return 0
+    return _count_on(found, began, until)
+
+
+def _count_on(log: LabourLog, began: datetime, until: datetime) -> int:
+    before = (
+        LabourLog.objects.select_for_update()
+        .filter(person=log.person_id, ended_at=began, removed_at=None, project=log.project_id)
+        .filter(stage=log.stage, step=log.step_id, rework=log.rework)
+        .order_by("-pk")
+        .first()
     )
-    LabourTotal.objects.filter(pk=total.pk).update(minutes=F("minutes") + minutes)
+    if before is None:
+        return _log_apart(log, began, until)
+    old = before.minutes or 0
+    before.ended_at, before.minutes = until, minutes_between(before.started_at, until)
+    before.revision += 1
+    before.save(update_fields=["ended_at", "minutes", "revision"])
+    add_to_total(before, before.minutes - old)
+    return before.minutes - old
+
+
+def _log_apart(log: LabourLog, began: datetime, until: datetime) -> int:
+    made = LabourLog.objects.create(
+        person_id=log.person_id,
+        entered_by_id=log.person_id,
+        project_id=log.project_id,
+        stage=log.stage,
+        step_id=log.step_id,
+        rework=log.rework,
+        date=began.astimezone(Workroom.load().zone).date(),
+        started_at=began,
+        ended_at=until,
+        minutes=minutes_between(began, until),
+    )
+    add_to_total(made, made.minutes)
+    return made.minutes

@@ -32,7 +32,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='person',
             name='pin',
-            field=models.CharField(blank=True, editable=False, help_text='Hash of the PIN that changes person at the bench.', max_length=128),
+            field=models.CharField(blank=True, editable=False, help_text='Hash of the PIN asked for at the bench.', max_length=128),
         ),
         migrations.AddField(
             model_name='piece',

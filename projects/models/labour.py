@@ -35,6 +35,11 @@ class LabourLog(models.Model):
     seen_at = models.DateTimeField(
         null=True, blank=True, help_text="The last sign of work while the timer ran: a tap, a tick."
     )
+    gap_from = models.DateTimeField(
+        null=True,
+        blank=True,
+        help_text="A long silence before this log, from this moment to its start: not counted, to be asked about.",
+    )
     rework = models.BooleanField("doing again what was done before", default=False)
     removed_at = models.DateTimeField(null=True, blank=True)
     revision = models.PositiveIntegerField(default=1)

@@ -10,7 +10,7 @@ from django.urls import path, reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from projects.activities import timing
+from projects.activities import logs, timing
 from projects.activities.revising import Stale
 from projects.calc import labour
 from projects.forms.hours import LogForm, StartForm
@@ -66,7 +66,7 @@ def _asked_project(request: HttpRequest) -> int | None:
 
 def _log(request: HttpRequest, form: LogForm) -> str:
     data = form.cleaned_data
-    log = timing.log_by_hand(
+    log = logs.log_by_hand(
         person=data.get("person") or request.user,
         entered_by=request.user,
         project=data["project"],
@@ -124,7 +124,7 @@ def _initial(log: LabourLog) -> dict[str, Any]:
 def _change(request: HttpRequest, log: LabourLog, form: LogForm) -> str:
     names = ("project", "stage", "date", "minutes", "person", "note")
     changes = {name: form.cleaned_data[name] for name in names if name in form.cleaned_data}
-    timing.change(log=log, revision=form.cleaned_data["revision"] or 0, changes=changes)
+    logs.change(log=log, revision=form.cleaned_data["revision"] or 0, changes=changes)
     messages.success(request, "The log was changed.")
     return f"{reverse('hours')}?week={form.cleaned_data['date']:%Y-%m-%d}"
 
@@ -134,10 +134,10 @@ def log_delete(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a log out, or put it back (``back`` in the form)."""
     log = _own_log(request, pk)
     if request.POST.get("back"):
-        timing.put_back(log=log)
+        logs.put_back(log=log)
         messages.success(request, "The log is back.")
     else:
-        timing.remove(log=log, now=timezone.now())
+        logs.remove(log=log, now=timezone.now())
         gone = labour.format_minutes(log.minutes or 0)
         messages.success(request, f"Removed {gone}; it stands crossed out below and can be put back.")
     return go(request, f"{reverse('hours')}?week={log.date:%Y-%m-%d}")

@@ -92,6 +92,7 @@ def step_tick(request: HttpRequest, pk: int) -> HttpResponse:
     """Tick a step as done, or take the tick back (``state`` says which is wanted)."""
     change = activity.untick if request.POST.get("state") == OPEN else activity.tick
     common = {"person": request.user, "now": timezone.now(), "tell": _tell(request)}
+    timing.seen(person=request.user, now=common["now"])
     return _change(request, pk, lambda project, key: change(project=project, key=key, **common))
 
 

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.db import IntegrityError
 
-from projects.activities import timing
+from projects.activities import logs, timing
 from projects.activities.revising import Stale
 from projects.models import LabourLog, LabourTotal
 from tests import make
@@ -85,7 +85,7 @@ def test_a_clock_that_was_put_back_never_gives_negative_minutes(maker):
 
 
 def log_by_hand(person, project, minutes=60, stage="texture"):
-    return timing.log_by_hand(
+    return logs.log_by_hand(
         person=person, entered_by=person, project=project, stage=stage, on=date(2026, 3, 2), minutes=minutes
     )
 
@@ -93,32 +93,32 @@ def log_by_hand(person, project, minutes=60, stage="texture"):
 def test_changing_a_log_moves_its_minutes_between_sums(maker):
     coat, cape = make.project(), make.project("Capelet")
     log = log_by_hand(maker, coat)
-    timing.change(log=log, revision=1, changes={"project": cape, "minutes": 45})
+    logs.change(log=log, revision=1, changes={"project": cape, "minutes": 45})
     assert (total(coat), total(cape)) == (0, 45)
 
 
 def test_a_stale_change_is_refused_and_the_sums_stay(maker):
     coat = make.project()
     log = log_by_hand(maker, coat)
-    timing.change(log=log, revision=1, changes={"minutes": 45})
+    logs.change(log=log, revision=1, changes={"minutes": 45})
     with pytest.raises(Stale):
-        timing.change(log=log, revision=1, changes={"minutes": 30})
+        logs.change(log=log, revision=1, changes={"minutes": 30})
     assert total(coat) == 45
 
 
 def test_a_change_that_changes_nothing_keeps_the_revision(maker):
     log = log_by_hand(maker, make.project())
-    assert timing.change(log=log, revision=1, changes={"minutes": 60}).revision == 1
+    assert logs.change(log=log, revision=1, changes={"minutes": 60}).revision == 1
 
 
 def test_removing_and_putting_back_is_counted_once_each(maker):
     coat = make.project()
     log = log_by_hand(maker, coat)
-    timing.remove(log=log, now=NOON)
-    timing.remove(log=log, now=NOON)
+    logs.remove(log=log, now=NOON)
+    logs.remove(log=log, now=NOON)
     assert total(coat) == 0
-    timing.put_back(log=log)
-    timing.put_back(log=log)
+    logs.put_back(log=log)
+    logs.put_back(log=log)
     assert total(coat) == 60
 
 
@@ -133,19 +133,19 @@ def test_stored_sums_equal_the_logs_after_any_changes(maker, owner):
     chance = random.Random(7)
     projects = [make.project(f"Piece {n}") for n in range(3)]
     for _ in range(120):
-        logs = list(LabourLog.objects.all())
-        pick = chance.choice(logs) if logs else None
+        rows = list(LabourLog.objects.all())
+        pick = chance.choice(rows) if rows else None
         act = chance.randrange(4)
         if pick is None or act == 0:
             log_by_hand(chance.choice([maker, owner]), chance.choice(projects), chance.randrange(1, 90))
         elif act == 1:
             changes = {"minutes": chance.randrange(1, 90), "project": chance.choice(projects)}
             if pick.removed_at is None:
-                timing.change(log=pick, revision=pick.revision, changes=changes)
+                logs.change(log=pick, revision=pick.revision, changes=changes)
         elif act == 2:
-            timing.remove(log=pick, now=NOON)
+            logs.remove(log=pick, now=NOON)
         else:
-            timing.put_back(log=pick)
+            logs.put_back(log=pick)
     for project in projects:
         living = LabourLog.objects.filter(project=project, removed_at=None)
         assert total(project) == sum(living.values_list("minutes", flat=True))
@@ -154,10 +154,10 @@ def test_stored_sums_equal_the_logs_after_any_changes(maker, owner):
 def test_a_removed_log_that_is_changed_stays_out_of_the_sums(maker):
     coat = make.project()
     log = log_by_hand(maker, coat)
-    timing.remove(log=log, now=NOON)
-    timing.change(log=log, revision=2, changes={"minutes": 45})
+    logs.remove(log=log, now=NOON)
+    logs.change(log=log, revision=2, changes={"minutes": 45})
     assert total(coat) == 0
-    timing.put_back(log=log)
+    logs.put_back(log=log)
     assert total(coat) == 45
 
 

@@ -178,4 +178,6 @@ RULES = {
     "log_delete": _all(DEED, "log"),
     "timer_start": _all(DEED),
     "timer_stop": _all(DEED),
+    "bench_change": _all(FORM, "person"),
+    "bench_change_back": _all(DEED),
 }

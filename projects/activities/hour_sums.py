@@ -1,0 +1,15 @@
+"""The stored sums of minutes, which change only together with a log."""
+
+from django.db.models import F
+
+from projects.models import LabourLog, LabourTotal
+
+
+def add_to_total(log: LabourLog, minutes: int) -> None:
+    """Move the stored sum of the log's project, person and stage. Time of no project has no sum."""
+    if log.project_id is None or not minutes:
+        return
+    total, _ = LabourTotal.objects.get_or_create(
+        project_id=log.project_id, person_id=log.person_id, worker=log.worker, stage=log.stage
+    )
+    LabourTotal.objects.filter(pk=total.pk).update(minutes=F("minutes") + minutes)
