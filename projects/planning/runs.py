@@ -118,7 +118,7 @@ class RunPlan:
         return {row: tuple(units) for row, units in found.items()}
 
     @cached_property
-    def by_hand_spaces(self) -> tuple[int, ...]:
+    def spaces(self) -> tuple[int, ...]:
         """Spaces between neighbours on the finished face, every row's."""
         return tuple(
             later.start - before.end
@@ -129,13 +129,34 @@ class RunPlan:
     @cached_property
     def fives(self) -> bool:
         """Whether units lie so close that they are tapped in fives."""
-        return self.edge is None and min(self.by_hand_spaces, default=NARROWEST_GAP) < NARROWEST_GAP
+        return self.edge is None and min(self.spaces, default=NARROWEST_GAP) < NARROWEST_GAP
 
     @cached_property
     def overlapping(self) -> bool:
         """Whether each is pressed before the next, since its flap would lie over the next seam."""
         axis = self.side.axis if self.side else None
         return bool(axis and axis.count and axis.narrowest_gap < 0 and begin_at(axis) != "first")
+
+    def space_before(self, unit: Unit) -> int:
+        """From the seam before it, on the side the sewing comes from, to its own, finished; the first from
+        the edge."""
+        neighbour = self._neighbour(unit)
+        if neighbour is None:
+            return unit.extent - unit.end if unit.from_far else unit.start
+        return neighbour.start - unit.end if unit.from_far else unit.start - neighbour.end
+
+    def gap_before(self, unit: Unit) -> int:
+        """The visible gap there, nm; its space where no flap reaches into it."""
+        axis, neighbour = self.side.axis if self.side else None, self._neighbour(unit)
+        if axis is None or neighbour is None:
+            return self.space_before(unit)
+        places = [axis.numbers.index(u.number) for u in (unit, neighbour)]
+        return axis.gaps()[min(places)]
+
+    def _neighbour(self, unit: Unit) -> Unit | None:
+        row = self.rows[unit.row]
+        place = row.index(unit) + (1 if unit.from_far else -1)
+        return row[place] if 0 <= place < len(row) else None
 
     def where(self, unit: Unit, sewn: Collection[int]) -> Where:
         """Where a unit lies with ``sewn`` units sewn: from the nearest seam on the side the sewing comes

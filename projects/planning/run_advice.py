@@ -1,0 +1,178 @@
+"""What a run's checks ask of the hand from here on, in the numbers of its units. Lengths nm."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from projects.calc.bench_state import Fact, State
+from projects.calc.correct import (
+    INCH_STEP,
+    METRIC_STEP,
+    STARTING_HAND,
+    Advice,
+    Hand,
+    Judged,
+    Reading,
+    RunSoFar,
+    Skew,
+    WrongDepth,
+    advise,
+    judge,
+    skew,
+    wrong_depth,
+)
+from projects.calc.errors import CalcError
+from projects.calc.lengths import System
+
+from .bench_now import readings_at
+from .run_units import Unit
+from .runs import RunPlan
+
+WRONG_FROM = 250_000
+"""A depth typed that is off by less is as asked: no guide is set finer."""
+STEPS = {System.METRIC: METRIC_STEP, System.INCH: INCH_STEP}
+HandOf = Callable[[], Hand]
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """A check measure made: what it should have read, and what it says."""
+
+    fact: Fact
+    near: int
+    far: int
+    near_enough: int
+    judged: Judged
+    skew: Skew | None
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is asked from here on. ``steps`` and ``spaces`` by the number of the unit; ``guide`` None: stays.
+    ``answered`` what of it was taken up or refused since the last check."""
+
+    advice: Advice
+    guide: int | None
+    steps: dict[int, int]
+    spaces: dict[int, int]
+    checked: Checked | None
+
+    @property
+    def says(self) -> bool:
+        """Whether anything is asked."""
+        return self.guide is not None or bool(self.steps or self.spaces)
+
+
+@dataclass(frozen=True, slots=True)
+class Wrong:
+    """A unit that was sewn at another depth than asked."""
+
+    fact: Fact
+    unit: Unit
+    asked: int
+    sewn: int
+    does: WrongDepth
+
+
+def sewing_order(run: RunPlan, state: State) -> list[Unit]:
+    """Units as they were sewn, then those left as they will be."""
+    sewn = [n for n in run.places if n in state.sewn]
+    sewn.sort(key=lambda n: (state.sewn[n].at, run.places[n]))
+    left = [unit.number for unit in run.units if unit.number not in state.sewn]
+    return [run.by_number[n] for n in (*sewn, *left)]
+
+
+def asked_beyond(unit: Unit, state: State) -> int:
+    """What was asked of the hand beyond a sewn unit's planned depth when it was sewn, nm."""
+    return int(state.sewn[unit.number].asked.get("beyond", {}).get(str(unit.number), 0))
+
+
+def wrong_of(run: RunPlan, state: State, unit: Unit, placing: str) -> Wrong | None:
+    """Whether a sewn unit lies at another depth than was asked, and what that does."""
+    depth = state.depths.get(unit.number)
+    if unit.depth is None or depth is None:
+        return None
+    asked = unit.depth + asked_beyond(unit, state)
+    if abs(depth - asked) < WRONG_FROM:
+        return None
+    return Wrong(state.sewn[unit.number], unit, asked, depth, wrong_depth(asked, depth, placing))
+
+
+def just_wrong(run: RunPlan, state: State, placing: str) -> Wrong | None:
+    """The unit sewn last, where it is at a wrong depth that was neither sewn again nor left as it is."""
+    last = state.last
+    if last is None or last.unit is None or last.unit in state.absorbed:
+        return None
+    unit = run.by_number.get(last.unit)
+    return wrong_of(run, state, unit, placing) if unit and state.sewn.get(unit.number) is last else None
+
+
+def checked(run: RunPlan, state: State, fact: Fact) -> Checked | None:
+    """A check made, judged by what was sewn when it was made. None where its unit is gone from the plan."""
+    if fact.unit not in run.by_number or fact.near is None:
+        return None
+    plan = next((check for check in run.checks if check.tuck == fact.unit), None)
+    sewn = [n for n, by in state.sewn.items() if n == fact.unit or by.place < fact.place]
+    near, far = readings_at(run, fact.unit, {*sewn, fact.unit}, plan)
+    band = plan.near_enough if plan else int(fact.asked.get("band", 1_000_000))
+    said = judge(near, far, fact.near, fact.far, band)
+    return Checked(
+        fact, near, far, band, said, skew(fact.near, fact.far, fact.near_end, fact.far_end)
+    )
+
+
+def asked_now(
+    run: RunPlan, state: State, placing: str, system: System, hand: Hand = STARTING_HAND
+) -> Asked | None:
+    """What to do differently from here on; None for a run without depths or with nothing left.
+
+    An instruction that was taken up or refused since the last check is not given again.
+    """
+    order = sewing_order(run, state)
+    sewn = len([n for n in run.places if n in state.sewn])
+    if not run.checks or sewn in (0, len(order)) or any(unit.depth is None for unit in order):
+        return None
+    made = [found for fact in state.checks if (found := checked(run, state, fact))]
+    try:
+        advice = advise(_so_far(run, state, order, sewn, made, placing, system, hand))
+    except CalcError:
+        return None
+    since = [fact.kind for fact in state.live if not made or fact.place > made[-1].fact.place]
+    numbers = [unit.number for unit in order]
+    moves = advice.moves_guide and "guide" not in since
+    open_ = made and "correct" not in since
+    return Asked(
+        advice,
+        advice.guide if moves else None,
+        {numbers[place]: step for place, step in advice.corrections} if open_ else {},
+        {numbers[place]: change for place, change in advice.spaces} if open_ else {},
+        made[-1] if made else None,
+    )
+
+
+def _so_far(
+    run: RunPlan, state: State, order: list[Unit], sewn: int, made: list[Checked], placing: str,
+    system: System, hand: Hand,
+) -> RunSoFar:  # fmt: skip
+    asked = tuple(asked_beyond(unit, state) for unit in order[:sewn])
+    wrong = ((place, wrong_of(run, state, unit, placing)) for place, unit in enumerate(order[:sewn]))
+    numbers = [unit.number for unit in order]
+    drawn = placing != "last"
+    return RunSoFar(
+        depths=tuple(unit.depth or 0 for unit in order),
+        asked=asked,
+        sewn=sewn,
+        deviations=tuple((place, found.sewn - found.asked) for place, found in wrong if found),
+        readings=tuple(_reading(found, state, numbers) for found in made),
+        hand=hand,
+        step=STEPS[system],
+        drawn=drawn,
+        spaces=None if drawn else tuple(run.space_before(unit) for unit in order[sewn:]),
+        gaps=None if drawn else tuple(run.gap_before(unit) for unit in order[sewn:]),
+        guide=state.guide,
+    )
+
+
+def _reading(found: Checked, state: State, numbers: list[int]) -> Reading:
+    """After how many units, in the order they were sewn, a check was made."""
+    before = sum(n in state.sewn and state.sewn[n].place < found.fact.place for n in numbers)
+    return Reading(before, found.judged.excess, found.judged.shift)
