@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import sqrt
-from typing import Final
+from typing import Final, NamedTuple
 
 from projects.calc.check_readings import Judged, Skew, WrongDepth, judge, skew, wrong_depth
 from projects.calc.hand import STARTING_HAND, TAPE, Hand, learn_hand
 from projects.calc.run_so_far import INCH_STEP, METRIC_STEP, Drift, Reading, RunSoFar, drift_of
-from projects.calc.steps_spread import spread_steps
+from projects.calc.steps_spread import spread_evenly, spread_steps
 
 __all__ = [
     "INCH_STEP",
@@ -43,6 +43,10 @@ DEPTH_SHARE: Final = 10
 SPACE_LIMIT: Final = 1_500_000
 SPACE_SHARE: Final = 8
 """Moved spaces: within the smaller of 1.5 mm and 8 % of the space."""
+WORTH_MOVING: Final = 100_000
+"""The guide stays where it is unless that brings tucks nearer to their depth by this; a starting value."""
+HIDDEN: Final = 400_000
+"""A steady error below this, and below what single tucks stray by, can't be seen; a starting value."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +55,8 @@ class Advice:
 
     `excess`: E as it is believed now, known to `excess_sd`; `told`: a check with both readings stands behind
     it, else it rests on this hand's past alone. `guide`: what the guide is set to beyond the planned depth
-    from now on, `guide_was` until now. `corrections`: (place, one step deeper (above 0) or shallower).
+    from now on, `guide_was` until now. `corrections`: (place, one step deeper (above 0) or shallower), of
+    which `steady` (below 0: shallower) stand for the guide, where a step is more than it may be moved by.
     `spaces`: (place, by how much the space before it grows). `stays`: what the panel will be too long by at
     the end when all of it is done, known to `stays_sd`; `shift_stays`: r likewise.
     """
@@ -62,6 +67,7 @@ class Advice:
     guide: int
     guide_was: int
     corrections: tuple[tuple[int, int], ...]
+    steady: int
     spaces: tuple[tuple[int, int], ...]
     stays: int
     stays_sd: int
@@ -75,43 +81,97 @@ class Advice:
 def advise(run: RunSoFar) -> Advice:
     """The two instructions for what is left of a run."""
     drift = drift_of(run)
-    guide = _guide(run, drift)
-    coming = drift.excess - 2 * run.left * (drift.bias + guide)
-    corrections = _corrections(run, coming)
+    plan = _plan(run, drift)
+    corrections = _corrections(run, plan)
     shift = max(run.readings, key=lambda r: r.after).shift if run.readings else 0
     spaces = _spaces(run, shift, dict(corrections))
     return Advice(
         excess=round(drift.excess),
         excess_sd=round(sqrt(drift.excess_variance)),
         told=any(reading.excess is not None for reading in run.readings),
-        guide=guide,
+        guide=plan.guide,
         guide_was=run.guide,
         corrections=corrections,
+        steady=plan.steady,
         spaces=spaces,
-        stays=round(coming) - 2 * sum(change for _, change in corrections),
+        stays=round(plan.coming) - 2 * sum(change for _, change in corrections),
         stays_sd=round(_sd_at_end(run, drift)),
         shift_stays=shift + sum(change for _, change in spaces),
     )
 
 
-def _guide(run: RunSoFar, drift: Drift) -> int:
-    """The setting that brings tucks nearest to their true depth."""
+class _Plan(NamedTuple):
+    """A setting of the guide; E at the end if nothing else were done; how many single tucks are then a step
+    deeper (below 0: shallower), and how many of them stand for the guide."""
+
+    guide: int
+    coming: float
+    steps: int
+    steady: int
+
+
+def _plan(run: RunSoFar, drift: Drift) -> _Plan:
+    """The setting of the guide that brings tucks nearest to their true depth. Where what remains of E can't
+    be corrected with it, another one will do that leaves them off by less than single tucks stray, for
+    nothing of that shows either. It is not moved to and fro for less than ``WORTH_MOVING``."""
     if not run.left:
-        return run.guide
+        return _Plan(run.guide, drift.excess, 0, 0)
     most = GUIDE_LIMIT // run.step
-    return max(-most, min(most, round(-drift.bias / run.step))) * run.step
+    thinnest = min(run.depths[run.sewn :])
+    settings = [k * run.step for k in range(-most, most + 1) if k >= 0 or thinnest + k * run.step >= run.step]
+    nearest = min(abs(drift.bias + guide) for guide in settings)
+    unseen = max(nearest, min(drift.spread, HIDDEN), run.step / 2)
+    plans = [_steps(run, drift, g) for g in settings if abs(drift.bias + g) <= unseen]
+    return min(plans, key=lambda plan: _badness(run, drift, plan))
 
 
-def _corrections(run: RunSoFar, coming: float) -> tuple[tuple[int, int], ...]:
-    """Single tucks a step deeper where the panel would come out long by `coming`, shallower where short.
+def _badness(run: RunSoFar, drift: Drift, plan: _Plan) -> tuple[float, float, int, int]:
+    """Least is best: what stays beyond a step, how far off tucks are, how far the guide is moved."""
+    stays = abs(plan.coming - 2 * plan.steps * run.step)
+    moving = 0 if plan.guide == run.guide else WORTH_MOVING
+    beyond = stays if stays > 1.01 * run.step else 0.0
+    return beyond, abs(drift.bias + plan.guide) + moving, abs(plan.guide), plan.guide
+
+
+def _steps(run: RunSoFar, drift: Drift, guide: int) -> _Plan:
+    """How many steps what remains of E takes, and the limits allow, with this setting of the guide.
+
+    Where a step is more than the guide may be moved by (1/32 in), the steady error is taken out on single
+    tucks instead: as many as come to it, at most ``GUIDE_LIMIT`` a tuck in the mean, beside those that
+    correct E.
+    """
+    coming = drift.excess - 2 * run.left * (drift.bias + guide)
+    wanted = round(coming / (2 * run.step))
+    sign = 1 if wanted > 0 else -1
+    may = _may(run, guide, sign)
+    most = sum(limit for limit, ok in zip(_limits(run), may, strict=True) if ok) // run.step
+    steady = 0
+    if run.step > GUIDE_LIMIT and wanted * drift.bias < 0:
+        steady = int(min(abs(drift.bias), GUIDE_LIMIT) * run.left // run.step)
+    allowed = min(abs(wanted), most + steady, sum(may))
+    return _Plan(guide, coming, sign * allowed, sign * max(0, min(steady, allowed)))
+
+
+def _limits(run: RunSoFar) -> list[int]:
+    return [min(DEPTH_LIMIT, depth // DEPTH_SHARE) for depth in run.depths[run.sewn :]]
+
+
+def _may(run: RunSoFar, guide: int, sign: int) -> list[bool]:
+    """Which of the tucks left may be a step deeper or shallower: a step is left of the shallowest."""
+    return [sign > 0 or depth + guide >= 2 * run.step for depth in run.depths[run.sewn :]]
+
+
+def _corrections(run: RunSoFar, plan: _Plan) -> tuple[tuple[int, int], ...]:
+    """Single tucks a step deeper where the panel would come out long, shallower where short.
 
     Limits: each tuck moves by one step at most, and the mean over the tucks left stays within the mean of
     their limits. A tuck whose limit is below one step (thin tucks, 1/32 in) may still take one: a hand can
     set nothing smaller, and fewer tucks then do.
     """
-    sign = 1 if coming > 0 else -1
-    limits = [min(DEPTH_LIMIT, depth // DEPTH_SHARE) for depth in run.depths[run.sewn :]]
-    steps = spread_steps(round(abs(coming) / (2 * run.step)), limits, run.step, most=1)
+    sign = 1 if plan.steps > 0 else -1
+    may = _may(run, plan.guide, sign)
+    weights = [max(1, limit) if ok else 0 for limit, ok in zip(_limits(run), may, strict=True)]
+    steps = spread_evenly(abs(plan.steps), weights)
     return tuple((run.sewn + i, sign * run.step) for i, many in enumerate(steps) if many)
 
 
