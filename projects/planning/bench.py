@@ -10,6 +10,8 @@ from .drafts import Draft
 from .plan import CheckMeasure, PanelLine
 
 CUT_FROM, PANELS_FROM, A_PANEL = 1_000.0, 1_000_000.0, 100.0
+OF_TEXTURE = ("mark", "texture", "press")
+"""Stages whose time hangs on the technique too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,4 +35,14 @@ class Bench:
         start = CUT_FROM + self.order if stage == "cut" else PANELS_FROM + self.order * A_PANEL
         place = start + sub
         key = f"{self.piece}.{self.line.number}:{kind}:{direction}:1"
-        return Draft(key, stage, place, title, panel=self.line.name, panel_id=self.line.panel_id, **values)
+        return Draft(
+            key, stage, place, title, panel=self.line.name, panel_id=self.line.panel_id,
+            technique=self.technique(direction) if stage in OF_TEXTURE else "", **values,
+        )  # fmt: skip
+
+    def technique(self, direction: str) -> str:
+        """What is worked in one direction, or by ratio in both; empty where it is plain."""
+        if self.plan.work is not None:
+            return self.plan.work.technique
+        found = self.plan.side(direction).direction if direction else None
+        return found.technique if found else ""

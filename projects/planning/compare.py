@@ -21,7 +21,8 @@ from projects.models import Edge, Fabric, Piece, Project, RecipeVersion, Workroo
 
 from .advice import SampleNeeded
 from .hour_rates import HourRates
-from .load import Rows, rates_on
+from .learned_rates import rates_for
+from .load import Rows
 from .making import plan_rows
 from .own_settings import basis_of
 from .plan import FabricPlan, PiecePlan, Plan
@@ -136,7 +137,7 @@ def compare(
     """
     recipes = [recipe for version in versions if (recipe := _read(version)) is not None]
     project = piece.project if piece.project_id else Project(washing="before")
-    basis = basis_of(project, workroom, rates_on(today))
+    basis = basis_of(project, workroom, rates_for(today=today))
     rows = Rows(
         project=project,
         workroom=basis.workroom,

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from projects.calc.labour import DRIVERS, SETUP, STARTING_SETUP
 
+from .learned_rates import Rates
 from .plan import CheckMeasure, Measure
 
 CENT, NOTHING = Decimal("0.01"), Decimal("0.00")
@@ -27,12 +28,15 @@ class Draft(NamedTuple):
     work: tuple[tuple[str, Decimal | int], ...] = ()
     booked: bool | None = None
     """Whether what the step does is booked elsewhere (a panel as cut): that decides, not its tick."""
+    technique: str = ""
+    """What is sewn, marked or pressed; empty where that makes no difference."""
 
-    def minutes(self, rates: Mapping[str, Decimal]) -> Decimal:
+    def minutes(self, rates: Rates) -> Decimal:
         """What its drivers make, to a hundredth, without setting up."""
         if not self.work:
             return NOTHING
-        return sum((count * rate_of(key, rates) for key, count in self.work), Decimal(0)).quantize(CENT)
+        known = rates.of(self.technique) if self.technique else rates
+        return sum((count * rate_of(key, known) for key, count in self.work), Decimal(0)).quantize(CENT)
 
 
 def rate_of(driver: str, rates: Mapping[str, Decimal]) -> Decimal:
@@ -45,6 +49,7 @@ def setup_of(stage: str, rates: Mapping[str, Decimal]) -> Decimal:
     return rates.get(SETUP + stage, STARTING_SETUP[stage])
 
 
-def starting(draft: Draft, rates: Mapping[str, Decimal]) -> bool:
-    """Whether any of its minutes rest on a starting value."""
-    return any(key not in rates for key, _ in draft.work)
+def starting(draft: Draft, rates: Rates) -> bool:
+    """Whether any of its minutes rest on a starting value alone."""
+    known = rates.of(draft.technique)
+    return any(key not in known for key, _ in draft.work)

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
-
-from django.utils import timezone
 
 from projects.calc import labour, ratio_labour
 from projects.calc.errors import CalcError
@@ -15,7 +13,8 @@ from projects.calc.recipe import Recipe
 from projects.models import Panel, Piece, Project, Workroom
 from projects.models import Recipe as RecipeRow
 
-from .load import Rows, rates_on
+from .learned_rates import Rates, rates_for
+from .load import Rows
 from .own_settings import basis_of
 from .pieces import Desk, panel_of
 from .recipe_trial import samples_of
@@ -94,7 +93,7 @@ class _Desks:
         self.old = {p.version_id: _read(p) for p in pieces}
         recipes = [content, *(r for r in self.old.values() if r)]
         self.samples = Samples(samples_of(*recipes), workroom.depth_spread)
-        self.rates = rates_on(timezone.localdate())
+        self.rates = rates_for()
 
     def consequence(self, piece: Piece, cut: int, ticked: bool) -> Consequence:
         basis = basis_of(piece.project, self.workroom, self.rates)
@@ -130,11 +129,21 @@ def _read(piece: Piece) -> Recipe | None:
         return None
 
 
-def texture_minutes(plan: PanelPlan, panels: int, rates: dict[str, Decimal]) -> Decimal:
+def texture_minutes(plan: PanelPlan, panels: int, rates: Rates) -> Decimal:
     """Minutes of marking, sewing and pressing the texture of so many panels, without setting up."""
-    found: dict[str, Decimal] = {}
+    return sum((_worked(*part, rates) for part in _textures(plan, panels)), Decimal(0))
+
+
+def _worked(technique: str, counted: dict[str, Decimal], rates: Rates) -> Decimal:
+    lines = labour.lines(counted, rates.of(technique))
+    return sum((line.minutes for line in lines if line.key != "setup"), Decimal(0))
+
+
+def _textures(plan: PanelPlan, panels: int) -> Iterator[tuple[str, dict[str, Decimal]]]:
+    """What is counted of each technique on a panel."""
     if plan.work is not None:
-        found = {key: amount * panels for key, amount in ratio_labour.quantities(plan.work).items()}
+        counts = ratio_labour.quantities(plan.work).items()
+        yield plan.work.technique, {key: amount * panels for key, amount in counts}
     for name in DIRECTIONS:
         direction, count = plan.side(name).direction, plan.side(name).count * panels
         if direction is None or not count:
@@ -142,7 +151,7 @@ def texture_minutes(plan: PanelPlan, panels: int, rates: dict[str, Decimal]) -> 
         unit = "pleats" if direction.is_pleats else "tucks"
         counted = {"marks": count, unit: count, "cords": count if direction.technique == "corded" else 0}
         metres = {"metres_sewn": plan.sewn(name) * panels, "metres_pressed": count * plan.run_of(name)}
-        for key, value in [*counted.items(), *((k, labour.metres(nm)) for k, nm in metres.items())]:
-            found[key] = found.get(key, Decimal(0)) + value
-    lines = labour.lines(found, rates)
-    return sum((line.minutes for line in lines if line.key != "setup"), Decimal(0))
+        yield direction.technique, {
+            **{key: Decimal(value) for key, value in counted.items()},
+            **{key: labour.metres(nm) for key, nm in metres.items()},
+        }

@@ -3,12 +3,10 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
-from decimal import Decimal
 from functools import cached_property
 from typing import TypeVar
 
 from django.db.models import Prefetch, Q, QuerySet, Sum
-from django.utils import timezone
 
 from projects.models import (
     ClothLength,
@@ -16,7 +14,6 @@ from projects.models import (
     Fabric,
     KeptLay,
     LabourLog,
-    LabourRate,
     LabourTotal,
     LayCut,
     LayDraft,
@@ -31,6 +28,8 @@ from projects.models import (
     Workroom,
 )
 
+from .learned_rates import Rates, rates_for
+from .learned_rates import rates_on as rates_on
 from .own_settings import basis_of
 from .snapshot import fabric_kept
 
@@ -65,7 +64,7 @@ class Rows:
     worked: frozenset[int] = frozenset()
     """Keys of the steps that time was logged on."""
     logged: dict[str, int] = field(default_factory=dict)
-    rates: dict[str, Decimal] = field(default_factory=dict)
+    rates: Rates = field(default_factory=lambda: Rates({}))
     edges: dict[int, tuple[Edge, ...]] = field(default_factory=dict)
     """Edges by piece, in their order."""
     cut_from: dict[int, Fabric] = field(default_factory=dict)
@@ -89,7 +88,7 @@ def load_rows(project: Project, *, today: date | None = None) -> Rows:
     strips = {row.fabric_id for rows in edges.values() for row in rows if row.fabric_id}
     fabrics = {*cut_from, *(p.fabric_id for p in pieces if p.fabric_id), *strips}
     needs = tuple(sorted(needs_of(project), key=lambda need: (need.notion.name, need.pk)))
-    basis = basis_of(project, Workroom.load(), rates_on(today or timezone.localdate()))
+    basis = basis_of(project, Workroom.load(), rates_for(today=today))
     return Rows(
         project=project,
         workroom=basis.workroom,
@@ -208,11 +207,6 @@ def logged_by_stage(project: Project) -> dict[str, int]:
     """Minutes logged by stage, from the stored sums."""
     sums = LabourTotal.objects.filter(project=project).order_by().values("stage").annotate(all=Sum("minutes"))
     return {s["stage"]: s["all"] for s in sums}
-
-
-def rates_on(day: date) -> dict[str, Decimal]:
-    """Minutes by driver that hold on a day: of several the latest."""
-    return {r.driver: r.minutes for r in LabourRate.objects.filter(from_date__lte=day).order_by("from_date")}
 
 
 def _by(rows: Iterable[Row], name: str) -> dict[int, tuple[Row, ...]]:

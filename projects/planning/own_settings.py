@@ -12,6 +12,8 @@ from typing import Any, NamedTuple
 
 from projects.models import Project, Workroom
 
+from .learned_rates import Rates
+
 FORMAT = 1
 NAMES = (
     "units",
@@ -36,18 +38,19 @@ class Basis(NamedTuple):
     by driver where they are not the starting values."""
 
     workroom: Workroom
-    rates: dict[str, Decimal]
+    rates: Rates
 
 
-def basis_of(project: Project, workroom: Workroom, rates: dict[str, Decimal]) -> Basis:
-    """The studio's settings and rates, or those of the project's own file where it is planned with them."""
+def basis_of(project: Project, workroom: Workroom, rates: Rates) -> Basis:
+    """The studio's settings and rates, or those of the project's own file where it is planned with them: what
+    this studio's logs taught moves those of a file not at all."""
     own = project.own_settings
     if not uses_own(project) or own is None:
         return Basis(workroom, rates)
     laid = copy.copy(workroom)
     for name, value in _known(own["settings"]).items():
         setattr(laid, name, value)
-    return Basis(laid, {driver: Decimal(minutes) for driver, minutes in own["rates"].items()})
+    return Basis(laid, Rates({driver: Decimal(minutes) for driver, minutes in own["rates"].items()}))
 
 
 def uses_own(project: Project) -> bool:

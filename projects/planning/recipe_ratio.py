@@ -17,6 +17,7 @@ from projects.calc.ratio_samples import RatioUp
 from projects.calc.recipe import Recipe, RecipeError
 from projects.models import Fabric, Workroom
 
+from .learned_rates import Rates
 from .recipe_trial import Trial
 from .samples import Samples
 
@@ -37,6 +38,8 @@ class RatioFacts:
     light: Decimal | None
     minutes: Decimal
     starting: bool
+    learnt: int = 0
+    """Finished steps that the minutes rest on; 0 where they rest on none."""
 
     @property
     def thickness(self) -> int | None:
@@ -58,7 +61,7 @@ def ratio_facts(
     fabric: Fabric | None,
     samples: Samples,
     workroom: Workroom,
-    rates: Mapping[str, Decimal] | None,
+    rates: Rates | None,
 ) -> RatioFacts:
     """Everything the page says of a recipe by ratio. Raises CalcError where it can't be planned."""
     content = recipe.ratio
@@ -67,7 +70,8 @@ def ratio_facts(
     trial = Trial.of(recipe, fabric=fabric, samples=samples, workroom=workroom, room=False)
     square = trial.panel(METRE, METRE)
     counted = ratio_labour.quantities(square.work) if square.work else {}
-    lines = [line for line in labour.lines(counted, rates) if line.key not in SET_UP]
+    known = rates or Rates({})
+    lines = [line for line in labour.lines(counted, known.of(content.technique)) if line.key not in SET_UP]
     return RatioFacts(
         recipe,
         content,
@@ -76,4 +80,5 @@ def ratio_facts(
         fabric.light if fabric else None,
         sum((line.minutes for line in lines), Decimal(0)),
         any(line.starting for line in lines),
+        max((known.steps(line.key, content.technique) for line in lines), default=0),
     )

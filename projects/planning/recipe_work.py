@@ -5,7 +5,7 @@ Nothing is read from the database here but what is handed in; nothing is saved.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -20,6 +20,7 @@ from projects.calc.sampling import TakeUp, take_up
 from projects.calc.techniques import TECHNIQUES
 from projects.models import Fabric
 
+from .learned_rates import Rates
 from .samples import Samples, place_of, side
 
 METRE = 1_000_000_000
@@ -64,6 +65,8 @@ class Work:
     starting: bool
     order: Order
     first: str
+    learnt: int = 0
+    """Finished steps that the minutes rest on; 0 where they rest on none."""
 
     @property
     def sides(self) -> tuple[SideWork, ...]:
@@ -84,7 +87,7 @@ def work_out(
     *,
     fabric: Fabric | None = None,
     samples: Samples | None = None,
-    rates: Mapping[str, Decimal] | None = None,
+    rates: Rates | None = None,
 ) -> Work:
     """Everything the page says of a recipe. Raises RecipeError naming the field where it can't be laid."""
     thickness = fabric.thickness if fabric else None
@@ -93,8 +96,10 @@ def work_out(
     layers = (across.shown.layers_max if across else 1) * (along.shown.layers_max if along else 1)
     order = _order(across, along)
     first = recipe.first if recipe.first != "auto" else order.first
-    lines = labour.lines(quantities(across, along, first), rates)
-    work = [line for line in lines if line.key != "setup"]
+    known = rates or Rates({})
+    counted = quantities(across, along, first)
+    parts = [(technique, labour.lines(counts, known.of(technique))) for technique, counts in counted]
+    work = [line for _, lines in parts for line in lines if line.key != "setup"]
     return Work(
         recipe,
         across,
@@ -106,6 +111,7 @@ def work_out(
         any(line.starting for line in work),
         order,
         first,
+        max((known.steps(line.key, of) for of, lines in parts for line in lines), default=0),
     )
 
 
@@ -182,9 +188,11 @@ def _count(work: SideWork) -> int:
     return work.units * METRE // work.repeat
 
 
-def quantities(across: SideWork | None, along: SideWork | None, first: str) -> dict[str, Decimal]:
-    """What one finished square metre counts for the time budget: marks, metres, tucks, pleats, cords."""
-    found: dict[str, Decimal] = {}
+def quantities(
+    across: SideWork | None, along: SideWork | None, first: str
+) -> Iterator[tuple[str, dict[str, Decimal]]]:
+    """What one finished square metre counts for the time budget, by technique: marks, metres, tucks, pleats,
+    cords."""
     for work, other in ((across, along), (along, across)):
         if work is None:
             continue
@@ -193,17 +201,10 @@ def quantities(across: SideWork | None, along: SideWork | None, first: str) -> d
         run = Decimal(1) if sewn_first else _decimal(_ratio(other))
         part = run if work.direction.sewn is None else min(run, Decimal(work.direction.sewn) / METRE)
         key = "pleats" if work.direction.is_pleats else "tucks"
-        _add(found, {"marks": count, key: count, "metres_sewn": count * part, "metres_pressed": count * run})
-        if work.direction.technique == "corded":
-            _add(found, {"cords": count})
-    return found
+        cords = count if work.direction.technique == "corded" else Decimal(0)
+        counted = {"marks": count, key: count, "metres_sewn": count * part, "metres_pressed": count * run}
+        yield work.direction.technique, counted | {"cords": cords}
 
 
 def _decimal(value: Fraction) -> Decimal:
     return Decimal(value.numerator) / Decimal(value.denominator)
-
-
-def _add(found: dict[str, Decimal], more: dict[str, Decimal]) -> None:
-    for key, amount in more.items():
-        if amount:
-            found[key] = found.get(key, Decimal(0)) + amount

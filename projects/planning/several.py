@@ -10,7 +10,8 @@ from typing import Any, NamedTuple
 
 from projects.models import Fabric, Panel, Piece, Project, Step, Workroom
 
-from .load import Rows, edges_of, fabrics_cut, panels_of, rates_on, samples_for
+from .learned_rates import rates_for
+from .load import Rows, edges_of, fabrics_cut, panels_of, samples_for
 from .making import plan_rows
 from .own_settings import basis_of
 from .plan import Plan, PlannedStep
@@ -42,7 +43,7 @@ def load_several(projects: Sequence[Project], *, today: date) -> list[Rows]:
         .select_related("fabric", "version__recipe")
         .order_by("order", "pk")
     )
-    samples, rates, workroom = tuple(samples_for(pieces)), rates_on(today), Workroom.load()
+    samples, rates, workroom = tuple(samples_for(pieces)), rates_for(today=today), Workroom.load()
     found = list(panels_of(projects))
     panels, cut_from, edges = _grouped(found, "piece_id"), fabrics_cut(found), edges_of(projects)
     steps = _grouped(Step.objects.filter(project__in=projects).order_by("pk"), "project_id")

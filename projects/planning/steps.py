@@ -12,6 +12,7 @@ from .bench import Bench
 from .check_measures import CheckMeasures, checks_for
 from .drafts import CENT, NOTHING, Draft, setup_of, starting
 from .edge_steps import edge_steps, strip_steps
+from .learned_rates import SIX, Rates
 from .load import Rows
 from .panel_steps import panel_steps
 from .plan import FabricPlan, Note, PiecePlan, PlannedStep
@@ -70,20 +71,26 @@ def _stays(step: Step, rows: Rows) -> bool:
     return step.state != "open" or step.pk in rows.worked
 
 
-def _on_starting(drafts: list[Draft], rates: Mapping[str, Decimal]) -> dict[str, bool]:
+def _on_starting(drafts: list[Draft], rates: Rates) -> dict[str, bool]:
     found: dict[str, bool] = {}
     for draft in drafts:
         found[draft.stage] = found.get(draft.stage, False) or starting(draft, rates)
     return found
 
 
-def _with_setup(drafts: list[Draft], rates: Mapping[str, Decimal]) -> Iterator[tuple[Draft, Decimal]]:
+Setup = tuple[Decimal, Decimal]
+"""A step's part of setting its stage up: minutes, and as a share of the whole."""
+
+
+def _with_setup(drafts: list[Draft], rates: Mapping[str, Decimal]) -> Iterator[tuple[Draft, Setup]]:
     """Each draft with its part of its stage's setting up: those that have work share it equally, to a
     hundredth, so that no step seems to take long only because it comes first."""
     times = Counter(draft.stage for draft in drafts if draft.work)
     shares = {stage: _shares(setup_of(stage, rates), count) for stage, count in times.items()}
+    equal = {stage: (1 / Decimal(count)).quantize(SIX) for stage, count in times.items()}
+    none = (NOTHING, NOTHING)
     for draft in drafts:
-        yield draft, next(shares[draft.stage]) if draft.work else NOTHING
+        yield draft, (next(shares[draft.stage]), equal[draft.stage]) if draft.work else none
 
 
 def _shares(setup: Decimal, count: int) -> Iterator[Decimal]:
@@ -96,17 +103,18 @@ def _shares(setup: Decimal, count: int) -> Iterator[Decimal]:
         yield part * CENT
 
 
-def _generated(draft: Draft, setup: Decimal, row: Step | None, rates: Mapping[str, Decimal]) -> PlannedStep:
+def _generated(draft: Draft, setup: Setup, row: Step | None, rates: Rates) -> PlannedStep:
     touched = row is not None
     return PlannedStep(  # by position: hundreds are made for every page
         draft.key, draft.stage, draft.title, draft.detail, draft.panel, draft.panel_id, draft.measures,
-        draft.checks, draft.cautions, cautions.short(draft.cautions), draft.minutes(rates) + setup,
+        draft.checks, draft.cautions, cautions.short(draft.cautions), draft.minutes(rates) + setup[0],
         _state(draft, row.state if touched else "open"),
         row.reason if touched else "",
         True,
         False,
         row.pk if touched else None,
         draft.place if not touched or row.place is None else row.place,
+        draft.technique, draft.work, setup[1],
     )  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from projects.calc.ratio_samples import RatioUp
 from projects.planning.recipe_backwards import Answer
 from projects.planning.recipe_ratio import RatioFacts
 
-from .recipe_words import SQUARE_YARD, Fact, hours, size
+from .recipe_words import SQUARE_YARD, Fact, behind, hours, size
 
 NAMES = ("across", "along")
 UNITS = {
@@ -41,7 +41,7 @@ def facts(found: RatioFacts, system: System) -> list[Fact]:
     metre, square = ("m", "m²") if system is System.METRIC else ("yd", "yd²")
     across, along = (two(found.ups[name].ratio) for name in NAMES)
     minutes = found.minutes if system is System.METRIC else found.minutes * SQUARE_YARD
-    note = "; starting value" if found.starting else ""
+    note = behind(found.starting, found.learnt)
     said = f"{across} {metre} makes 1 {metre}; along: {along} {metre}"
     return [
         Fact(across, f"flat to finished, across: {said}"),

@@ -6,7 +6,6 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from django.http import HttpRequest
-from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from projects.calc.errors import CalcError
@@ -26,7 +25,7 @@ from projects.forms.recipe_side import (
 )
 from projects.models import Fabric
 from projects.planning.advice import advise
-from projects.planning.load import rates_on
+from projects.planning.learned_rates import rates_for
 from projects.planning.recipe_backwards import from_cloth
 from projects.planning.recipe_trial import Trial, samples_of, try_on
 from projects.planning.recipe_work import SideWork, Work, work_out
@@ -139,7 +138,7 @@ def worked(state: form.RecipeState, request: HttpRequest, fabric: Fabric | None)
         return None
     samples = Samples(samples_of(state.recipe), request.workroom.depth_spread)
     try:
-        work = work_out(state.recipe, fabric=fabric, samples=samples, rates=rates_on(timezone.localdate()))
+        work = work_out(state.recipe, fabric=fabric, samples=samples, rates=rates_for())
     except CalcError as error:
         state.refuse(error)
         state.recipe = None
@@ -263,6 +262,6 @@ def advice(request: HttpRequest, state: form.RecipeState, fabric: Fabric | None)
         thickness=fabric.thickness if fabric else None,
         width=fabric.width or None if fabric else None,
         swatch=fabric is None or None in (fabric.shrink_along, fabric.shrink_across),
-        rates=rates_on(timezone.localdate()),
+        rates=rates_for(),
     )
     return {"advice": found, "enough": samples.enough(known, state.recipe)}

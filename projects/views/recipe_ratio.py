@@ -6,7 +6,6 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from django.http import HttpRequest
-from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from projects.calc.errors import CalcError
@@ -18,7 +17,7 @@ from projects.forms import recipe as form
 from projects.forms.number_cells import NumberCell
 from projects.forms.recipe_ratio import SETS
 from projects.models import Fabric
-from projects.planning.load import rates_on
+from projects.planning.learned_rates import rates_for
 from projects.planning.recipe_backwards import from_cloth
 from projects.planning.recipe_ratio import RatioFacts, ratio_facts
 from projects.planning.recipe_trial import Trial, samples_of, try_on
@@ -82,7 +81,7 @@ def worked_out(state: form.RecipeState, request: HttpRequest, fabric: Fabric | N
     samples = Samples(samples_of(state.recipe), request.workroom.depth_spread)
     known = {"fabric": fabric, "samples": samples, "workroom": request.workroom}
     try:
-        found = Found(ratio_facts(state.recipe, rates=rates_on(timezone.localdate()), **known))
+        found = Found(ratio_facts(state.recipe, rates=rates_for(), **known))
     except CalcError as error:
         state.refuse(error)
         state.recipe = None

@@ -90,8 +90,15 @@ def _layers(work: Work, system: System) -> Fact:
 def _hours(work: Work, system: System, square: str) -> Fact:
     minutes = work.minutes if system is System.METRIC else work.minutes * SQUARE_YARD
     figure = hours(minutes)
-    note = "; starting value" if work.starting else ""
-    return Fact(figure, f"per finished {square}{note}")
+    return Fact(figure, f"per finished {square}{behind(work.starting, work.learnt)}")
+
+
+def behind(starting: bool, learnt: int) -> str:
+    """What stands behind a figure of hours: a starting value, finished steps, both, or the studio's own."""
+    said = ["starting value"] if starting else []
+    if learnt:
+        said.append(f"from {learnt} {'step' if learnt == 1 else 'steps'} of yours")
+    return f"; {', and '.join(said)}" if said else ""
 
 
 def hours(minutes: Decimal) -> str:

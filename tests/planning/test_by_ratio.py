@@ -16,6 +16,7 @@ from projects.models import Recipe as RecipeRow
 from projects.planning import Rows, plan_project, plan_rows
 from projects.planning.export import plan_json
 from projects.planning.following import texture_minutes
+from projects.planning.learned_rates import Rates
 from projects.planning.plan import Plan
 from projects.planning.snapshot import changes, keep, read_kept
 from tests import make
@@ -138,8 +139,8 @@ def test_texture_minutes_are_those_of_its_steps() -> None:
     drafted = [s for s in plan.steps if s.kind in ("mark", "sew", "press") and s.of_panel]
     setup = Decimal(10 + 15 + 10)
     total = sum(s.minutes for s in drafted)
-    assert abs(texture_minutes(panel, 1, {}) - (total - setup)) < Decimal("0.05")
-    assert texture_minutes(panel, 3, {}) == 3 * texture_minutes(panel, 1, {})
+    assert abs(texture_minutes(panel, 1, Rates({})) - (total - setup)) < Decimal("0.05")
+    assert texture_minutes(panel, 3, {}) == 3 * texture_minutes(panel, 1, Rates({}))
 
 
 @given(ratio_recipes(), st.integers(50 * MM, 900 * MM), st.integers(50 * MM, 900 * MM), st.booleans())

@@ -1,0 +1,124 @@
+"""How long work takes here: the studio's own or starting rates, moved by what finished steps taught."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import date
+from decimal import Decimal
+from math import exp
+
+from django.db.models import Q
+from django.utils import timezone
+
+from projects.calc.labour import DRIVERS, SETUP, STARTING_SETUP
+from projects.calc.learned import Factor, Learned, Parts
+from projects.calc.ranges import SHARED_SD, STEP_SD
+from projects.models import LabourRate, LearnedRate
+
+from .plan import PlannedStep
+
+CENT, SIX = Decimal("0.01"), Decimal("0.000001")
+SPREADS = {"spread.shared": "shared_sd", "spread.step": "step_sd"}
+"""Rows of ``LearnedRate`` that hold, as their mean, how far steps stray: of a project, and of a step."""
+
+
+class Rates(dict[str, Decimal]):
+    """Minutes by driver where they are not starting values: the studio's own (``own``), moved by logs.
+
+    As a mapping it holds all techniques together; ``of`` knows those of one technique. A driver nobody logged
+    time on stays as it was. ``person``: whose rates, None for the studio's as a whole.
+    """
+
+    def __init__(
+        self, own: Mapping[str, Decimal], learned: Learned | None = None, person: int | None = None
+    ) -> None:
+        self.own, self.learned, self.person = dict(own), learned or Learned(), person
+        self._drivers = {driver for driver, _, _ in self.learned.table if driver}
+        self._techniques = {technique for _, technique, _ in self.learned.table}
+        super().__init__(self.own | self._moved(""))
+        self._known: dict[str, Mapping[str, Decimal]] = {"": self}
+
+    def of(self, technique: str) -> Mapping[str, Decimal]:
+        """Minutes by driver of one technique, where it taught something of its own."""
+        if technique not in self._techniques:
+            return self
+        if technique not in self._known:
+            self._known[technique] = {**self.own, **self._moved(technique)}
+        return self._known[technique]
+
+    def factor(self, driver: str, technique: str = "") -> Factor:
+        """How far a driver takes longer than its own or starting rate; a starting value without logs."""
+        if driver not in self._drivers:
+            return Factor(key=(driver, technique, self.person))
+        return self.learned.factor(driver, technique, self.person)
+
+    def steps(self, driver: str, technique: str = "") -> int:
+        """How many finished steps a rate rests on."""
+        return self.factor(driver, technique).steps
+
+    def parts(self, work: Iterable[tuple[str, Decimal | int]], technique: str = "") -> Parts:
+        """Work counted by driver as minutes before anything learned, each with its factor."""
+        return tuple(
+            (count * base_of(driver, self.own), self.factor(driver, technique)) for driver, count in work
+        )
+
+    def _moved(self, technique: str) -> dict[str, Decimal]:
+        return {
+            driver: moved(base_of(driver, self.own), self.factor(driver, technique))
+            for driver in self._drivers
+        }
+
+
+def moved(minutes: Decimal, factor: Factor) -> Decimal:
+    """A rate as logs make it, to a millionth of a minute."""
+    return (minutes * Decimal(exp(factor.mean))).quantize(SIX)
+
+
+def base_of(driver: str, own: Mapping[str, Decimal]) -> Decimal:
+    """The value that learning starts from: the studio's own minutes for one, else the starting value."""
+    if driver in own:
+        return own[driver]
+    return STARTING_SETUP[driver[len(SETUP) :]] if driver.startswith(SETUP) else DRIVERS[driver].minutes
+
+
+def rates_on(day: date) -> dict[str, Decimal]:
+    """The studio's own minutes by driver that hold on a day: of several the latest. One query."""
+    return {r.driver: r.minutes for r in LabourRate.objects.filter(from_date__lte=day).order_by("from_date")}
+
+
+def rates_for(person_id: int | None = None, *, today: date | None = None) -> Rates:
+    """Rates of the studio as a whole, or of one person where they taught something. Two queries."""
+    return Rates(rates_on(today or timezone.localdate()), learned_by(person_id), person_id)
+
+
+def learned_by(person_id: int | None = None) -> Learned:
+    """What is kept of the studio as a whole, and of one person."""
+    whose = Q(person=None) | Q(person=person_id) if person_id else Q(person=None)
+    return read_learned(LearnedRate.objects.filter(whose))
+
+
+def read_learned(rows: Iterable[LearnedRate]) -> Learned:
+    """Kept rows as calc knows them. What a later version of the program may have kept is passed over."""
+    spreads = {"shared_sd": SHARED_SD, "step_sd": STEP_SD}
+    found = []
+    for row in rows:
+        if row.driver in SPREADS:
+            spreads[SPREADS[row.driver]] = row.mean
+        elif not row.driver or row.driver in DRIVERS or row.driver.removeprefix(SETUP) in STARTING_SETUP:
+            key = (row.driver, row.technique, row.person_id)
+            found.append(Factor(row.mean, row.variance, row.steps, key))
+    return Learned.of(found, **spreads)
+
+
+def work_of(step: PlannedStep) -> tuple[tuple[str, Decimal | int], ...]:
+    """All a step's minutes come from, its part of setting up its stage included."""
+    return (*step.work, (SETUP + step.stage, step.setup)) if step.setup else step.work
+
+
+def minutes_of(step: PlannedStep, rates: Rates) -> Decimal:
+    """What a step takes at these rates (one person's, say); an own step what was typed for it."""
+    if not step.work:
+        return step.minutes
+    known = rates.of(step.technique)
+    parts = ((count, known.get(driver) or base_of(driver, rates.own)) for driver, count in work_of(step))
+    return sum((count * minutes for count, minutes in parts), Decimal(0)).quantize(CENT)
