@@ -1,6 +1,6 @@
 """Who worked on what in the last three weeks. Nothing is being timed now."""
 
-from projects.activities.timing import log_by_hand
+from projects.activities.logs import log_by_hand
 from projects.models import Person, Project
 
 from .days import Days
