@@ -95,7 +95,8 @@ def axe_problems(page: Any) -> list[str]:
     page.evaluate(AXE_SCRIPT)
     # Only what is wrong comes out of the browser: a whole answer lists every element that passed, and takes
     # twice as long as the search itself.
-    found = page.evaluate(JUDGED, {"runOnly": {"type": "tag", "values": RULES}, "resultTypes": ["violations"]})
+    options = {"runOnly": {"type": "tag", "values": RULES}, "resultTypes": ["violations"]}
+    found = page.evaluate(JUDGED, options)
     return [f"{rule['id']}: {rule['help']} at {'; '.join(rule['places'])}" for rule in found]
 
 

@@ -1,6 +1,7 @@
 """What every test may ask for: the studio, its people, their sign-ins, and a browser."""
 
 from collections.abc import Iterator
+from inspect import signature
 
 import pytest
 from django.test import Client
@@ -75,8 +76,34 @@ def pytest_runtest_makereport(item: pytest.Item) -> Iterator[None]:
         item.call_report = report
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Whatever opens a browser carries the marker, so it can be left out by name."""
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--on-database", action="store_true", help="only what may touch the database")
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Whatever opens a browser carries the marker, so it can be left out by name.
+
+    With ``--on-database`` what can't have to do with a database is left out by itself: pytest-django lets a
+    test near one only by the mark or a fixture, or by a process of its own, of which ``setup`` starts some.
+    """
     for item in items:
         if "browser_page" in getattr(item, "fixturenames", ()):
             item.add_marker(pytest.mark.browser)
+    if config.getoption("on_database"):
+        left = [item for item in items if not _near_database(item)]
+        config.hook.pytest_deselected(items=left)
+        items[:] = [item for item in items if _near_database(item)]
+
+
+DATABASE_FIXTURES = {"db", "transactional_db", "live_server"}
+
+
+def _near_database(item: pytest.Item) -> bool:
+    # A test that itself asks for ``request`` may ask that for any fixture.
+    return bool(
+        item.get_closest_marker("django_db")
+        or DATABASE_FIXTURES & set(getattr(item, "fixturenames", ()))
+        or "request" in signature(item.function).parameters
+        or "tests/setup" in item.path.as_posix()
+    )

@@ -32,7 +32,7 @@ def run(args: list[str]) -> int:
     if failed:
         warn(f"Not passed: {', '.join(failed)} (see above). The tests still run; this run ends as failed.")
     # Parallel runs pay only where there are many tests; a chosen few start quicker alone.
-    pytest = [sys.executable, "-m", "pytest", *(args or ["-n", "2"])]
+    pytest = [sys.executable, "-m", "pytest", *(args or ["-n", "2", "--dist", "worksteal"])]
     tests = subprocess.run(pytest, cwd=ROOT, env=surroundings, check=False).returncode
     return tests or int(bool(failed))
 
