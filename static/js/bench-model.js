@@ -2,6 +2,7 @@
 window.Bench = window.Bench || {};
 (function (Bench) {
   "use strict";
+  var STILL_DUE = 3;
 
   Bench.Model = function (data, outbox) {
     this.data = data;
@@ -59,14 +60,17 @@ window.Bench = window.Bench || {};
     return found;
   };
 
-  /* The check measure that is due: the last one whose seam is sewn, unless it was taken. */
+  /* The check measure to be made now: its unit and all before it are sewn, few after it, and it isn't made.
+     ``past`` is how many are sewn beyond it: what was planned for its readings holds for none. */
   Bench.Model.prototype.dueCheck = function (state) {
-    var order = this.data.order, due = null;
-    var taken = new Set(state.checks.map(function (fact) { return fact.unit; }));
-    this.data.checks.forEach(function (check) {
-      if (state.sewn.has(check.after) && (!due || order.indexOf(check.after) > order.indexOf(due.after))) { due = check; }
-    });
-    return due && !taken.has(due.after) ? due : null;
+    var order = this.data.order, found = null;
+    var made = new Set(state.checks.map(function (fact) { return fact.unit; }));
+    function sewn(unit) { return state.sewn.has(unit); }
+    this.data.checks.forEach(function (check) { if (sewn(check.after)) { found = check; } });
+    if (!found || made.has(found.after)) { return null; }
+    var place = order.indexOf(found.after), past = order.slice(place + 1).filter(sewn).length;
+    if (past >= STILL_DUE || !order.slice(0, place).every(sewn)) { return null; }
+    return Object.assign({}, found, { past: past });
   };
 
   Bench.Model.prototype.aheadCheck = function (state, unit) {
@@ -97,10 +101,9 @@ window.Bench = window.Bench || {};
     };
   };
 
-  /* Five units from this one on that follow each other in the order and are not sewn. */
+  /* This unit and the next four that are not sewn, in the order they come. */
   Bench.fiveFrom = function (order, sewn, unit) {
-    var found = [], place = order.indexOf(unit);
-    while (place < order.length && found.length < 5 && !sewn.has(order[place])) { found.push(order[place]); place += 1; }
-    return found;
+    var place = order.indexOf(unit);
+    return order.slice(place).concat(order.slice(0, place)).filter(function (one) { return !sewn.has(one); }).slice(0, 5);
   };
 })(window.Bench);

@@ -1,0 +1,127 @@
+/* The page's own forms, sent as facts instead. Without this file they go to the studio one by one. */
+window.Bench = window.Bench || {};
+(function (Bench) {
+  "use strict";
+
+  function value(form, name) {
+    var field = form.elements[name];
+    return field ? field.value.trim() : "";
+  }
+
+  function say(form, text) {
+    var box = form.querySelector("[data-bench=said]");
+    if (!box) {
+      box = document.createElement("p");
+      box.dataset.bench = "said";
+      box.setAttribute("role", "alert");
+      form.appendChild(box);
+    }
+    box.textContent = text;
+  }
+
+  function wrong(form, name, text) {
+    var field = form.elements[name];
+    say(form, text);
+    field.setAttribute("aria-invalid", "true");
+    field.focus();
+  }
+
+  function clear(form) {
+    say(form, "");
+    Array.from(form.elements).forEach(function (field) { field.removeAttribute("aria-invalid"); });
+    var fold = form.closest("details");
+    if (fold) { fold.open = false; }
+  }
+
+  function unread(text, unit) {
+    var example = unit === "in" ? "9 11/16 or 9.5" : "246 or 246,5";
+    return text ? "“" + text + "” can't be read as a length. Type a number such as " + example + "." :
+      "Type a length such as " + example + ".";
+  }
+
+  /* The lengths of some fields, in nm, by name; null once one can't be read, which is said. Empty ones are
+     null where they may be. */
+  function lengths(form, names, needed, unit) {
+    var found = {};
+    for (var i = 0; i < names.length; i += 1) {
+      var text = value(form, names[i]);
+      found[names[i]] = text ? Bench.readLength(text, unit) : null;
+      if (found[names[i]] === null && (text || needed.indexOf(names[i]) >= 0)) {
+        wrong(form, names[i], unread(text, unit));
+        return null;
+      }
+    }
+    return found;
+  }
+
+  /* Words for what two readings come to. */
+  function verdict(check, judged, away, inches) {
+    var sits = Bench.sayLength(judged.shift, inches);
+    if (judged.excess === null) {
+      return "The seam sits " + (judged.shift ? sits + (judged.shift > 0 ? " too far on" : " too early") : "where it should") +
+        ". Whether the panel comes out too long takes the second reading.";
+    }
+    var off = Math.abs(judged.excess) < (inches ? 396875 : 250000) ? "Both as planned" :
+      "Together " + Bench.sayLength(judged.excess, inches) + (judged.excess > 0 ? " too long" : " too short");
+    if (judged.fine) { return off + ", within " + check.band + ": go on."; }
+    return off + ", more than " + check.band + ". " + (away ? "What to do about it waits for the connection; it is asked for by itself." :
+      "Working out what to do about it.");
+  }
+
+  /* ``page`` gives {data, view(), taps, jump(unit), verdict(text), away()}. */
+  Bench.forms = function (root, page) {
+    var data = page.data, inches = data.system === "inch", unit = inches ? "in" : "mm";
+    var deeds = {
+      sewn: function (form) { page.taps.sewn(Number(value(form, "unit")), {}, true); },
+      fives: function (form) {
+        var five = page.view().fives, first = Number(value(form, "unit"));
+        if (five[0] === first) { page.taps.sewn(first, { also: five.slice(1) }, true); }
+      },
+      depth: function (form) {
+        if (!lengths(form, ["depth"], ["depth"], unit)) { return; }
+        if (page.taps.sewn(Number(value(form, "unit")), { depth: value(form, "depth") })) { form.elements.depth.value = ""; clear(form); }
+      },
+      jump: function (form) {
+        var number = Number(value(form, "to"));
+        if (!data.units[number]) {
+          wrong(form, "to", "There is no " + data.words.one + " " + value(form, "to") + " in this run.");
+          return;
+        }
+        if (page.view().state.sewn.has(number)) {
+          wrong(form, "to", "The " + data.words.one + " " + number + " is sewn. Take it back below to sew it again.");
+          return;
+        }
+        form.elements.to.value = "";
+        clear(form);
+        page.jump(number);
+      },
+      check: function (form) {
+        var names = ["near", "far", "near_end", "far_end"].filter(function (name) { return form.elements[name]; });
+        var due = page.view().due, got = lengths(form, names, ["near"], unit), typed = { unit: Number(value(form, "unit")) };
+        if (!got || !due) { return; }
+        names.forEach(function (name) { typed[name] = value(form, name); form.elements[name].value = ""; });
+        clear(form);
+        page.verdict(due.past ? "" : verdict(due, Bench.judge(due, got.near, got.far), page.away(), inches));
+        page.taps.take("check", typed);
+      },
+      note: function (form) {
+        if (!value(form, "text")) { wrong(form, "text", "Type the note first."); return; }
+        page.taps.take("note", { unit: Number(value(form, "unit")) || null, text: value(form, "text").slice(0, 300) });
+        form.elements.text.value = "";
+        clear(form);
+      },
+      undo: function (form) {
+        var op = value(form, "undoes"), fact = page.view().state.live.find(function (one) { return one.op === op; });
+        if (fact) { page.taps.undo(fact); }
+      }
+    };
+    root.addEventListener("submit", function (event) {
+      var deed = deeds[event.target.dataset.form];
+      if (deed) { event.preventDefault(); deed(event.target); return; }
+      if (page.away() && event.target.method === "post") {
+        event.preventDefault();
+        say(event.target, "This needs the connection. What you typed stays here; try again when it is back.");
+      }
+    });
+  };
+})(window.Bench);

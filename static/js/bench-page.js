@@ -1,0 +1,157 @@
+/* The bench page: brings model, outbox, link, keys and forms together. Works only beside the page's own HTML. */
+window.Bench = window.Bench || {};
+(function (Bench) {
+  "use strict";
+  var SLOW = 1500;
+
+  function device() {
+    try {
+      var name = window.localStorage.getItem("bench-device") || Bench.newId();
+      window.localStorage.setItem("bench-device", name);
+      return name;
+    } catch (error) { return Bench.newId(); }
+  }
+
+  function label(data) {
+    var word = data.words.one.charAt(0).toUpperCase() + data.words.one.slice(1), kinds = {
+      sewn: "sewn", resew: "sewn again", check: "measured", absorb: "left as it is", note: "note",
+      guide: "guide moved", correct: "correction", undo: "taken back"
+    };
+    return function (fact) {
+      var units = [fact.unit].concat(fact.also || []).filter(Boolean), words = [kinds[fact.kind] || fact.kind];
+      if (fact.depth_text || fact.depth) { words.push(String(fact.depth_text || fact.depth + " " + data.unit) + " deep"); }
+      if (fact.kind === "check") { words.push([fact.near_text || fact.near, fact.far_text || fact.far].filter(Boolean).join(" and ")); }
+      if (fact.text) { words.push(fact.text); }
+      var which = units.length > 1 ? data.words.many + " " + units.join(", ") : units.length ? word + " " + units[0] : "";
+      which = which.charAt(0).toUpperCase() + which.slice(1);
+      return (which ? which + ", " : "") + words.filter(Boolean).join(", ");
+    };
+  }
+
+  function range(units) {
+    return units.length === 1 ? String(units[0]) : units.slice(0, -1).join(", ") + " and " + units[units.length - 1];
+  }
+
+  function Page(root, data) {
+    var page = this;
+    this.root = root;
+    this.data = data;
+    this.link = { state: "here", why: "", slow: false };
+    this.outbox = new Bench.Outbox(data.person.id, data.post, function () { page.show(true); });
+    this.model = new Bench.Model(data, this.outbox);
+    this.label = label(data);
+    this.taps = new Bench.Taps(this.model, this.outbox, function () { return Number(root.dataset.pause || 300); }, function () { page.tapped(); });
+    this.sender = new Bench.Link(data, this.outbox, { poll: Number(root.dataset.poll || 3000), least: 1000 },
+      function (answer, sent) { return page.heard(answer, sent); }, function (state, why) { page.told(state, why); });
+  }
+
+  Page.prototype.one = function (name) { return this.root.querySelector("[data-bench=\"" + name + "\"]"); };
+  Page.prototype.view = function () { return this.model.view(); };
+  Page.prototype.away = function () { return this.link.state !== "here"; };
+
+  Page.prototype.show = function (byOthers) {
+    var page = this, view = this.view(), before = this.unit;
+    Bench.showPage(this.root, this.data, view, this.label, function (fact) { page.undo(fact); });
+    this.lines();
+    this.taps.showing(view.unit, byOthers);
+    this.unit = view.unit;
+    if (before !== undefined && before !== view.unit) { Bench.sayNext(this.data, view); }
+  };
+
+  Page.prototype.lines = function () {
+    var page = this;
+    Bench.showLines(this.root, this.outbox, this.link, this.label, function () { page.show(true); });
+  };
+
+  /* A tap was put into the outbox. */
+  Page.prototype.tapped = function () {
+    var page = this;
+    this.show(false);
+    window.setTimeout(function () { page.link.slow = true; page.lines(); }, SLOW);
+    this.sender.go();
+  };
+
+  Page.prototype.heard = function (answer, sent) {
+    var known = this.model.merge(answer);
+    this.link.slow = false;
+    if (answer.said && answer.said.length) { this.verdict(answer.said.join(" ")); }
+    this.show(!sent.length);
+    return known;
+  };
+
+  Page.prototype.told = function (state, why) {
+    this.link.state = state;
+    this.link.why = why;
+    this.lines();
+  };
+
+  Page.prototype.verdict = function (text) {
+    var box = this.one("verdict");
+    if (box) { box.hidden = !text; box.textContent = text; }
+  };
+
+  Page.prototype.undo = function (fact) {
+    var page = this;
+    Bench.ask(this.one("ask"), "Take back: " + this.label(fact) + "?", [
+      { says: "Take it back", does: function () { page.taps.undo(fact); } }
+    ]);
+  };
+
+  Page.prototype.undoLast = function () {
+    var facts = this.view().state.live.filter(function (fact) { return fact.kind !== "undo"; });
+    if (facts.length) { this.undo(facts[facts.length - 1]); }
+  };
+
+  /* Being at another unit: are those between sewn? */
+  Page.prototype.jump = function (unit) {
+    var page = this, data = this.data, state = this.view().state, from = state.last ? Bench.furthest(data.order, state.last) : null;
+    var start = from === null ? 0 : data.order.indexOf(from) + 1;
+    var between = data.order.slice(start, Math.max(start, data.order.indexOf(unit))).filter(function (one) { return !state.sewn.has(one); });
+    function go() { page.model.jump(unit); page.show(false); }
+    if (!between.length) { go(); return; }
+    var which = between.length === 1 ? "the " + data.words.one + " " : "the " + data.words.many + " ";
+    Bench.ask(this.one("ask"), "Sewn already: " + which + range(between) + "?", [
+      { says: "Yes, sewn as asked", does: function () { page.taps.take("sewn", { unit: between[0], also: between.slice(1) }); go(); } },
+      { says: "No, not yet", does: go }
+    ]);
+  };
+
+  /* A key says "sewn" for what is shown, but not past a check measure that is due: the next press does. */
+  Page.prototype.key = function () {
+    var view = this.view(), due = view.due && view.due.after;
+    if (view.unit === null || Bench.asking()) { return; }
+    if (due && this.warned !== due) {
+      this.warned = due;
+      this.verdict("Measure first, or press once more to sew on.");
+      return;
+    }
+    this.taps.sewn(view.unit, {}, false);
+  };
+
+  function start() {
+    var root = document.getElementById("bench"), written = document.getElementById("bench-data");
+    if (!root || !written) { return; }
+    var data = JSON.parse(written.textContent);
+    data.device = device();
+    data.unit = data.system === "inch" ? "in" : "mm";
+    var page = new Page(root, data);
+    root.querySelectorAll("[data-bench=sewn]").forEach(function (button) {
+      button.addEventListener("pointerdown", function () { page.taps.press(Number(button.dataset.unit)); });
+    });
+    Bench.forms(root, page);
+    Bench.keys(function () { page.key(); }, function () { page.undoLast(); });
+    root.querySelectorAll("details").forEach(function (fold) { fold.addEventListener("toggle", function () { if (fold.open) { page.show(true); } }); });
+    page.one("device").hidden = false;
+    Bench.keepAwake(page.one("awake"));
+    Bench.noticeSleep(function (from, to) {
+      var box = page.one("slept");
+      box.hidden = false;
+      box.textContent = "This device slept from " + from + " to " + to + ". The timer went on; if you were away, take that time off your hours.";
+    });
+    window.addEventListener("beforeunload", function (event) { if (page.outbox.atRisk()) { event.preventDefault(); } });
+    page.show(true);
+    page.sender.start();
+  }
+
+  document.addEventListener("DOMContentLoaded", start);
+})(window.Bench);

@@ -1,0 +1,122 @@
+/* Puts what the model says into the page. Words of the studio's own stay where they are; only figures change. */
+window.Bench = window.Bench || {};
+(function (Bench) {
+  "use strict";
+
+  function all(root, name) { return Array.from(root.querySelectorAll("[data-bench=\"" + name + "\"]")); }
+
+  function put(root, name, text) {
+    all(root, name).forEach(function (box) { if (box.textContent !== text) { box.textContent = text; } });
+  }
+
+  function show(root, name, yes) { all(root, name).forEach(function (box) { box.hidden = !yes; }); }
+
+  function fill(root, form, values) {
+    root.querySelectorAll("[data-form=\"" + form + "\"]").forEach(function (one) {
+      Object.keys(values).forEach(function (name) {
+        var field = one.elements[name];
+        if (field) { field.value = values[name]; }
+      });
+    });
+  }
+
+  function minutes(data, units) {
+    return units.reduce(function (sum, unit) { return sum + Number(data.units[unit].minutes || 0); }, 0);
+  }
+
+  /* 5, 50 or 130 minutes as they are said: "about 5 min", "about 2 h 10 min". */
+  function about(sum) {
+    var whole = Math.max(1, Math.round(sum)), hours = Math.floor(whole / 60), rest = whole % 60;
+    if (!hours) { return "about " + rest + " min"; }
+    return "about " + hours + " h" + (rest ? " " + rest + " min" : "");
+  }
+
+  function short(numbers) { return [numbers.mark, numbers.deep].filter(Boolean).join(" "); }
+
+  function next(root, data, view) {
+    var numbers = view.numbers;
+    put(root, "number", String(numbers.number));
+    put(root, "mark", numbers.mark || "");
+    all(root, "mark").forEach(function (box) { box.dataset.style = numbers.style || ""; });
+    put(root, "deep", numbers.deep || "");
+    put(root, "deep-unit", numbers.deep ? numbers.unit + " deep" : "");
+    put(root, "asked-why", numbers.why || "");
+    show(root, "asked-why", numbers.why);
+    put(root, "fold", numbers.drawnOnly ? numbers.drawn_number || "" : numbers.fold || "");
+    put(root, "from", numbers.drawnOnly ? numbers.drawn : numbers.from || "");
+    put(root, "drawn", numbers.drawnOnly ? "" : numbers.drawn || "");
+  }
+
+  function strip(root, view) {
+    root.querySelectorAll("[data-bench=strip] [data-unit]").forEach(function (mark) {
+      mark.classList.toggle("is-sewn", view.state.sewn.has(Number(mark.dataset.unit)));
+      mark.classList.toggle("is-now", Number(mark.dataset.unit) === view.unit);
+    });
+    var at = root.querySelector("[data-bench=strip] [data-unit=\"" + view.unit + "\"]");
+    all(root, "pointer").forEach(function (pointer) {
+      if (at && at.dataset.x) { pointer.setAttribute("transform", "translate(" + at.dataset.x + " 0)"); }
+    });
+  }
+
+  function check(root, view) {
+    var due = view.due;
+    show(root, "check", due);
+    if (due) {
+      put(root, "check-after", String(due.after));
+      put(root, "check-text", due.text || "");
+      put(root, "check-near", due.near_label || "");
+      put(root, "check-far", due.far_label || "");
+      fill(root, "check", { unit: due.after });
+    }
+    show(root, "ahead", !due && view.ahead);
+    if (!due && view.ahead) { put(root, "ahead-after", String(view.ahead.after)); put(root, "ahead-text", view.ahead.text || ""); }
+  }
+
+  function doneItem(fact, label, undo) {
+    var item = document.createElement("li"), words = document.createElement("span"), button = document.createElement("button");
+    words.textContent = label(fact);
+    button.type = "button";
+    button.textContent = "Take it back";
+    button.setAttribute("aria-label", "Take back: " + label(fact));
+    button.addEventListener("click", function () { undo(fact); });
+    item.append(words, " ", button);
+    return item;
+  }
+
+  /* What was done, the newest first; all of it once its fold is open. */
+  function done(root, view, label, undo) {
+    all(root, "done").forEach(function (list) {
+      var fold = list.closest("details"), facts = view.state.live.filter(function (fact) { return fact.kind !== "undo"; });
+      facts = facts.reverse().slice(0, fold && !fold.open ? 5 : 400);
+      list.replaceChildren.apply(list, facts.map(function (fact) { return doneItem(fact, label, undo); }));
+    });
+  }
+
+  Bench.showPage = function (root, data, view, label, undo) {
+    show(root, "now", view.unit !== null);
+    show(root, "finished", view.unit === null);
+    put(root, "left", view.left.length ? view.left.length + " left, " + about(minutes(data, view.left)) : "");
+    if (view.unit !== null) {
+      next(root, data, view);
+      put(root, "then", view.then.map(short).join(", "));
+      show(root, "then-line", view.then.length);
+      ["sewn", "depth", "note", "jump"].forEach(function (form) { fill(root, form, { unit: view.unit }); });
+      fill(root, "fives", { unit: view.unit });
+      all(root, "sewn").forEach(function (button) { button.dataset.unit = view.unit; });
+      show(root, "fives", view.fives.length > 1);
+      put(root, "fives-count", String(view.fives.length));
+    }
+    strip(root, view);
+    check(root, view);
+    done(root, view, label, undo);
+  };
+
+  Bench.sayNext = function (data, view) {
+    var box = document.getElementById("live"), numbers = view.numbers;
+    if (!box) { return; }
+    if (!numbers) { box.textContent = "All " + data.words.many + " are sewn."; return; }
+    var word = data.words.one.charAt(0).toUpperCase() + data.words.one.slice(1);
+    box.textContent = [word + " " + numbers.number, numbers.mark, numbers.deep && numbers.deep + " " + numbers.unit + " deep",
+      !numbers.drawnOnly && numbers.fold && "fold at " + numbers.fold].filter(Boolean).join(", ") + ".";
+  };
+})(window.Bench);
