@@ -4,17 +4,20 @@ from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from functools import lru_cache
 
-from projects.calc.labour import STAGES
 from projects.calc.ranges import range80
 
 from .plan import PlannedStep, StageBudget
+from .stages import ALL_BUILT_IN, Stage, titles_of
 
 WHOLE = Decimal(1_000_000)
 OTHER = ("", "Not in any stage")
 
 
 def make_budget(
-    steps: Iterable[PlannedStep], logged: Mapping[str, int], rest_on_starting: Mapping[str, bool]
+    steps: Iterable[PlannedStep],
+    logged: Mapping[str, int],
+    rest_on_starting: Mapping[str, bool],
+    stages: Iterable[Stage] = ALL_BUILT_IN,
 ) -> tuple[StageBudget, ...]:
     """The stages that have planned or logged minutes, in working order. The steps' minutes sum to planned.
 
@@ -24,11 +27,11 @@ def make_budget(
     for step in steps:
         if step.in_plan and step.state != "skipped":
             planned[step.stage] = planned.get(step.stage, Decimal(0)) + step.minutes
-    stages = dict([*STAGES, OTHER])
-    unknown = {key: key for key in (*planned, *logged) if key not in stages}
+    known = titles_of(stages) | dict([OTHER])
+    unknown = {key: key for key in (*planned, *logged) if key not in known}
     return tuple(
         _stage(key, title, planned.get(key, Decimal(0)), logged.get(key, 0), rest_on_starting.get(key, False))
-        for key, title in (stages | unknown).items()
+        for key, title in (known | unknown).items()
         if planned.get(key) or logged.get(key)
     )
 

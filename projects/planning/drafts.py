@@ -30,11 +30,13 @@ class Draft(NamedTuple):
     """Whether what the step does is booked elsewhere (a panel as cut): that decides, not its tick."""
     technique: str = ""
     """What is sewn, marked or pressed; empty where that makes no difference."""
+    fixed: Decimal = NOTHING
+    """Minutes somebody set for it, whatever it counts."""
 
     def minutes(self, rates: Rates) -> Decimal:
         """What its drivers make, to a hundredth, without setting up."""
         if not self.work:
-            return NOTHING
+            return self.fixed
         known = rates.of(self.technique) if self.technique else rates
         return sum((count * rate_of(key, known) for key, count in self.work), Decimal(0)).quantize(CENT)
 

@@ -19,19 +19,22 @@ from projects.models import (
     LayDraft,
     LayLength,
     NotionNeed,
+    OwnStage,
     Panel,
     Piece,
     Project,
     Sample,
     Step,
+    StepTemplate,
     StockEntry,
     Workroom,
 )
 
 from .learned_rates import Rates, rates_for
 from .learned_rates import rates_on as rates_on
-from .own_settings import basis_of
+from .own_settings import basis_of, uses_own
 from .snapshot import fabric_kept
+from .stages import ALL_BUILT_IN, Stage, in_order
 
 Row = TypeVar("Row")
 DIRECTIONS = ("across", "along")
@@ -69,6 +72,9 @@ class Rows:
     """Edges by piece, in their order."""
     cut_from: dict[int, Fabric] = field(default_factory=dict)
     """Fabrics that panels are cut from, whatever their pieces are planned in now."""
+    stages: tuple[Stage, ...] = ALL_BUILT_IN
+    templates: tuple[StepTemplate, ...] = ()
+    """Steps of the studio's own that projects of this kind get, in their order."""
 
     @cached_property
     def fabrics(self) -> dict[int, Fabric]:
@@ -106,7 +112,17 @@ def load_rows(project: Project, *, today: date | None = None) -> Rows:
         rates=basis.rates,
         edges=edges,
         cut_from=cut_from,
+        stages=in_order(OwnStage.objects.all()),
+        templates=tuple(templates_for(project)),
     )
+
+
+def templates_for(project: Project) -> QuerySet[StepTemplate]:
+    """The templates a project gets steps from. One that is planned as its file says gets none: what its own
+    studio did came with it."""
+    if uses_own(project):
+        return StepTemplate.objects.none()
+    return StepTemplate.objects.live().filter(kind__in=("", project.kind)).order_by("order", "pk")
 
 
 def lays_of(project: Project) -> dict[int, KeptLay]:

@@ -31,7 +31,7 @@ def plan_rows(rows: Rows) -> Plan:
     rules = cautions.rules(rows.project, rows.fabrics.values(), rows.needs)
     drafts = generate(rows, pieces, fabrics, rules)
     steps, on_starting = merge(drafts, rows)
-    budget = make_budget(steps, rows.logged, on_starting)
+    budget = make_budget(steps, rows.logged, on_starting, rows.stages)
     low, high = total_range(budget)
     notions, cords = plan_notions(rows.needs, rows.notions_free), plan_cords(pieces)
     said = (*notes.of_project(rows, pieces, fabrics), *of_edges(pieces, bindings), *of_cords(cords, rows))
@@ -49,6 +49,7 @@ def plan_rows(rows: Rows) -> Plan:
         bindings=bindings,
         thread=plan_thread(pieces, rows),
         cords=cords,
+        stages=rows.stages,
     )
 
 
@@ -81,6 +82,8 @@ def _fabrics(
 
 def _samples(pieces: tuple[PiecePlan, ...], desk: Desk) -> tuple[SampleNeeded, ...]:
     rows, cloth = desk.rows, desk.rows.fabrics
+    if rows.project.kind == "sample":
+        return ()  # what it makes is the sample
     swatch = {key: swatch_open(fabric, rows) for key, fabric in cloth.items()}
     used = (
         _asked(p, cloth[p.fabric_id], swatch[p.fabric_id]) for p in pieces if p.fabric_id and p.recipe

@@ -20,6 +20,7 @@ from .fabric_plan import BuyLine as BuyLine
 from .fabric_plan import FabricPlan
 from .fabric_plan import LayPart as LayPart
 from .sewn import Binding, CordPlan, EdgePlan, ThreadPlan
+from .stages import ALL_BUILT_IN, Stage
 from .words import unit_for
 
 FORMAT = 1
@@ -170,6 +171,8 @@ class PlannedStep(NamedTuple):
     """What its minutes come from: counts by driver, without setting up."""
     setup: Decimal = Decimal(0)
     """Its part of setting its stage up, from 0 to 1."""
+    listed_under: str = ""
+    """What a step of a stage of the studio's own is listed under."""
 
     @property
     def of_panel(self) -> str:
@@ -192,8 +195,8 @@ class PlannedStep(NamedTuple):
     @property
     def heading(self) -> str:
         """What steps in a row are listed under: the panel on the table, else the stage."""
-        if self.panel and self.stage in AT_THE_TABLE:
-            return self.panel
+        if self.listed_under or self.panel and self.stage in AT_THE_TABLE:
+            return self.listed_under or self.panel
         return STAGE_TITLES.get(self.stage, self.stage)
 
 
@@ -238,6 +241,8 @@ class Plan:
     bindings: tuple[Binding, ...] = ()
     thread: ThreadPlan | None = None
     cords: tuple[CordPlan, ...] = ()
+    stages: tuple[Stage, ...] = ALL_BUILT_IN
+    """All stages in working order, the studio's own too."""
 
     def step(self, key: str) -> PlannedStep | None:
         """The step with this key, or None."""

@@ -16,6 +16,20 @@ from .words import fold_word
 SAMPLE_AT, SWATCH_AT, WASH_AT = 100.0, 300.0, 500.0
 MAKE_UP_AT, FINISH_AT, DELIVER_AT = 9e8, 9.1e8, 9.2e8
 METRE = Decimal(1_000_000_000)
+FINISHING = {
+    "garment": ("Hem, thread off and press", ""),
+    "furnishing": (
+        "Heading or closing, hems; thread off and press",
+        "What hangs, hang for a day before its lower hem is measured and sewn.",
+    ),
+    "accessory": (
+        "Line it, set in what closes it, thread off",
+        "Handles and fastenings before the lining is closed. Press what may be pressed.",
+    ),
+}
+"""By kind of work: how the pieces are finished, and how to go about it."""
+ONLY_WORN = ("baste", "trim", "make-up", "finish", "deliver")
+"""Steps a sample has none of: it is kept as it was sewn."""
 
 
 def before_cutting(
@@ -87,18 +101,40 @@ def after_panels(
 ) -> Iterator[Draft]:
     """Joining the pieces, finishing, handing over."""
     lines = [line for p in pieces for line in p.panels if not line.spare]
+    if project.kind == "sample":
+        yield from _measured(lines)
+        return
     iron = tuple(dict.fromkeys(cautions.iron(f) for f in fabrics)) or (cautions.IRON,)
     if len(lines) > 1:
         yield _make_up(lines, iron)
     if lines:
+        title, detail = FINISHING[project.kind]
         yield Draft(
-            "p:finish::1", "finish", FINISH_AT, "Hem, thread off and press",
+            "p:finish::1", "finish", FINISH_AT, title, detail,
             cautions=(cautions.NEEDLES, *iron), work=(("pieces_finished", len(lines)),),
         )
     yield Draft(
-        "p:deliver::1", "finish", DELIVER_AT, "Look it over and hand it over",
+        "p:deliver::1", "finish", DELIVER_AT,
+        "Look it over and hand it over" if project.client_id else "Look it over and put it by",
         "Count the pins, write the care label, photograph it.", cautions=tuple(note.text for note in rules),
     )
+
+
+def _measured(lines: list[PanelLine]) -> Iterator[Draft]:
+    """What a sample is made for."""
+    if lines:
+        yield Draft(
+            "p:measure::1", "finish", FINISH_AT, "Measure it, write it down as a sample of its recipe",
+            "Flat and finished between two points, both ways, and how many tucks lie between. Note what to "
+            "do otherwise, and pin its numbers to it.",
+        )
+
+
+def of_kind(project: Project, drafts: Iterable[Draft]) -> Iterator[Draft]:
+    """The steps a project of this kind has."""
+    for draft in drafts:
+        if project.kind != "sample" or draft.key.split(":")[1] not in ONLY_WORN:
+            yield draft
 
 
 def _make_up(lines: list[PanelLine], iron: tuple[str, ...]) -> Draft:

@@ -14,9 +14,10 @@ from .drafts import CENT, NOTHING, Draft, setup_of, starting
 from .edge_steps import edge_steps, strip_steps
 from .learned_rates import SIX, Rates
 from .load import Rows
+from .own_drafts import own_drafts
 from .panel_steps import panel_steps
-from .plan import FabricPlan, Note, PiecePlan, PlannedStep
-from .project_steps import after_panels, before_cutting
+from .plan import AT_THE_TABLE, FabricPlan, Note, PiecePlan, PlannedStep
+from .project_steps import after_panels, before_cutting, of_kind
 from .touched import states_of
 
 OWN = "own:"
@@ -29,14 +30,17 @@ def generate(
     """Every step the plan asks for, in true working order."""
     cloth = rows.fabrics
     states = states_of(rows)
+    benches = list(_benches(pieces, cloth))
     drafts = [
         *before_cutting(rows.project, [(cloth[f.fabric_id], f) for f in fabrics], pieces, states),
-        *(draft for bench in _benches(pieces, cloth) for draft in panel_steps(bench)),
+        *(draft for bench in benches for draft in panel_steps(bench)),
         *strip_steps((b for f in fabrics for b in f.bindings), cloth, System(rows.workroom.units)),
         *edge_steps(pieces, cloth, System(rows.workroom.units)),
         *after_panels(rows.project, pieces, rules, cloth.values()),
     ]
-    return sorted(drafts, key=lambda draft: draft.place)
+    found = sorted(of_kind(rows.project, drafts), key=lambda draft: draft.place)
+    own = list(own_drafts(rows.templates, found, benches, rows.stages)) if rows.templates else []
+    return sorted([*found, *own], key=lambda draft: draft.place) if own else found
 
 
 def _benches(pieces: tuple[PiecePlan, ...], cloth: Mapping[int, Fabric]) -> Iterator[Bench]:
@@ -63,7 +67,19 @@ def merge(drafts: list[Draft], rows: Rows) -> tuple[tuple[PlannedStep, ...], dic
         *(shelf.step(step, step.key or "", in_plan=False) for step in gone),
         *(shelf.step(step, f"{OWN}{step.pk}", in_plan=True) for step in own),
     ]
-    return tuple(sorted(steps, key=lambda step: step.place)), _on_starting(drafts, rows.rates)
+    listed = _listed(sorted(steps, key=lambda step: step.place), rows)
+    return tuple(listed), _on_starting(drafts, rows.rates)
+
+
+def _listed(steps: list[PlannedStep], rows: Rows) -> Iterator[PlannedStep]:
+    """The steps of own stages under the stage's title, or under their panel while it is on the table."""
+    own = {stage.key: stage for stage in rows.stages if stage.own}
+    for step in steps:
+        stage = own.get(step.stage)
+        if stage is not None:
+            at_table = step.panel and stage.root in AT_THE_TABLE
+            step = step._replace(listed_under=step.panel if at_table else stage.title)
+        yield step
 
 
 def _stays(step: Step, rows: Rows) -> bool:
