@@ -42,6 +42,7 @@ from .views import (
     stash,
     steps,
     tables,
+    timer,
     today,
 )
 
@@ -69,6 +70,7 @@ urlpatterns: list[URLPattern] = [
     *clients.urlpatterns,
     *pieces.urlpatterns,
     *projects.urlpatterns,
+    *timer.urlpatterns,
     *today.urlpatterns,
     *account.urlpatterns,
     *deleted.urlpatterns,

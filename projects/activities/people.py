@@ -133,3 +133,10 @@ def reset_password(person: Person) -> str:
     password = fresh_password()
     change_password(person, password=password)
     return password
+
+
+def set_break(person: Person, *, after: int | None) -> None:
+    """Minutes of work without a pause after which the timer reminds of a break; None for no reminder."""
+    person.break_after = after
+    person.full_clean()
+    person.save(update_fields=["break_after"])

@@ -8,8 +8,12 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q
 from django.utils import timezone
 
+from projects.activities import timing
 from projects.calc import labour
+from projects.calc.clock import Span, parse_span
+from projects.calc.minutes import TimeError
 from projects.models import LabourLog, Person, Project, Workroom
+from projects.planning.stages import stage_choices
 
 from .base import StudioForm
 
@@ -35,24 +39,66 @@ class MinutesField(forms.CharField):
             raise ValidationError(str(error), code="invalid") from error
 
 
+class TimeSpentField(forms.CharField):
+    """Time as people write it: 40 min, 1h20, 1:20, 1.5 h, 90; or from when to when: 9:10-10:25.
+
+    Cleans to whole minutes or to a ``Span``; which day the span is on the form knows.
+    """
+
+    def clean(self, value: Any) -> int | Span | None:
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            return parse_span(text) or labour.parse_minutes(text)
+        except ValueError as error:
+            raise ValidationError(str(error), code="invalid") from error
+
+
 class LogForm(StudioForm):
-    """Hours by hand, or the change of a log."""
+    """Hours by hand, or the change of a log, which asks for a reason.
+
+    ``cleaned_data`` holds ``minutes``, and ``started_at`` and ``ended_at`` (UTC) where times of day were
+    typed; a time left as it stood keeps its seconds.
+    """
 
     project = forms.ModelChoiceField(
         queryset=Project.objects.none(), required=False, empty_label="No project"
     )
-    stage = forms.ChoiceField(required=False, choices=[("", "Not said"), *labour.STAGES])
+    stage = forms.ChoiceField(required=False, choices=stage_choices)
+    step = forms.ChoiceField(required=False)
     date = forms.DateField(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
-    minutes = MinutesField(label="Time", max_length=40, help_text="40 min, 1h20 or 1:20")
+    minutes = TimeSpentField(
+        label="Time",
+        max_length=60,
+        help_text="40 min, 1h20, or from when to when: 9:10-10:25. Over midnight: on the day it began.",
+    )
+    rework = forms.BooleanField(label="Done again: it had been done before", required=False)
     person = forms.ModelChoiceField(queryset=Person.objects.none(), required=False, empty_label=None)
     note = forms.CharField(required=False, max_length=300)
+    reason = forms.CharField(
+        label="Why it is changed", max_length=300, help_text="Kept with what stood there before."
+    )
     revision = forms.IntegerField(widget=forms.HiddenInput, required=False)
 
     def __init__(
-        self, *args: Any, workroom: Workroom, person: Person, log: LabourLog | None = None, **kwargs: Any
+        self,
+        *args: Any,
+        workroom: Workroom,
+        person: Person,
+        log: LabourLog | None = None,
+        steps: list[tuple[str, str]] | None = None,
+        **kwargs: Any,
     ) -> None:
         super().__init__(*args, workroom=workroom, **kwargs)
+        if steps:
+            self.fields["step"].choices = [("", "Not said"), *steps]
+        else:
+            del self.fields["step"]
+        self.log = log
         self.fields["project"].queryset = projects_to_log(log.project if log else None)
+        if log is None:
+            del self.fields["reason"]
         self.whose = log.person if log else person
         if person.is_owner:
             self._offer_people(log.worker if log else "")
@@ -83,13 +129,39 @@ class LogForm(StudioForm):
         return on
 
 
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or self.cleaned_data
+        if "minutes" in data and "date" in data:
+            try:
+                data.update(self._times(data["minutes"], data["date"]))
+            except TimeError as error:
+                self.add_error("minutes", str(error))
+        return data
+
+    def _times(self, given: int | Span, on: datetime.date) -> dict[str, Any]:
+        """Minutes, start and end. What stood there stays to the second while it and its day are left."""
+        log = self.log
+        if log is not None and not {"minutes", "date"} & set(self.changed_data):
+            return {"minutes": log.minutes, "started_at": log.started_at, "ended_at": log.ended_at}
+        if isinstance(given, int):
+            return {"minutes": given, "started_at": None, "ended_at": None}
+        began, ended = given.on(on, self.workroom.zone)
+        if ended > timezone.now() + datetime.timedelta(minutes=1):
+            raise TimeError(
+                f"{given.end} has not come yet.", given=str(given.end), expected="a time that has passed",
+                remedy="Type when the work ended, or start the timer.",
+            )  # fmt: skip
+        return {"minutes": timing.minutes_between(began, ended), "started_at": began, "ended_at": ended}
+
+
 class StartForm(StudioForm):
     """Start the timer on a project and stage, both as far as known."""
 
     project = forms.ModelChoiceField(
         queryset=Project.objects.none(), required=False, empty_label="No project"
     )
-    stage = forms.ChoiceField(required=False, choices=[("", "Not said"), *labour.STAGES])
+    stage = forms.ChoiceField(required=False, choices=stage_choices)
+    rework = forms.BooleanField(label="Done again: it had been done before", required=False)
 
     def __init__(self, *args: Any, workroom: Workroom, **kwargs: Any) -> None:
         super().__init__(*args, workroom=workroom, **kwargs)

@@ -38,7 +38,9 @@ class LabourLog(models.Model):
     gap_from = models.DateTimeField(
         null=True,
         blank=True,
-        help_text="A long silence before this log, from this moment to its start: not counted, to be asked about.",
+        help_text=(
+            "A long silence before this log, from this moment to its start: not counted, to be asked about."
+        ),
     )
     rework = models.BooleanField("doing again what was done before", default=False)
     removed_at = models.DateTimeField(null=True, blank=True)

@@ -1,6 +1,7 @@
-"""Hours: the week, logs by hand, and the timer."""
+"""Hours: the week, logs by hand, and their changes."""
 
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
@@ -10,17 +11,20 @@ from django.urls import path, reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from projects.activities import logs, timing
+from projects.activities import logs, overlaps, steps
 from projects.activities.revising import Stale
 from projects.calc import labour
-from projects.forms.hours import LogForm, StartForm
-from projects.models import LabourLog, Project
+from projects.calc.clock import span_text
+from projects.forms.hours import LogForm
+from projects.models import LabourLog, Project, Step
+from projects.planning import plan_project
+from projects.planning.plan import PlannedStep
+from projects.planning.steps import OWN
 
-from . import week
+from . import hour_lines, week
 from .posts import go, once, show
 from .stale import stale_page
 
-STAGE_TITLES = dict(labour.STAGES)
 
 
 @require_safe
@@ -42,50 +46,87 @@ def project_hours(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def log_new(request: HttpRequest) -> HttpResponse:
+    project = _asked_project(request)
     initial = {
         "date": timezone.localdate(),
-        "project": _asked_project(request),
+        "project": project.pk if project else None,
         "stage": request.GET.get("stage", ""),
     }
     data = request.POST if request.method == "POST" else None
-    form = LogForm(data, workroom=request.workroom, person=request.user, initial=initial)
-    if request.method == "POST" and form.is_valid():
-        return once(request, lambda: _log(request, form))
-    return show(
-        request,
-        "hours/log.html",
-        {"form": form, "heading": "Log hours"},
-        status=422 if form.is_bound else 200,
+    form = LogForm(
+        data, workroom=request.workroom, person=request.user, initial=initial, steps=_steps(project)
     )
+    if request.method == "POST" and form.is_valid():
+        return once(request, lambda: _log(request, form, project))
+    context = {"form": form, "heading": "Log hours"}
+    return show(request, "hours/log.html", context, status=422 if form.is_bound else 200)
 
 
-def _asked_project(request: HttpRequest) -> int | None:
+def _asked_project(request: HttpRequest) -> Project | None:
     asked = request.GET.get("project", "")
-    return int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 12 else None
+    known = asked.isascii() and asked.isdigit() and len(asked) < 12
+    return Project.objects.live().filter(pk=int(asked)).first() if known else None
 
 
-def _log(request: HttpRequest, form: LogForm) -> str:
+def _steps(project: Project | None, also: Step | None = None) -> list[tuple[str, str]]:
+    """The steps of a project to choose from, and the one a log already has; a project must be known first."""
+    if project is None:
+        return []
+    found = {step.key: _called(step) for step in plan_project(project).steps}
+    if also is not None:
+        found.setdefault(_key(also), also.title)
+    return list(found.items())
+
+
+def _called(step: PlannedStep) -> str:
+    return f"{step.title}, {step.panel}" if step.panel and step.panel not in step.title else step.title
+
+
+def _key(step: Step) -> str:
+    return step.key or f"{OWN}{step.pk}"
+
+
+def _values(form: LogForm, project: Project | None) -> dict[str, Any]:
+    """What the form says of a log. A step goes along while the project is the one it was chosen from."""
+    names = ("project", "stage", "minutes", "started_at", "ended_at", "note", "rework")
+    found = {name: form.cleaned_data[name] for name in names}
+    if "step" in form.cleaned_data:
+        key = form.cleaned_data["step"] if found["project"] == project else ""
+        found["step"] = steps.row_for(project=project, key=key) if key else None
+        found["stage"] = found["stage"] or (found["step"].stage if found["step"] else "")
+    return found
+
+
+def _log(request: HttpRequest, form: LogForm, project: Project | None) -> str:
     data = form.cleaned_data
     log = logs.log_by_hand(
         person=data.get("person") or request.user,
         entered_by=request.user,
-        project=data["project"],
-        stage=data["stage"],
         on=data["date"],
-        minutes=data["minutes"],
-        note=data["note"],
+        **_values(form, project),
     )
+    whose = "" if log.person_id == request.user.pk else f" of {log.who}"
     messages.success(
-        request, f"Logged {labour.format_minutes(log.minutes)} for {log.project or 'no project'}."
+        request, f"Logged {labour.format_minutes(log.minutes)}{whose} for {log.project or 'no project'}."
     )
-    if log.project_id and log.project_id == _asked_project(request):
+    _say_overlaps(request, log)
+    if project is not None and log.project_id == project.pk:
         return reverse("project_hours", args=[log.project_id])
     return f"{reverse('hours')}?week={log.date:%Y-%m-%d}"
 
 
+def _say_overlaps(request: HttpRequest, log: LabourLog) -> None:
+    """It is saved as typed; that two logs share time is said, since one of them may be wrong."""
+    zone = request.workroom.zone
+    others = [f"{hour_lines.span(o, zone)} ({o.project or 'no project'})" for o in overlaps.with_log(log)]
+    if others:
+        more = f" and {len(others) - 3} more" if len(others) > 3 else ""
+        messages.warning(request, f"It overlaps with {', '.join(others[:3])}{more}. Both are counted.")
+
+
 def _own_log(request: HttpRequest, pk: int) -> LabourLog:
     """A log the person may change: one's own, or any for an owner."""
-    log = get_object_or_404(LabourLog.objects.select_related("project", "person"), pk=pk)
+    log = get_object_or_404(LabourLog.objects.select_related("project", "person", "step"), pk=pk)
     if log.person_id != request.user.pk and not request.user.is_owner:
         raise PermissionDenied("These are somebody else's hours; only they or an owner can change them.")
     return log
@@ -98,35 +139,51 @@ def log_edit(request: HttpRequest, pk: int) -> HttpResponse:
         raise PermissionDenied("This timer still runs. Stop it first; then its time can be changed.")
     data = request.POST if request.method == "POST" else None
     form = LogForm(
-        data, workroom=request.workroom, person=request.user, log=log, initial=_initial(log)
+        data,
+        workroom=request.workroom,
+        person=request.user,
+        log=log,
+        steps=_steps(log.project, log.step),
+        initial=_initial(log, request.workroom.zone),
     )
     if request.method == "POST" and form.is_valid():
         try:
             return once(request, lambda: _change(request, log, form))
         except Stale as stale:
             return stale_page(request, form, stale.current, back=reverse("log_edit", args=[pk]))
-    context = {"form": form, "log": log, "heading": "Change a log"}
+    context = {"form": form, "log": log, "heading": "Change a log", "stages": stage_titles()}
+    context |= hour_lines.around(log, request.user, request.workroom.zone)
     return show(request, "hours/log.html", context, status=422 if form.is_bound else 200)
 
 
-def _initial(log: LabourLog) -> dict[str, Any]:
+def _initial(log: LabourLog, zone: ZoneInfo) -> dict[str, Any]:
+    timed = log.started_at and log.ended_at
     return {
         "project": log.project_id,
         "stage": log.stage,
+        "step": _key(log.step) if log.step else "",
         "date": log.date,
         "note": log.note,
         "person": log.person_id,
-        "minutes": labour.format_minutes(log.minutes or 0),
+        "rework": log.rework,
+        "minutes": span_text(log.started_at, log.ended_at, zone)
+        if timed
+        else labour.format_minutes(log.minutes or 0),
         "revision": log.revision,
     }
 
 
 def _change(request: HttpRequest, log: LabourLog, form: LogForm) -> str:
-    names = ("project", "stage", "date", "minutes", "person", "note")
-    changes = {name: form.cleaned_data[name] for name in names if name in form.cleaned_data}
-    logs.change(log=log, revision=form.cleaned_data["revision"] or 0, changes=changes)
+    data = form.cleaned_data
+    changes = {**_values(form, log.project), "date": data["date"]}
+    if "person" in data:
+        changes["person"] = data["person"]
+    changed = logs.change(
+        log=log, revision=data["revision"] or 0, changes=changes, by=request.user, reason=data["reason"]
+    )
     messages.success(request, "The log was changed.")
-    return f"{reverse('hours')}?week={form.cleaned_data['date']:%Y-%m-%d}"
+    _say_overlaps(request, changed)
+    return f"{reverse('hours')}?week={data['date']:%Y-%m-%d}"
 
 
 @require_POST
@@ -134,68 +191,18 @@ def log_delete(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a log out, or put it back (``back`` in the form)."""
     log = _own_log(request, pk)
     if request.POST.get("back"):
-        logs.put_back(log=log)
+        logs.put_back(log=log, by=request.user)
         messages.success(request, "The log is back.")
     else:
-        logs.remove(log=log, now=timezone.now())
+        logs.remove(log=log, now=timezone.now(), by=request.user)
         gone = labour.format_minutes(log.minutes or 0)
         messages.success(request, f"Removed {gone}; it stands crossed out below and can be put back.")
     return go(request, f"{reverse('hours')}?week={log.date:%Y-%m-%d}")
 
 
-@require_POST
-def timer_start(request: HttpRequest) -> HttpResponse:
-    """Start the timer; another one that runs is stopped and logged first. A second tap changes nothing."""
-    form = StartForm(request.POST, workroom=request.workroom)
-    if not form.is_valid():
-        messages.error(request, "That project or stage could not be found; choose one from the list.")
-        return go(request, reverse("hours"))
-    data = form.cleaned_data
-    before = timing.running(request.user)
-    log = timing.start(
-        person=request.user,
-        project=data["project"],
-        stage=data["stage"],
-        now=timezone.now(),
-        zone=request.workroom.zone,
-    )
-    if before and before.pk != log.pk:
-        before.refresh_from_db()
-        messages.success(
-            request,
-            f"Logged {labour.format_minutes(before.minutes or 0)} for {before.project or 'no project'}.",
-        )
-    messages.success(request, f"The timer runs for {log.project or 'no project'}.")
-    return go(request, _back(request))
-
-
-@require_POST
-def timer_stop(request: HttpRequest) -> HttpResponse:
-    log = timing.stop(person=request.user, now=timezone.now())
-    if log is None:
-        messages.success(request, "No timer is running; it may have been stopped on another device.")
-    else:
-        messages.success(
-            request, f"Logged {labour.format_minutes(log.minutes or 0)} for {log.project or 'no project'}."
-        )
-    return go(request, _back(request))
-
-
-def _back(request: HttpRequest) -> str:
-    """Where the form was: a path of this site, or Hours."""
-    asked = request.POST.get("back", "")
-    return (
-        asked
-        if asked.startswith("/") and not asked.startswith("//") and "\\" not in asked
-        else reverse("hours")
-    )
-
-
 urlpatterns = [
     path("hours/", hours, name="hours"),
     path("hours/new/", log_new, name="log_new"),
-    path("hours/start/", timer_start, name="timer_start"),
-    path("hours/stop/", timer_stop, name="timer_stop"),
     path("hours/<int:pk>/edit/", log_edit, name="log_edit"),
     path("hours/<int:pk>/delete/", log_delete, name="log_delete"),
     path("projects/<int:pk>/hours/", project_hours, name="project_hours"),

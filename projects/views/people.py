@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from projects.activities import people as activity
+from projects.activities import pins
 from projects.forms.people import InviteForm, PersonForm
 from projects.models import Invitation, Person
 
@@ -126,6 +127,14 @@ def fresh_password(request: HttpRequest, pk: int) -> HttpResponse:
     return told_once(request, tell, reverse("person", args=[pk]))
 
 
+@require_POST
+@access.owner_only
+def pin_off(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take somebody's PIN away; they set another under their own account."""
+    said = "{} has no PIN any more. Nobody can change to them at a bench until they set another."
+    return _switch(request, pk, pins.remove_pin, said)
+
+
 urlpatterns = [
     path("studio/people/", people, name="people"),
     path("studio/people/invite/", invite, name="invite"),
@@ -133,5 +142,6 @@ urlpatterns = [
     path("studio/people/<int:pk>/", person, name="person"),
     path("studio/people/<int:pk>/off/", switch_off, name="person_off"),
     path("studio/people/<int:pk>/on/", switch_on, name="person_on"),
+    path("studio/people/<int:pk>/pin/", pin_off, name="person_pin_off"),
     path("studio/people/<int:pk>/password/", fresh_password, name="person_password"),
 ]

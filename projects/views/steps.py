@@ -21,7 +21,8 @@ from projects.forms.step import OwnStepForm
 from projects.models import Project, Step
 from projects.planning import plan_project
 
-from . import cutting_said, posts
+from . import cutting_said, posts, timer
+from .bench_person import bench_person
 from .stale import stale_page
 
 OPEN = "open"
@@ -43,7 +44,7 @@ def _context(request: HttpRequest, project: Project, **extra: Any) -> dict[str, 
         "minutes_left": sum(step.minutes for step in plan.steps if step.state == OPEN),
         "next_key": next((step.key for step in plan.next_steps(1)), ""),
         "removed": list(project.steps.filter(key=None, removed_at__isnull=False)[:50]),
-        "running": timing.running(request.user),
+        "running": timing.running(bench_person(request)),
         "photo_counts": photos.counts_by_step(project),
         **extra,
     }
@@ -92,7 +93,7 @@ def step_tick(request: HttpRequest, pk: int) -> HttpResponse:
     """Tick a step as done, or take the tick back (``state`` says which is wanted)."""
     change = activity.untick if request.POST.get("state") == OPEN else activity.tick
     common = {"person": request.user, "now": timezone.now(), "tell": _tell(request)}
-    timing.seen(person=request.user, now=common["now"])
+    timing.seen(person=bench_person(request), now=common["now"])
     return _change(request, pk, lambda project, key: change(project=project, key=key, **common))
 
 
@@ -124,16 +125,8 @@ def step_time(request: HttpRequest, pk: int) -> HttpResponse:
         step = activity.row_for(project=project, key=key)
     except activity.StepGone:
         raise Http404("no such step") from None
-    timing.start(
-        person=request.user,
-        project=project,
-        stage=step.stage,
-        step=step,
-        now=timezone.now(),
-        zone=request.workroom.zone,
-    )
-    messages.success(request, f"The timer runs: {step.title}.")
-    return posts.go(request, f"{reverse('steps', args=[pk])}#step-{key}")
+    back = f"{reverse('steps', args=[pk])}#step-{key}"
+    return timer.start(request, project=project, stage=step.stage, step=step, back=back)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

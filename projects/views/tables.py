@@ -5,14 +5,16 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from django.core.exceptions import BadRequest
-from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, StreamingHttpResponse
 from django.http.response import HttpResponseBase
+from django.shortcuts import get_object_or_404
 from django.urls import path
 from django.utils import timezone
 from django.utils.dateparse import parse_date
 from django.views.decorators.http import require_safe
 
 from projects.activities.exchange import tables
+from projects.models import Person
 
 MARK = "\ufeff"
 """Tells spreadsheets that what follows is UTF-8."""
@@ -54,10 +56,20 @@ def _day(request: HttpRequest, name: str) -> date | None:
     return found
 
 
+def _whose(request: HttpRequest) -> Person | None:
+    """The person of the address, or None for everybody. Raises Http404 for somebody who was never here."""
+    asked = request.GET.get("person", "all")
+    if asked in ("all", ""):
+        return None
+    if not (asked.isascii() and asked.isdecimal() and len(asked) < 19):
+        raise Http404
+    return get_object_or_404(Person, pk=int(asked))
+
+
 @require_safe
 def hours_csv(request: HttpRequest) -> HttpResponseBase:
-    """Owners get everybody's hours, makers their own; ``from`` and ``to`` are included."""
-    person = None if request.user.is_owner else request.user
+    """Makers get their own hours, owners everybody's or ``person``'s; ``from`` and ``to`` are included."""
+    person = _whose(request) if request.user.is_owner else request.user
     rows = tables.hours(person=person, first=_day(request, "from"), last=_day(request, "to"))
     return _answer(request, rows, "hours")
 

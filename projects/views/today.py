@@ -9,14 +9,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from projects.activities import finding_projects as finding
-from projects.activities import timing
-from projects.calc.labour import STAGES
 from projects.models import Fabric, Project, Recipe
 from projects.planning.several import ahead
+from projects.planning.stages import stage_titles
 
 from . import posts
+from .timer import clock
 
-STAGE_TITLES = dict(STAGES)
 SHOWN = 12
 SOON = timedelta(days=14)
 STILL_OPEN = ("asked", "in_hand", "waiting")
@@ -29,10 +28,12 @@ def today(request: HttpRequest) -> HttpResponse:
     to_do = ahead(in_hand[:SHOWN], today=day)
     waiting = list(finding.projects_in("waiting")[: SHOWN + 1])
     due = list(_due(day)[:SHOWN])
+    shown = clock(request)
     context = {
         "day": day,
-        "timer": timing.running(request.user),
-        "stages": STAGE_TITLES,
+        "clock": shown,
+        "timer": shown.log if shown else None,
+        "stages": stage_titles(),
         "work": [(project, to_do[project.pk]) for project in in_hand[:SHOWN]],
         "more": len(in_hand) > SHOWN,
         "waiting": waiting[:SHOWN],

@@ -1,21 +1,28 @@
 """What the hours pages show: one week's or one project's logs and sums."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
 
-from django.db.models import Q, QuerySet, Sum
+from django.db.models import Q, QuerySet
+from django.db.models import Sum as Sum_
+from django.db.models.functions import Coalesce
 from django.http import HttpRequest
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.dateparse import parse_date
 
-from projects.activities import timing
 from projects.calc import labour
 from projects.forms.hours import StartForm
 from projects.models import LabourLog, LabourTotal, Person, Project
 
+from .hour_lines import Line, lines
+from .timer import clock
+
 PAGE = 50
+MOST_SUMS = 200
+GROUPED = {"project": "By project", "stage": "By stage", "person": "By person"}
 
 
 @dataclass(frozen=True)
@@ -24,7 +31,19 @@ class Day:
 
     date: date
     minutes: int
-    logs: list[LabourLog]
+    lines: list[Line]
+
+
+@dataclass(frozen=True)
+class Sum:
+    """One row of the sums: what it is of, beneath which heading, its minutes, and how many of them were work
+    done again."""
+
+    title: str
+    minutes: int
+    again: int
+    link: str = ""
+    parts: tuple["Sum", ...] = ()
 
 
 def asked_day(request: HttpRequest) -> date:
@@ -50,6 +69,9 @@ def context(request: HttpRequest) -> dict[str, Any]:
         logs = logs.filter(person=whose)
     counted = logs.filter(removed_at=None)
     page = _page(request, logs)
+    by = request.GET.get("by", "")
+    by = by if by in GROUPED else "project"
+    sums = _sums(counted)
     return {
         "first": first,
         "last": last,
@@ -57,13 +79,16 @@ def context(request: HttpRequest) -> dict[str, Any]:
         "after": first + timedelta(days=7),
         "people": people,
         "whose": whose,
-        "days": _days(first, counted, page),
+        "days": _days(first, counted, page, request),
         "page": page,
-        "projects": _by_project(counted),
-        "total": counted.aggregate(sum=Sum("minutes"))["sum"] or 0,
-        "running": timing.running(request.user),
+        "by": by,
+        "grouped": GROUPED,
+        "sums": _grouped(sums, by, titles),
+        "total": sum(row["minutes"] for row in sums),
+        "again": sum(row["again"] for row in sums),
+        "clock": clock(request),
         "start_form": StartForm(workroom=request.workroom, auto_id="start_%s"),
-        "stages": dict(labour.STAGES),
+        "stages": titles,
     }
 
 
@@ -94,7 +119,8 @@ def _page(request: HttpRequest, logs: "QuerySet[LabourLog]") -> LogPage:
         on, pk = before
         # The first condition says nothing new, but lets the index lead to the place.
         logs = logs.filter(date__lte=on).filter(Q(date__lt=on) | Q(date=on, pk__lt=pk))
-    found = list(logs.select_related("project", "person").order_by("-date", "-pk")[: PAGE + 1])
+    rows = logs.select_related("project", "person", "entered_by", "step").order_by("-date", "-pk")
+    found = list(rows[: PAGE + 1])
     last = found[PAGE - 1] if len(found) > PAGE else None
     return LogPage(found[:PAGE], f"{last.date:%Y-%m-%d}.{last.pk}" if last else "")
 
@@ -108,19 +134,60 @@ def _place(text: str) -> tuple[date, int] | None:
     return (found, int(number)) if found and number.isdecimal() and len(number) < 19 else None
 
 
-def _days(first: date, counted: "QuerySet[LabourLog]", page: LogPage) -> list[Day]:
-    sums = dict(counted.order_by().values_list("date").annotate(Sum("minutes")))
+def _days(first: date, counted: "QuerySet[LabourLog]", page: LogPage, request: HttpRequest) -> list[Day]:
+    minutes = dict(counted.order_by().values_list("date").annotate(Sum_("minutes")))
+    shown = lines(page.logs, request.workroom.zone)
     dates = [first + timedelta(days=n) for n in range(7)]
-    return [Day(d, sums.get(d) or 0, [log for log in page if log.date == d]) for d in dates]
+    return [Day(d, minutes.get(d) or 0, [line for line in shown if line.log.date == d]) for d in dates]
 
 
-def _by_project(counted: "QuerySet[LabourLog]") -> list[dict[str, Any]]:
-    grouped = (
-        counted.order_by().values("project_id", "project__title", "stage").annotate(minutes=Sum("minutes"))
+def _sums(counted: "QuerySet[LabourLog]") -> list[dict[str, Any]]:
+    """Minutes of each project, stage and person, and those of work done again; one query."""
+    rows = counted.order_by().values(
+        "project_id", "project__title", "stage", "person_id", "person__shown_name", "worker"
     )
-    titles = dict(labour.STAGES)
-    rows = [{**row, "stage_title": titles.get(row["stage"], "Not said")} for row in grouped if row["minutes"]]
-    return sorted(rows, key=lambda r: (r["project__title"] or "", r["stage"]))[:200]
+    again = Coalesce(Sum_("minutes", filter=Q(rework=True)), 0)
+    # The rework first: once a sum is called "minutes", that name means the sum.
+    return [row for row in rows.annotate(again=again).annotate(minutes=Sum_("minutes")) if row["minutes"]]
+
+
+def _grouped(rows: list[dict[str, Any]], by: str, titles: dict[str, str]) -> list[Sum]:
+    """The sums by project, stage or person, each with its parts; what was not said comes last."""
+    inner = {"project": "stage", "stage": "project", "person": "project"}[by]
+    groups: dict[Any, list[dict[str, Any]]] = {}
+    order = list(titles)
+    for row in rows:
+        groups.setdefault(_place_of(row, by, order), []).append(row)
+    found = []
+    for place in sorted(groups)[:MOST_SUMS]:
+        parts: dict[Any, list[dict[str, Any]]] = {}
+        for row in groups[place]:
+            parts.setdefault(_place_of(row, inner, order), []).append(row)
+        inside = tuple(_sum(parts[key], inner, titles) for key in sorted(parts))
+        found.append(replace(_sum(groups[place], by, titles), parts=inside))
+    return found
+
+
+def _place_of(row: dict[str, Any], by: str, order: list[str]) -> tuple[Any, ...]:
+    """What a row is sorted and grouped by."""
+    if by == "project":
+        return row["project_id"] is None, row["project__title"] or "", row["project_id"] or 0
+    if by == "stage":
+        known = row["stage"] in order
+        return not row["stage"], order.index(row["stage"]) if known else len(order), row["stage"]
+    return row["person__shown_name"] or row["worker"], row["person_id"] or 0
+
+
+def _sum(rows: list[dict[str, Any]], by: str, stages: dict[str, str]) -> Sum:
+    first = rows[0]
+    titles = {
+        "project": first["project__title"] or "No project",
+        "stage": stages.get(first["stage"], first["stage"] or "No stage"),
+        "person": first["person__shown_name"] or first["worker"],
+    }
+    link = reverse("project_hours", args=[first["project_id"]]) if first["project_id"] else ""
+    minutes, again = (sum(row[name] for row in rows) for name in ("minutes", "again"))
+    return Sum(titles[by], minutes, again, link if by == "project" else "")
 
 
 def project_context(request: HttpRequest, project: Project) -> dict[str, Any]:
@@ -130,7 +197,10 @@ def project_context(request: HttpRequest, project: Project) -> dict[str, Any]:
     logs = LabourLog.objects.filter(project=project)
     if not request.user.is_owner:
         logs = logs.filter(person=request.user)
-    titles = dict(labour.STAGES)
+    page = _page(request, logs)
+    done_again = logs.filter(removed_at=None, rework=True).aggregate(sum=Sum_("minutes"))
+    again = done_again["sum"] or 0
+    titles = stage_titles()
     order = list(titles)
     totals_by_stage = sorted(
         mine, key=lambda t: (order.index(t.stage) if t.stage in titles else -1, t.who)
@@ -142,6 +212,8 @@ def project_context(request: HttpRequest, project: Project) -> dict[str, Any]:
     return {
         "rows": rows,
         "total": sum(r["minutes"] for r in rows),
-        "page": _page(request, logs),
+        "page": page,
+        "lines": lines(page.logs, request.workroom.zone),
+        "again": again,
         "stages": titles,
     }

@@ -30,6 +30,14 @@
       show();
       window.setInterval(show, 1000);
     });
+    // What is due at a moment (a break, a question) shows then; the server shows it itself on the next visit.
+    function showDue() {
+      document.querySelectorAll("[data-show-at][hidden]").forEach(function (part) {
+        if (Date.now() >= Date.parse(part.dataset.showAt)) { part.hidden = false; }
+      });
+    }
+    showDue();
+    window.setInterval(showDue, 5000);
   });
   document.addEventListener("htmx:afterSwap", function (event) { focusProblems(event.target); });
   document.addEventListener("htmx:sendError", function () {

@@ -64,7 +64,7 @@ def test_an_owner_logs_for_somebody_else_and_both_are_kept(owner_page, owner, ma
 
 def test_two_edits_of_one_log_show_both(maker_page, maker):
     log = make.log(maker, make.project(), note="as it was")
-    data = form(revision=1, minutes="30 min", note="as I typed it")
+    data = form(revision=1, minutes="30 min", note="as I typed it", reason="miscounted")
     LabourLog.objects.filter(pk=log.pk).update(revision=2, note="as somebody saved it")
     answer = maker_page.post(f"/hours/{log.pk}/edit/", data)
     shown = answer.content.decode()

@@ -11,7 +11,6 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from projects.calc.labour import STAGES
 from projects.calc.lengths import UNITS, System
 from projects.models import ClothLength, Fabric, LabourLog, Notion, Person, Workroom
 
@@ -51,8 +50,11 @@ def yes(value: bool) -> str:
 
 def hours(*, person: Person | None, first: date | None, last: date | None) -> Iterator[Cells]:
     """Finished logs by date; of one person, or of everybody where ``person`` is None."""
-    titles = dict(STAGES)
-    yield ["Date", "Who", "Number", "Project", "Stage", "Step", "Minutes", "Start (UTC)", "End (UTC)", "Note"]
+    titles = stage_titles()
+    yield [
+        "Date", "Who", "Number", "Project", "Stage", "Step", "Minutes", "Done again", "Start (UTC)",
+        "End (UTC)", "Note",
+    ]  # fmt: skip
     logs = LabourLog.objects.filter(removed_at=None, minutes__isnull=False)
     if person is not None:
         logs = logs.filter(person=person)
@@ -63,8 +65,8 @@ def hours(*, person: Person | None, first: date | None, last: date | None) -> It
         yield [
             log.date.isoformat(), text(log.who), str(log.project.number) if log.project else "",
             text(log.project.title) if log.project else "", text(titles.get(log.stage, log.stage)),
-            text(log.step.title) if log.step else "", str(log.minutes), _moment(log.started_at),
-            _moment(log.ended_at), text(log.note),
+            text(log.step.title) if log.step else "", str(log.minutes), yes(log.rework),
+            _moment(log.started_at), _moment(log.ended_at), text(log.note),
         ]  # fmt: skip
 
 

@@ -1,0 +1,111 @@
+"""Logs as lines to read: from when to when, what overlaps, and what was changed, by whom and why."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.utils.dateparse import parse_datetime
+
+from projects.activities import overlaps
+from projects.calc import labour
+from projects.calc.clock import clock
+from projects.models import LabourLog, LogChange, Person
+
+FIELDS = {
+    "project": "Project", "stage": "Stage", "step": "Step", "date": "Date", "minutes": "Time",
+    "started_at": "Start", "ended_at": "End", "note": "Note", "rework": "Done again", "person": "Person",
+    "removed": "Removed",
+}  # fmt: skip
+SHOWN_CHANGES = 50
+
+
+@dataclass(frozen=True)
+class Line:
+    """A log with what a list says of it beside its own fields."""
+
+    log: LabourLog
+    span: str
+    overlaps: tuple[str, ...] = ()
+    changed_by: str = ""
+
+    @property
+    def entered_by(self) -> str:
+        """Who entered it, where that was somebody else."""
+        return str(self.log.entered_by) if self.log.entered_by_id not in (None, self.log.person_id) else ""
+
+
+def span(log: LabourLog, zone: ZoneInfo) -> str:
+    """From when to when by the studio's clock: "22:30 to 0:15 on 3 Jun"; empty for a log by hand."""
+    if not log.started_at:
+        return ""
+    began = log.started_at.astimezone(zone)
+    if not log.ended_at:
+        return f"since {clock(began.time())}"
+    ended = log.ended_at.astimezone(zone)
+    later = "" if ended.date() == began.date() else f" on {ended.day} {ended:%b}"
+    return f"{clock(began.time())} to {clock(ended.time())}{later}"
+
+
+def lines(logs: Sequence[LabourLog], zone: ZoneInfo) -> list[Line]:
+    """Lines for one page of logs, in two queries however many there are."""
+    shared = overlaps.among(logs)
+    changed: dict[int, list[str]] = {}
+    found = LogChange.objects.filter(log__in=[log.pk for log in logs]).order_by("pk")
+    for pk, name in found.values_list("log_id", "by__shown_name"):
+        changed.setdefault(pk, []).append(name)
+    return [
+        Line(
+            log,
+            span(log, zone),
+            tuple(f"{span(o, zone)}, {o.project or 'no project'}" for o in shared.get(log.pk, [])[:3]),
+            ", ".join(dict.fromkeys(changed.get(log.pk, []))),
+        )
+        for log in logs
+    ]
+
+
+@dataclass(frozen=True)
+class Changed:
+    """One change: who, when, why, and field by field what stood there and what stands there now."""
+
+    by: str
+    at: datetime
+    reason: str
+    fields: tuple[tuple[str, str, str], ...]
+
+
+def around(log: LabourLog, reader: Person, zone: ZoneInfo) -> dict[str, Any]:
+    """What stands around the form of a log: its changes, what overlaps, and whether it is somebody else's."""
+    rows = log.changes.select_related("by").order_by("-pk")[:SHOWN_CHANGES]
+    line = replace(Line(log, span(log, zone)), overlaps=lines([log], zone)[0].overlaps)
+    titles = stage_titles() if rows else {}
+    return {
+        "line": line,
+        "others": log.person_id != reader.pk,
+        "changes": [Changed(str(row.by), row.at, row.reason, _fields(row, zone, titles)) for row in rows],
+    }
+
+
+def _fields(row: LogChange, zone: ZoneInfo, stages: dict[str, str]) -> tuple[tuple[str, str, str], ...]:
+    return tuple(
+        (title, _said(name, row.before.get(name), zone, stages), _said(name, row.after.get(name), zone, stages))
+        for name, title in FIELDS.items()
+        if name in row.before or name in row.after
+    )
+
+
+def _said(name: str, value: Any, zone: ZoneInfo, stages: dict[str, str]) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if value in (None, ""):
+        return "nothing"
+    if name == "minutes":
+        return labour.format_minutes(int(value))
+    if name == "stage":
+        return stages.get(value, str(value))
+    if name in ("started_at", "ended_at"):
+        at = parse_datetime(str(value))
+        return clock(at.astimezone(zone).time()) if at else str(value)
+    return str(value)
