@@ -10,13 +10,13 @@ from django.db import transaction
 from django.db.models import F, QuerySet
 from django.utils import timezone
 
-from projects.calc.labour import STAGES
 from projects.models import Person, Project, Step
 from projects.planning import plan_project
 from projects.planning.plan import PlannedStep
+from projects.planning.stages import stages
 from projects.planning.steps import OWN
 
-from . import lay_cutting, revising
+from . import lay_cutting, learning, revising
 
 
 class StepGone(LookupError):
@@ -36,6 +36,7 @@ def tick(*, project: Project, key: str, person: Person, now: datetime, tell: Tel
         _told(lay_cutting.mark_cut(panel=step.panel, person=person, now=now), tell)
     if step.state == "done":
         return step
+    learning.follow(step.pk)
     return _save(step, state="done", reason="", done_at=now, done_by=person)
 
 
@@ -54,6 +55,7 @@ def untick(
         _told(lay_cutting.mark_uncut(panel=step.panel, person=person, now=now or timezone.now()), tell)
     if step.state == "open":
         return step
+    learning.follow(step.pk)
     return _save(step, state="open", reason="", done_at=None, done_by=None)
 
 
@@ -125,7 +127,7 @@ def add_own(
 
 def _last_of(steps: tuple[PlannedStep, ...], stage: str) -> str:
     """The last step of a stage, or of the nearest stage before it that has any."""
-    order = [key for key, _ in STAGES]
+    order = [key for key, _ in stages()]
     before = order[: order.index(stage) + 1] if stage in order else order
     found = [step.key for step in steps if step.stage in before]
     here = [step.key for step in steps if step.stage == stage]
@@ -144,7 +146,7 @@ def _place_after(steps: tuple[PlannedStep, ...], key: str) -> float:
 
 
 def _stage(stage: str) -> str:
-    if stage not in dict(STAGES):
+    if stage not in dict(stages()):
         raise ValidationError({"stage": "Choose one of the stages."})
     return stage
 
@@ -153,7 +155,7 @@ def _stage(stage: str) -> str:
 def change_own(step: Step, *, revision: int, values: dict[str, Any]) -> Step:
     """Change one's own step. Raises Stale when somebody saved first."""
     _own_only(step)
-    if "stage" in values:
+    if values.get("stage", step.stage) != step.stage:
         _stage(values["stage"])
     return revising.save_changes(step, revision=revision, changes=values)
 

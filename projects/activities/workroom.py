@@ -14,6 +14,7 @@ from projects.calc.labour import DRIVERS, SETUP, STARTING_SETUP, Driver
 from projects.calc.lengths import BUY_STEPS, System
 from projects.models import LabourRate, Person, Workroom
 
+from .learning import rate_changed
 from .people import make_person
 from .revising import save_changes
 
@@ -82,9 +83,12 @@ def set_rate(*, driver: str, minutes: Decimal, from_date: date) -> LabourRate:
     rate.minutes = minutes
     rate.full_clean()
     rate.save()
+    rate_changed(driver)
     return rate
 
 
 def clear_rate(*, driver: str) -> int:
     """Back to the starting value: every own figure of this driver goes. Returns how many there were."""
-    return LabourRate.objects.filter(driver=driver).delete()[0]
+    gone = LabourRate.objects.filter(driver=driver).delete()[0]
+    rate_changed(driver)
+    return gone

@@ -19,7 +19,8 @@ from .plan import PlannedStep
 
 CENT, SIX = Decimal("0.01"), Decimal("0.000001")
 SPREADS = {"spread.shared": "shared_sd", "spread.step": "step_sd"}
-"""Rows of ``LearnedRate`` that hold, as their mean, how far steps stray: of a project, and of a step."""
+"""Rows of ``LearnedRate`` that hold, as their mean, how far steps stray: the part all of a project share, and
+that of a step. Their technique is the stage they were learned from; together each counts by its steps."""
 
 
 class Rates(dict[str, Decimal]):
@@ -99,15 +100,22 @@ def learned_by(person_id: int | None = None) -> Learned:
 
 def read_learned(rows: Iterable[LearnedRate]) -> Learned:
     """Kept rows as calc knows them. What a later version of the program may have kept is passed over."""
-    spreads = {"shared_sd": SHARED_SD, "step_sd": STEP_SD}
+    sums = {name: [0.0, 0] for name in SPREADS}
     found = []
     for row in rows:
         if row.driver in SPREADS:
-            spreads[SPREADS[row.driver]] = row.mean
+            sums[row.driver] = [sums[row.driver][0] + row.steps * row.mean, sums[row.driver][1] + row.steps]
         elif not row.driver or row.driver in DRIVERS or row.driver.removeprefix(SETUP) in STARTING_SETUP:
             key = (row.driver, row.technique, row.person_id)
             found.append(Factor(row.mean, row.variance, row.steps, key))
-    return Learned.of(found, **spreads)
+    usual = {"shared_sd": SHARED_SD, "step_sd": STEP_SD}
+    spreads = {SPREADS[name]: total / steps for name, (total, steps) in sums.items() if steps}
+    return Learned.of(found, **(usual | spreads))
+
+
+def base_minutes(work: Iterable[tuple[str, Decimal | int]], own: Mapping[str, Decimal]) -> Decimal:
+    """What work counted by driver takes before anything learned."""
+    return sum((count * base_of(driver, own) for driver, count in work), Decimal(0))
 
 
 def work_of(step: PlannedStep) -> tuple[tuple[str, Decimal | int], ...]:
