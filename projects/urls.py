@@ -5,6 +5,7 @@ from django.urls import URLPattern
 from .views import (
     account,
     backup,
+    bench,
     bench_person,
     buying,
     clients,
@@ -48,6 +49,7 @@ from .views import (
 
 urlpatterns: list[URLPattern] = [
     *backup.urlpatterns,
+    *bench.urlpatterns,
     *bench_person.urlpatterns,
     *compare.urlpatterns,
     *costs.urlpatterns,

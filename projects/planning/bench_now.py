@@ -116,7 +116,7 @@ def _moment(fact: Fact) -> datetime:
 
 
 def due_of(run: RunPlan, state: State) -> Due | None:
-    """The check measure to be made now: its unit and all before it are sewn, few after it, and it isn't made."""
+    """The check measure to be made now: its unit and all before it are sewn, few after it, it isn't made."""
     made = {fact.unit for fact in state.checks}
     for check in reversed(run.checks):
         place = run.places.get(check.tuck)

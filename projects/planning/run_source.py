@@ -80,6 +80,6 @@ _REVISIONS = Sum("revision")
 def _count(name: str, rows: QuerySet, revisions: Any = _REVISIONS, moment: Any = _CHANGED) -> QuerySet:
     """How many rows, the sum of their keys and revisions, and when one was last changed."""
     when = Value(None, DateTimeField(null=True)) if moment is None else moment
-    counted = rows.order_by().annotate(kind=Value(name, CharField())).values("kind")
+    counted = rows.order_by().annotate(table=Value(name, CharField())).values("table")
     counted = counted.annotate(many=Count("pk"), keys=Sum("pk"), revisions=revisions, moment=when)
-    return counted.values_list("kind", "many", "keys", "revisions", "moment")
+    return counted.values_list("table", "many", "keys", "revisions", "moment")

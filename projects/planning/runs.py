@@ -129,7 +129,8 @@ class RunPlan:
     @cached_property
     def fives(self) -> bool:
         """Whether units lie so close that they are tapped in fives."""
-        return self.edge is None and min(self.spaces, default=NARROWEST_GAP) < NARROWEST_GAP
+        tucks = self.side is not None and self.one == TUCK[0]
+        return tucks and min(self.spaces, default=NARROWEST_GAP) < NARROWEST_GAP
 
     @cached_property
     def overlapping(self) -> bool:

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import BadRequest, PermissionDenied
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 
 View = Callable[..., HttpResponse]
 LARGEST_NUMBER = 2**63 - 1
@@ -16,6 +16,12 @@ LARGEST_NUMBER = 2**63 - 1
 def open_to_all(view: View) -> View:
     """Mark a view that needs no sign-in."""
     view.open_to_all = True  # type: ignore[attr-defined]
+    return view
+
+
+def answers_json(view: View) -> View:
+    """Mark a view that a script asks: without a sign-in it says so as JSON, and leads nowhere."""
+    view.answers_json = True  # type: ignore[attr-defined]
     return view
 
 
@@ -53,6 +59,9 @@ class RequireSignIn:
             raise BadRequest("A database can't be asked for a NUL character.")
         if getattr(view, "open_to_all", False) or request.user.is_authenticated:
             return None
+        if getattr(view, "answers_json", False):
+            why = "You are signed out. Sign in again; what waits here stays."
+            return JsonResponse({"why": why}, status=403)
         if request.method == "POST" and not request.htmx:
             # Imported here: that page is itself a view with an access rule.
             from .signed_out import keep_page

@@ -10,6 +10,10 @@ OPEN, ALL, OWNER = "without a sign-in", "everybody of the studio", "owners only"
 PAGE, FORM, DEED = ("GET",), ("GET", "POST"), ("POST",)
 
 
+ANSWER_JSON = ("bench_facts",)
+"""What scripts ask: without a sign-in they are told so, and are led nowhere."""
+
+
 @dataclass(frozen=True, slots=True)
 class Rule:
     who: str
@@ -109,6 +113,12 @@ RULES = {
     "photo": _all(FORM, "photo"),
     "photo_delete": _all(DEED, "photo"),
     "photo_file": _all(PAGE, "photo_key", "photo_size"),
+    "bench_list": _all(PAGE, "project"),
+    "bench": _all(PAGE, "project", "run_key"),
+    "bench_facts": _all(FORM, "project", "run_key"),
+    "bench_tap": _all(DEED, "project", "run_key"),
+    "bench_placing": _all(DEED, "project", "run_key"),
+    "bench_time": _all(DEED, "project", "run_key"),
     "steps": _all(PAGE, "project"),
     "step_tick": _all(DEED, "project"),
     "step_skip": _all(DEED, "project"),

@@ -16,7 +16,7 @@ from projects.models import Person, Project, Workroom
 from tests import make
 from tests.conftest import signed_in
 
-from .table import ALL, DEED, OPEN, OWNER, RULES
+from .table import ALL, ANSWER_JSON, DEED, OPEN, OWNER, RULES
 
 LEAST_ADDRESSES = 85
 WRONG_METHODS = ("put", "patch", "delete")
@@ -74,7 +74,7 @@ def world(owner: Person, maker: Person) -> dict[str, Any]:
     shared = shared_with_client(project, maker)
     return {
         "client": project.client.pk, "project": project.pk, "piece": piece.pk, "panel": make.panel(piece).pk,
-        "edge": make.edge(piece).pk,
+        "edge": make.edge(piece).pk, "run_key": f"{piece.pk}.1:sew:across:1",
         "step": make.step(project).pk, "log": make.log(maker, project).pk, "recipe": recipe.pk, "version": 1,
         "sample": make.sample(recipe.versions.get(), fabric).pk, "fabric": fabric.pk,
         "photo": photo.pk, "photo_key": photo.key, "photo_size": "thumb", "photo_kind": "fabric",
@@ -111,6 +111,8 @@ def test_a_stranger_is_led_to_the_sign_in(name: str, world: dict[str, Any]) -> N
         live = send(Client(), method, where, HTTP_HX_REQUEST="true")
         if rule.who == OPEN:
             assert plain.status_code in (200, 303, 422) and live.status_code in (200, 204, 422)
+        elif name in ANSWER_JSON:
+            assert plain.status_code == live.status_code == 403 and "signed out" in plain.json()["why"]
         else:
             _led_to_sign_in(method, plain, live)
 

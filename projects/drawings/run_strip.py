@@ -1,0 +1,67 @@
+"""A run as a strip of cloth: each unit where it lies, sewn ones drawn full, those to come short and thin, and
+a pointer where one is. In black and white sewn and to do differ by height, marks by their dashes."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+from django.utils.safestring import SafeString, mark_safe
+
+from .marks import look
+from .svg import INK, Drawing, line, number, polygon, tag
+
+WIDE, TOP, HIGH, POINTER = 960, 20, 92, 12
+SHORT = 24
+"""How much shorter the line of a unit to come is at each end."""
+
+Place = tuple[int, str, float]
+"""A unit's number, its mark, and where it lies, 0 to 1 from the left of the strip."""
+
+
+def run_strip(units: Sequence[Place], sewn: Collection[int], now: int | None, title: str) -> SafeString:
+    """`title` says what a reader of the picture would see: which unit one is at and how many are sewn."""
+    drawing = Drawing(WIDE, TOP + HIGH + 14, title, "run-strip")
+    drawing.box(0.5, TOP, WIDE - 1, HIGH)
+    for unit, letter, place in units:
+        drawing.parts.append(_unit(unit, letter, _at(place), unit in sewn, unit == now))
+    at = next((_at(place) for unit, _, place in units if unit == now), None)
+    drawing.parts.append(_pointer(at))
+    return drawing.svg()
+
+
+def _at(place: float) -> float:
+    return 8 + place * (WIDE - 16)
+
+
+def _unit(unit: int, letter: str, x: float, sewn: bool, now: bool) -> str:
+    """Both ways of drawing it; the style sheet shows the one that holds, so that a script need change only
+    the class."""
+    mark = look(letter)
+    common = {"fill": "none", "stroke": mark.colour, "stroke_dasharray": mark.dash}
+    full = tag("path", d=line(x, TOP, x, TOP + HIGH), stroke_width=4, class_="full", **common)
+    low, high = TOP + SHORT, TOP + HIGH - SHORT
+    faint = tag("path", d=line(x, low, x, high), stroke_width=2, class_="faint", **common)
+    classes = " ".join(name for name, holds in (("is-sewn", sewn), ("is-now", now)) if holds)
+    return f'<g data-unit="{unit}" data-x="{number(x)}" class="{classes}">{full}{faint}</g>'
+
+
+def _pointer(at: float | None) -> str:
+    head = polygon((-POINTER, 0), (POINTER, 0), (0, TOP - 2))
+    stem = tag("path", d=line(0, TOP, 0, TOP + HIGH + 14), stroke=INK, stroke_width=5)
+    inside = tag("path", d=head, fill=INK) + stem
+    where = f' transform="translate({number(at)} 0)"' if at is not None else ' visibility="hidden"'
+    return mark_safe(f'<g data-bench="pointer"{where}>{inside}</g>')
+
+
+def mark_box(letter: str) -> SafeString:
+    """A mark as large as it stands at the bench: its letter in a frame drawn in its line style and colour."""
+    mark = look(letter)
+    drawing = Drawing(104, 150, f"mark {letter}: {mark.words}" if letter else "no mark", "mark-box")
+    frame = {"fill": "#fff", "stroke": mark.colour, "stroke_width": 4, "stroke_dasharray": mark.dash}
+    drawing.box(3, 3, 98, 144, **frame)
+    if mark.doubled:
+        drawing.box(10, 10, 84, 130, fill="none", stroke=mark.colour, stroke_width=2)
+    size = 72 if len(letter) < 2 else 52
+    bold = {"fill": mark.colour, "font_size": size, "font_weight": 600, "text_anchor": "middle"}
+    drawing.text(52, 75 + size * 0.34, letter or "–", **bold)
+    return drawing.svg()

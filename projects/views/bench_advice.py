@@ -1,0 +1,176 @@
+"""What checks ask of the hand, said in steps a hand can set, and what a wrong depth does."""
+
+import json
+from collections.abc import Iterable
+from itertools import groupby
+from typing import Any
+
+from projects.activities.bench import Bench
+from projects.calc.correct import STARTING_HAND, Hand
+from projects.models import Person
+from projects.planning.hands import hand_of
+from projects.planning.run_advice import Asked, Checked, asked_now, just_wrong
+
+from .bench_words import Words
+
+
+def _kept(asked: dict[str, Any], text: str) -> dict[str, Any]:
+    """An instruction: what is kept when it is taken up, for a script and for a form, and its words."""
+    return {"asked": asked, "asked_json": json.dumps(asked), "text": text}
+
+
+def hand_for(bench: Bench, person: Person) -> Hand:
+    """This person's own past on such cloth."""
+    run = bench.run
+    return STARTING_HAND if run is None else hand_of(person.pk, run.technique, run.fabric_id)
+
+
+def advice_data(bench: Bench, person: Person, words: Words) -> dict[str, Any] | None:
+    """The two instructions apart, each with what is kept when it is taken up; None: nothing to say."""
+    if bench.run is None or not bench.state.sewn:
+        return None
+    asked = asked_now(
+        bench.run, bench.state, bench.placing, words.system, hand_for(bench, person)
+    )
+    if asked is None:
+        return None
+    said = verdict(asked.checked, words) if asked.checked and _fresh(bench, asked.checked) else []
+    if not said and not asked.says:
+        return None
+    return {
+        "lines": said,
+        "guide": _guide(asked, words, bench),
+        "correct": _correct(asked, words, bench),
+        "stays": _stays(asked, words),
+    }
+
+
+def _fresh(bench: Bench, checked: Checked) -> bool:
+    """Whether the check is the last thing that happened, notes and answers aside."""
+    after = [f for f in bench.state.live if f.place > checked.fact.place]
+    return not any(fact.kind in ("sewn", "resew") for fact in after)
+
+
+def verdict(checked: Checked, words: Words) -> list[str]:
+    """What a check says: E and r told apart, what can't be told, and skew."""
+    judged, lines = checked.judged, []
+    if judged.excess is None:
+        lines.append(
+            "Without the second reading it can't be told whether the panel comes out long or short."
+        )
+    elif not _shown(judged.excess, words):
+        lines.append("The panel is as long as planned.")
+    else:
+        much = words.length(abs(judged.excess))
+        side = "long" if judged.excess > 0 else "short"
+        band = words.length(checked.near_enough)
+        fine = f"within {band}, near enough" if judged.fine else f"more than the {band} that is near enough"
+        lines.append(f"The panel will be {much} too {side}: {fine}.")
+    if _shown(judged.shift, words):
+        way = "farther on" if judged.shift > 0 else "nearer"
+        lines.append(f"The seam sits {words.length(abs(judged.shift))} {way} than planned.")
+    if checked.skew:
+        way = "farther" if checked.skew.seam > 0 else "nearer"
+        much = words.length(abs(checked.skew.seam))
+        lines.append(
+            f"The seam runs askew: at its other end it sits {much} {way}. Even it out over the next few."
+        )
+    return lines
+
+
+def _shown(nm: int, words: Words) -> bool:
+    return words.split(abs(nm))[0] != "0"
+
+
+def _guide(asked: Asked, words: Words, bench: Bench) -> dict[str, Any] | None:
+    if asked.guide is None:
+        return None
+    change = asked.guide - bench.state.guide
+    way = "deeper" if change > 0 else "shallower"
+    depths = dict.fromkeys(
+        (u.letter, u.depth + asked.guide) for u in words.run.units
+        if u.depth is not None and u.number not in bench.state.sewn
+    )  # fmt: skip
+    at = ", ".join(f"{letter} at {words.deep_text(depth)}".strip() for letter, depth in list(depths)[:6])
+    much = words.deep_text(abs(change))
+    text = f"Move the guide {much} {way} from here on: {at}. Tucks then come out as planned."
+    return _kept({"guide": asked.guide}, text)
+
+
+def _correct(asked: Asked, words: Words, bench: Bench) -> dict[str, Any] | None:
+    if not asked.steps and not asked.spaces:
+        return None
+    guide = asked.guide if asked.guide is not None else bench.state.guide
+    parts = []
+    if asked.steps:
+        parts.append(f"Correct: {'; '.join(_at_depths(asked.steps, guide, words))}, the rest as planned.")
+    if asked.spaces:
+        moved = [(number, change) for number, change in asked.spaces.items() if change]
+        parts.append(f"Spaces: {'; '.join(_spaces(moved, words))}.")
+    kept = {
+        "steps": {str(n): step for n, step in asked.steps.items()},
+        "spaces": {str(n): change for n, change in asked.spaces.items()},
+    }
+    return _kept(kept, " ".join(parts))
+
+
+def _at_depths(steps: dict[int, int], guide: int, words: Words) -> Iterable[str]:
+    """ "numbers 20, 24 and 28 at 7.5 mm", by depth."""
+    by_depth: dict[int, list[int]] = {}
+    for number, step in steps.items():
+        deep = (words.run.by_number[number].depth or 0) + guide + step
+        by_depth.setdefault(deep, []).append(number)
+    for depth, numbers in sorted(by_depth.items()):
+        yield f"{_numbers(numbers)} at {words.deep_text(depth)}"
+
+
+def _spaces(moved: list[tuple[int, int]], words: Words) -> Iterable[str]:
+    ordered = sorted(moved, key=lambda pair: pair[1])
+    for change, group in groupby(ordered, key=lambda pair: pair[1]):
+        way = "wider" if change > 0 else "narrower"
+        yield f"before {_numbers([n for n, _ in group])} {words.length(abs(change))} {way}"
+
+
+def _numbers(numbers: list[int]) -> str:
+    numbers = sorted(numbers)
+    if len(numbers) == 1:
+        return f"number {numbers[0]}"
+    return f"numbers {', '.join(map(str, numbers[:-1]))} and {numbers[-1]}"
+
+
+def _stays(asked: Asked, words: Words) -> str:
+    """What remains at the end when all of it is done."""
+    advice = asked.advice
+    if not advice.told:
+        return "This rests on this hand's earlier work alone; a check measure will tell more."
+    much = words.length(abs(advice.stays))
+    if not _shown(advice.stays, words):
+        return "With that the panel comes out as long as planned."
+    return f"With that about {much} too {'long' if advice.stays > 0 else 'short'} remains at the end."
+
+
+def wrong_data(bench: Bench, words: Words) -> dict[str, Any] | None:
+    """A unit just sewn at a wrong depth: what it makes the panel, and how it is sewn again."""
+    if bench.run is None:
+        return None
+    found = just_wrong(bench.run, bench.state, bench.placing)
+    if found is None:
+        return None
+    short = "short" if found.does.shorter > 0 else "long"
+    name = words.unit_name(found.unit)
+    return {
+        "unit": found.unit.number,
+        "text": (
+            f"{name[:1].upper()}{name[1:]} is {words.deep_text(found.sewn)} deep where "
+            f"{words.deep_text(found.asked)} was asked: it makes the panel "
+            f"{words.length(abs(found.does.shorter))} {short}{_seams(found.does.later_seams, words)}."
+        ),
+        "how": "To sew it again, the new line first, then unpick the old one; or leave it to the rest.",
+    }  # fmt: skip
+
+
+def _seams(later: int, words: Words) -> str:
+    if not _shown(later, words):
+        return ""
+    way = "nearer" if later > 0 else "farther"
+    return f", and the seams after it lie {words.length(abs(later))} {way}"

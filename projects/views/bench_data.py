@@ -1,0 +1,196 @@
+"""What a device at the bench is told: the run once, and at each answer what holds now. Lengths as text."""
+
+import hashlib
+from datetime import datetime
+from typing import Any
+
+from django.urls import reverse
+from django.utils.timezone import localtime
+
+from projects.activities.bench import Bench
+from projects.calc.bench_state import Fact
+from projects.calc.lengths import System
+from projects.models import BenchFact, Person
+from projects.planning.bench_now import Now, now_of
+from projects.planning.run_units import Unit
+from projects.planning.runs import RunPlan
+
+from .bench_advice import advice_data, wrong_data
+from .bench_words import Words
+
+KINDS = dict(BenchFact.KINDS)
+
+
+def page_data(bench: Bench, person: Person, system: System) -> dict[str, Any]:
+    """Everything a device needs to go on by itself; empty units where the run is no longer in the plan."""
+    run, words = bench.run, Words(bench.run, system) if bench.run else None
+    post = reverse("bench_facts", args=[bench.project.pk, bench.key])
+    units = {u.number: unit_data(run, u, words) for u in run.units} if run and words else {}
+    return {
+        "key": bench.key,
+        "post": post,
+        "after": bench.seq,
+        "person": {"id": person.pk, "name": str(person)},
+        "order": [unit.number for unit in run.units] if run else [],
+        "units": units,
+        "checks": [check_data(check, words) for check in run.checks] if run and words else [],
+        "facts": [fact_data(fact, system) for fact in bench.facts],
+        "fives": bool(run and run.fives),
+        "words": {"one": run.one if run else "unit", "many": run.many if run else "units"},
+        "system": system.value,
+        "unit": "in" if system is System.INCH else "mm",
+        **answer_data(bench, person, system),
+    }
+
+
+def answer_data(
+    bench: Bench, person: Person, system: System, now: Now | None = None
+) -> dict[str, Any]:
+    """What holds now, for the page and for each answer."""
+    run = bench.run
+    if run is None:
+        return {"seq": bench.seq, "now": None, "asked": {}, "said": [], "advice": None, "plan": ""}
+    words = Words(run, system)
+    now = now or now_of(run, bench.state)
+    advice = advice_data(bench, person, words)
+    return {
+        "seq": bench.seq,
+        "now": {**now_data(bench, now, words), "advice": advice, "wrong": wrong_data(bench, words)},
+        "asked": _asked(bench, words),
+        "said": [],
+        "advice": advice,
+        "plan": fingerprint(run),
+    }
+
+
+def fingerprint(run: RunPlan) -> str:
+    """Changes whenever a number of the run does."""
+    return hashlib.sha256(repr(run.units).encode()).hexdigest()[:16]
+
+
+def unit_data(run: RunPlan, unit: Unit, words: Words) -> dict[str, Any]:
+    """One unit with all before it in the order of sewing sewn."""
+    before = {one.number for one in run.units[: run.places[unit.number]]}
+    where = run.where(unit, before)
+    deep, deep_unit = words.deep(unit.depth)
+    fold, fold_unit = words.split(where.length)
+    return {
+        "mark": unit.letter,
+        "style": words.style(unit),
+        "deep": deep,
+        "unit": deep_unit or fold_unit,
+        "fold": fold,
+        "fold_unit": fold_unit,
+        "seam": words.length(where.to_line) if where.to_line is not None else "",
+        "from": words.where(unit, where),
+        "leans": where.leans,
+        "drawn": words.drawn(unit),
+        "drawn_number": words.split(unit.at)[0],
+        "label": words.label(unit),
+        "minutes": float(round(run.unit_minutes, 2)),
+        "place": round(unit.at / unit.extent, 4) if unit.extent else 0,
+        "covers": [],
+    }
+
+
+def check_data(check: Any, words: Words) -> dict[str, Any]:
+    return {
+        "after": check.tuck,
+        "near_nm": check.to_seam,
+        "far_nm": check.to_edge,
+        "near": words.length(check.to_seam),
+        "far": words.length(check.to_edge),
+        "band_nm": check.near_enough,
+        "band": words.length(check.near_enough),
+        "text": words.ahead(check),
+        **words.labels(check),
+    }
+
+
+def fact_data(fact: Fact, system: System) -> dict[str, Any]:
+    words = Words(None, system)  # type: ignore[arg-type]
+    texts = {
+        f"{name}_text": words.length(nm) if nm is not None else ""
+        for name, nm in (("near", fact.near), ("far", fact.far))
+    }
+    return {
+        "op": fact.op, "kind": fact.kind, "unit": fact.unit, "also": list(fact.also), "depth": fact.depth,
+        "depth_text": words.deep_text(fact.depth) if fact.depth is not None else "",
+        "near": fact.near, "far": fact.far, "near_end": fact.near_end, "far_end": fact.far_end,
+        "undoes": fact.undoes, "text": fact.text, "at": fact.at, "seq": fact.seq, "person": fact.person,
+        "asked": dict(fact.asked), **texts,
+    }  # fmt: skip
+
+
+def now_data(bench: Bench, now: Now, words: Words) -> dict[str, Any]:
+    """The next unit in words, what comes then, and what is due."""
+    unit, where, run = now.unit, now.where, words.run
+    shared = {
+        "pace": float(round(now.pace, 3)), "left": now.left, "left_text": words.left(now), "then": words.then(now, bench.state),
+        "place": now.place, "of": run.count, "press": list(words.pressing(now)),
+        "due": words.due(now.due) if now.due else None, "fives": list(now.fives),
+        "finished": bench.finished, "ahead": check_data(now.ahead, words) if now.ahead else None,
+    }  # fmt: skip
+    if unit is None or where is None:
+        return {"number": None, **shared}
+    deep, deep_unit = words.deep(now.deep)
+    fold, fold_unit = words.split(where.length)
+    return {
+        "number": unit.number,
+        "mark": unit.letter,
+        "style": words.style(unit),
+        "deep": deep,
+        "unit": deep_unit or fold_unit,
+        "why": _why(bench, unit, words),
+        "fold": fold,
+        "fold_unit": fold_unit,
+        "seam": words.length(where.to_line) if where.to_line is not None else "",
+        "from": words.where(unit, where),
+        "drawn": words.drawn(unit),
+        "label": words.label(unit),
+        **shared,
+    }
+
+
+def _why(bench: Bench, unit: Unit, words: Words) -> str:
+    """Why a unit is asked at another depth than planned."""
+    if unit.depth is None or not bench.state.beyond(unit.number):
+        return ""
+    planned = words.deep_text(unit.depth)
+    steps = bench.state.steps.get(unit.number, 0)
+    what = "deeper" if steps > 0 else "shallower"
+    return f"planned {planned}, {what} to correct" if steps else f"planned {planned}, guide moved"
+
+
+def _asked(bench: Bench, words: Words) -> dict[int, dict[str, str]]:
+    """Depths asked of units still to sew, where they differ from those planned."""
+    state, run = bench.state, words.run
+    left = [u for u in run.units if u.number not in state.sewn and u.depth and state.beyond(u.number)]
+    return {
+        u.number: {
+            "deep": words.deep((u.depth or 0) + state.beyond(u.number))[0],
+            "why": _why(bench, u, words),
+        }
+        for u in left
+    }
+
+
+def told(fact: Fact, words: Words | None, system: System, names: dict[int, str]) -> dict[str, Any]:
+    """One thing that happened, for the list of what happened."""
+    plain = words or Words(None, system)  # type: ignore[arg-type]
+    units = fact.units
+    one, many = (plain.run.one, plain.run.many) if plain.run else ("unit", "units")
+    which = f"{many} {', '.join(map(str, units))}" if len(units) > 1 else f"{one} {units[0]}" if units else ""
+    said = [KINDS.get(fact.kind, fact.kind).lower()]
+    if fact.depth is not None:
+        said.append(f"{plain.deep_text(fact.depth)} deep")
+    said += [plain.length(nm) for nm in (fact.near, fact.far) if nm is not None]
+    if fact.asked.get("refused"):
+        said.append("not taken up")
+    said.append(fact.text)
+    return {
+        "op": fact.op,
+        "text": f"{which[:1].upper()}{which[1:]}{': ' if which else ''}{', '.join(s for s in said if s)}",
+        "who": names.get(fact.person or 0, ""),
+        "at": localtime(datetime.fromisoformat(fact.at)),
+    }
