@@ -6,13 +6,20 @@ steps share; the rest of the project gets that part too.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from math import exp, log, sqrt
+from typing import Final
 
 from projects.calc.labour import pace
-from projects.calc.learned import Learned, Parts, range_of
-from projects.calc.ranges import Range80
+from projects.calc.learned import WILDEST, Learned, Parts, loads_of, moved, rate_variance
+from projects.calc.ranges import STEP_SD, Begun, Range80, range80
+
+BEGINNING_SD: Final = 0.15
+"""How far the first half of a step strays from its whole: a starting value."""
+LEAST_VARIANCE: Final = 0.01**2
+Z90: Final = 1.2816  # the normal quantile
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,22 +64,108 @@ def forecast(
 ) -> Forecast:
     """The forecast of one project. `spent` is all its minutes, also rework and what belongs to no step.
 
-    Parts are planned before anything learned; their factors carry what is learned.
+    Parts are planned before anything learned; their factors carry what is learned, from these finished steps
+    too. Source: normal-normal updating of the shared part, given the factors.
     """
     rates = learned or Learned()
-    planned_done = sum((m for d in done for parts in d.steps for m, _ in parts), Decimal(0))
-    to_come = [
-        tuple((m * (1 - one.share_done), factor) for m, factor in one.parts) for one in left
-    ]
-    planned_left = sum((m for parts in to_come for m, _ in parts), Decimal(0))
-    reach = range_of(to_come, rates.shared_sd, rates.step_sd)
+    told = [*_told_by(done, rates), *(_told_by_begun(one, rates) for one in left if _begun(one))]
+    kept = 1 / (1 / rates.shared_sd**2 + sum(one.weight for one in told)) if rates.shared_sd else 0.0
+    shift = kept * sum(one.weight * one.value for one in told)
+    to_come = [_rest(one) for one in left]
+    apart, common = _not_known(to_come, told, kept)
+    fresh = [Decimal(moved(_rest(one)) * exp(shift)) for one in left if not _begun(one)]
+    begun = [_in_hand(one, rates, shift) for one in left if _begun(one)]
+    reach = range80(fresh, sqrt(kept + apart), rates.step_sd, begun=begun)
+    planned = sum((minutes for one in done for parts in one.steps for minutes, _ in parts), Decimal(0))
+    planned += sum((minutes * one.share_done for one in left for minutes, _ in one.parts), Decimal(0))
+    spread = _spread(reach)
+    common_sd = min(sqrt(common), spread)
     return Forecast(
-        reach,
-        Range80(*(spent + minutes for minutes in (reach.low, reach.middle, reach.high))),
-        spent,
-        planned_done,
-        planned_left,
-        pace(spent, planned_done),
-        0.3,
-        0.1,
+        left=reach,
+        in_all=Range80(spent + reach.low, spent + reach.middle, spent + reach.high),
+        spent=spent,
+        planned_done=planned,
+        planned_left=sum((minutes for rest in to_come for minutes, _ in rest), Decimal(0)),
+        pace=pace(spent, planned),
+        own_sd=sqrt(spread**2 - common_sd**2),
+        common_sd=common_sd,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What work says of the shared part: a logarithm, its weight (1 / variance), and the work itself."""
+
+    value: float
+    weight: float
+    steps: tuple[Parts, ...]
+
+
+def _told_by(done: Sequence[Done], rates: Learned) -> Iterator[_Told]:
+    """Steps logged together stray less than one alone: their parts of the step cancel out in part."""
+    for one in done:
+        sizes = [size for size in map(moved, one.steps) if size > 0]
+        if sizes and one.minutes > 0:
+            total = sum(sizes)
+            variance = rates.step_sd**2 * sum(size * size for size in sizes) / total**2
+            value = _tame(log(float(one.minutes) / total))
+            yield _Told(value, 1 / max(variance, LEAST_VARIANCE), one.steps)
+
+
+def _begun(one: Left) -> bool:
+    return one.share_done > 0 and one.minutes > 0 and moved(one.parts) > 0
+
+
+def _told_by_begun(one: Left, rates: Learned) -> _Told:
+    step, so_far = _variances(one, rates)
+    return _Told(_pace_of(one), 1 / (step + so_far), (one.parts,))
+
+
+def _pace_of(one: Left) -> float:
+    return _tame(log(float(one.minutes) / (moved(one.parts) * float(one.share_done))))
+
+
+def _tame(value: float) -> float:
+    return max(-WILDEST, min(WILDEST, value))
+
+
+def _variances(one: Left, rates: Learned) -> tuple[float, float]:
+    """Of the part of this step (its rates among it, which nothing finished has told yet), and of how far its
+    beginning strays from the whole step: less, the more of it is done."""
+    own, _ = rate_variance(loads_of([one.parts]))
+    done = float(one.share_done)
+    return max(rates.step_sd**2 + own, LEAST_VARIANCE), BEGINNING_SD**2 * (1 - done) / done
+
+
+def _in_hand(one: Left, rates: Learned, shift: float) -> Begun:
+    """What is left of a step that was begun goes on at its own pace, the more of it is done the more so."""
+    step, so_far = _variances(one, rates)
+    known = step / (step + so_far)
+    mean = shift + known * (_pace_of(one) - shift)
+    return Begun(moved(_rest(one)) * exp(mean), sqrt(step * (1 - known) + so_far), 1 - known)
+
+
+def _rest(one: Left) -> Parts:
+    return tuple((minutes * (1 - one.share_done), factor) for minutes, factor in one.parts)
+
+
+def _not_known(to_come: Sequence[Parts], told: Sequence[_Told], kept: float) -> tuple[float, float]:
+    """The variance that rates not well known leave in what is to come, and how much of it all projects share.
+
+    A rate that is too high makes the shared part too low by as much: where the same work is left as was done
+    the two cancel out.
+    """
+    loads = loads_of(to_come)
+    if not loads:
+        return 0.0, 0.0
+    against = [
+        (-kept * one.weight * load, factor) for one in told for load, factor in loads_of(one.steps)
+    ]
+    return rate_variance([*loads, *against])[0], rate_variance(loads)[1]
+
+
+def _spread(reach: Range80) -> float:
+    """The sd of the logarithm of which these are the 10th and 90th percentile."""
+    if reach.low <= 0:
+        return 0.0 if reach.high <= 0 else STEP_SD
+    return log(float(reach.high / reach.low)) / (2 * Z90)
