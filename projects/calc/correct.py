@@ -86,8 +86,8 @@ def advise(run: RunSoFar) -> Advice:
     shift = max(run.readings, key=lambda r: r.after).shift if run.readings else 0
     spaces = _spaces(run, shift, dict(corrections))
     return Advice(
-        excess=round(drift.excess),
-        excess_sd=round(sqrt(drift.excess_variance)),
+        excess=round(drift.total),
+        excess_sd=round(sqrt(drift.total_variance)),
         told=any(reading.excess is not None for reading in run.readings),
         guide=plan.guide,
         guide_was=run.guide,
@@ -115,7 +115,7 @@ def _plan(run: RunSoFar, drift: Drift) -> _Plan:
     be corrected with it, another one will do that leaves them off by less than single tucks stray, for
     nothing of that shows either. It is not moved to and fro for less than ``WORTH_MOVING``."""
     if not run.left:
-        return _Plan(run.guide, drift.excess, 0, 0)
+        return _Plan(run.guide, drift.total, 0, 0)
     most = GUIDE_LIMIT // run.step
     thinnest = min(run.depths[run.sewn :])
     settings = [k * run.step for k in range(-most, most + 1) if k >= 0 or thinnest + k * run.step >= run.step]
@@ -140,7 +140,7 @@ def _steps(run: RunSoFar, drift: Drift, guide: int) -> _Plan:
     tucks instead: as many as come to it, at most ``GUIDE_LIMIT`` a tuck in the mean, beside those that
     correct E.
     """
-    coming = drift.excess - 2 * run.left * (drift.bias + guide)
+    coming = drift.total - 2 * run.left * (drift.bias + guide)
     wanted = round(coming / (2 * run.step))
     sign = 1 if wanted > 0 else -1
     may = _may(run, guide, sign)
@@ -199,4 +199,4 @@ def _room(run: RunSoFar, index: int, corrected: dict[int, int]) -> int | None:
 def _sd_at_end(run: RunSoFar, drift: Drift) -> float:
     left = run.left
     ahead = 4 * drift.spread**2 * left - 4 * left * drift.shared + 4 * left**2 * drift.bias_variance
-    return sqrt(max(0.0, drift.excess_variance + ahead))
+    return sqrt(max(0.0, drift.total_variance + ahead))

@@ -23,6 +23,7 @@ FROM_RUN_TO_RUN: Final = 100_000
 """How far a known hand's steady error strays from one run to the next, nm. A starting value."""
 FROM_CLOTH_TO_CLOTH: Final = 150_000
 """The same from one cloth to another, nm. A starting value."""
+FINEST: Final = 10_000
 COUNTS_AS: Final = 4
 """The starting spread counts as this many stretches between checks."""
 
@@ -94,3 +95,34 @@ def _spread(seen: list[tuple[int, int]], prior: Hand) -> float:
     if len(seen) > 1 and prior.starting:
         counts -= 1
     return sqrt(max(square / counts, (start / 4) ** 2))
+
+
+@dataclass(frozen=True, slots=True)
+class Scatter:
+    """Stretches of one hand on one technique and cloth, summed: how many, `tucks` n, `changes` c of E net of
+    what was asked (nm), `squares` c^2 / n (nm^2) and `ones` 1 / n."""
+
+    stretches: int
+    tucks: int
+    changes: int
+    squares: float
+    ones: float
+
+    @property
+    def about_mean(self) -> float:
+        """Four times the sum that s^2 is the mean of: squares of changes about their mean / n, less the
+        tape's share."""
+        tape = 4 * TAPE**2 * (self.ones - self.stretches / self.tucks)
+        return self.squares - self.changes**2 / self.tucks - tape
+
+
+def pooled_spread(scatters: Iterable[Scatter], start: int, counts_as: int = COUNTS_AS) -> int:
+    """s of all these hands together, shrunk to `start`, which counts as that many stretches; nm, to 0.01 mm,
+    so that plans don't change by what nobody could measure. Each hand's own bias is taken out of it."""
+    square, counts = counts_as * float(start) ** 2, counts_as
+    for scatter in scatters:
+        if scatter.stretches > 1:
+            square += scatter.about_mean / 4
+            counts += scatter.stretches - 1
+    spread = sqrt(max(square / counts, (start / 4) ** 2))
+    return start if counts == counts_as else round(spread / FINEST) * FINEST

@@ -25,6 +25,15 @@ def direction_name(direction: Direction) -> str:
     return f"{released}{_tuck_kind(direction)} tucks"
 
 
+def technique_name(technique: str) -> str:
+    """What a technique by direction is called where nothing else of it is known, in lower case.
+
+    >>> technique_name("twin_needle"), technique_name("released")
+    ('twin-needle tucks', 'released tucks')
+    """
+    return _NAMES.get(technique, "released tucks" if technique == "released" else "tucks")
+
+
 def _tuck_kind(direction: Direction) -> str:
     gaps = visible_gaps(direction.tucks, direction.pressing)
     depths = {t.depth for t in direction.tucks}

@@ -25,11 +25,13 @@ SPREAD_COUNTS_AS: Final = 6
 @dataclass(frozen=True, slots=True)
 class Reading:
     """A check measure after `after` tucks (in the order of sewing): `excess` E = r + f, None where the far
-    reading was left out; `shift` r."""
+    reading was left out; `shift` r. The readings don't cover the first `since` tucks where they are taken
+    from a seam in the middle."""
 
     after: int
     excess: int | None
     shift: int = 0
+    since: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +43,8 @@ class RunSoFar:
     `deviations`: (place, D) of tucks known to be sewn at another depth, D = sewn - asked. `guide`: what the
     guide is set to now beyond the planned depth. `step`: what this hand can set. `drawn`: marks are drawn.
     Where they are not, `spaces`: the space before each tuck that is left, and `gaps`: the visible gap there.
-    Where tucks were sewn out of order, give them in the order in which they were sewn.
+    Where tucks were sewn out of order, give them in the order in which they were sewn. `mended`: (after how
+    many tucks, by how much the panel grew) where one sewn before a check was sewn again after it.
     """
 
     depths: tuple[int, ...]
@@ -55,6 +58,7 @@ class RunSoFar:
     spaces: tuple[int, ...] | None = None
     gaps: tuple[int, ...] | None = None
     guide: int = 0
+    mended: tuple[tuple[int, int], ...] = ()
 
     def __post_init__(self) -> None:
         if not 0 <= self.sewn <= len(self.depths):
@@ -64,7 +68,7 @@ class RunSoFar:
         for row in (self.spaces, self.gaps):
             if row is not None and len(row) != self.left:
                 raise CalcError("spaces", len(row), f"{self.left} of them", "One for each tuck left.")
-        if any(not 0 <= reading.after <= self.sewn for reading in self.readings):
+        if any(not 0 <= reading.since <= reading.after <= self.sewn for reading in self.readings):
             raise CalcError("readings", "A check", "one after a tuck that is sewn", "Say after which.")
         if self.step <= 0:
             raise CalcError("step", self.step, "a step above 0", "Give what a hand can set.")
@@ -77,7 +81,8 @@ class RunSoFar:
 
 @dataclass(slots=True)
 class Drift:
-    """E and b as they are believed now, with their variances (nm, nm^2) and the spread of a tuck."""
+    """E and b as they are believed now, with their variances (nm, nm^2) and the spread of a tuck. ``before``
+    is E of the tucks that the readings to come don't cover, with its variance."""
 
     excess: float = 0.0
     bias: float = 0.0
@@ -85,9 +90,27 @@ class Drift:
     bias_variance: float = 0.0
     shared: float = 0.0
     spread: float = 0.0
+    before: float = 0.0
+    before_variance: float = 0.0
+    since: int = 0
     strayed: list[tuple[float, float, float]] = field(default_factory=list)
     """Of each reading: how far it was from what was expected, squared; the variance expected; the part of it
     that the tucks' own straying makes."""
+
+    @property
+    def total(self) -> float:
+        """E of the whole panel."""
+        return self.before + self.excess
+
+    @property
+    def total_variance(self) -> float:
+        return self.before_variance + self.excess_variance
+
+    def set_apart(self, since: int) -> None:
+        """From here on readings cover only what is sewn after `since` tucks."""
+        self.before, self.before_variance = self.total, self.total_variance
+        self.excess = self.excess_variance = self.shared = 0.0
+        self.since = since
 
     def sew(self, asked: float, tucks: int, by_hand: int) -> None:
         """`tucks` tucks, together asked (or known) to be deeper by `asked`; `by_hand` of them stray by b."""
@@ -123,16 +146,24 @@ def _followed(run: RunSoFar, spread: float) -> Drift:
     known, before = dict(run.deviations), 0
     readings = sorted((r for r in run.readings if r.excess is not None), key=lambda r: r.after)
     for reading in readings:
+        if reading.since > drift.since:
+            _sew(drift, run, known, before, reading.since)
+            drift.set_apart(reading.since)
+            before = max(before, reading.since)
         _sew(drift, run, known, before, reading.after)
         drift.measured(reading.excess or 0, reading.after - before)
         before = reading.after
     _sew(drift, run, known, before, run.sewn)
+    drift.excess += sum(grown for after, grown in run.mended if after >= run.sewn)
     return drift
 
 
 def _sew(drift: Drift, run: RunSoFar, known: dict[int, int], start: int, end: int) -> None:
+    """Tucks from place `start` up to `end`; what was mended while they were sewn counts with them."""
     wrong = [known[place] for place in range(start, end) if place in known]
-    drift.sew(sum(run.asked[start:end]) + sum(wrong), end - start, end - start - len(wrong))
+    many = max(0, end - start)
+    drift.sew(sum(run.asked[start:end]) + sum(wrong), many, many - len(wrong))
+    drift.excess += sum(grown for after, grown in run.mended if start <= after < end)
 
 
 def _spread_shown(drift: Drift, start: int) -> float:

@@ -268,3 +268,18 @@ def test_panels_sewn_by_the_advice_come_out_at_their_length(tape, within, bias):
     assert share >= 0.93
     without, _ = shares([sew(Sewing(bias=bias, tape=tape, every=None), s).excess for s in range(300)], within)
     assert share > without + 0.3
+
+
+def test_readings_from_a_seam_in_the_middle_leave_out_what_lies_beyond_it():
+    """The first half came out 4 mm short; readings of the second half are right, and say nothing of it."""
+    first, second, usual = Reading(10, -4 * MM), Reading(25, 0, since=12), Hand(bias_sd=1)
+    advice = advise(RunSoFar((7 * MM,) * 30, (0,) * 25, 25, readings=(first, second), hand=usual))
+    assert advice.excess == pytest.approx(-4 * MM, abs=MM)
+
+
+def test_a_tuck_sewn_again_after_a_check_is_no_error_any_more():
+    """After tuck 18 the panel is 4 mm short; a tuck found 2 mm too deep is then sewn again as planned."""
+    so_far = RunSoFar(
+        (7 * MM,) * 36, (0,) * 20, 20, readings=(Reading(18, -4 * MM),), hand=SURE, mended=((18, 4 * MM),)
+    )
+    assert abs(advise(so_far).excess) < MM // 2
