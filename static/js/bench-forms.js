@@ -71,6 +71,18 @@ window.Bench = window.Bench || {};
   /* ``page`` gives {data, view(), taps, jump(unit), verdict(text), away()}. */
   Bench.forms = function (root, page) {
     var data = page.data, inches = data.system === "inch", unit = inches ? "in" : "mm";
+    /* Readings as typed, and in nm; fields are emptied once all of them could be read. */
+    function readings(form) {
+      var names = ["near", "far", "near_end", "far_end"].filter(function (name) { return form.elements[name]; });
+      var got = lengths(form, names, ["near"], unit), typed = { unit: Number(value(form, "unit")) };
+      if (!got) { return null; }
+      names.forEach(function (name) { typed[name] = value(form, name); form.elements[name].value = ""; });
+      clear(form);
+      return { near: got.near, far: got.far, typed: typed };
+    }
+    function instruction(form) {
+      return value(form, "refused") ? { refused: true } : { asked: JSON.parse(value(form, "asked")) };
+    }
     var deeds = {
       sewn: function (form) { page.taps.sewn(Number(value(form, "unit")), {}, true); },
       fives: function (form) {
@@ -82,28 +94,37 @@ window.Bench = window.Bench || {};
         if (page.taps.sewn(Number(value(form, "unit")), { depth: value(form, "depth") })) { form.elements.depth.value = ""; clear(form); }
       },
       jump: function (form) {
-        var number = Number(value(form, "to"));
+        var number = Number(value(form, "at"));
         if (!data.units[number]) {
-          wrong(form, "to", "There is no " + data.words.one + " " + value(form, "to") + " in this run.");
+          wrong(form, "at", "There is no " + data.words.one + " " + value(form, "at") + " in this run.");
           return;
         }
         if (page.view().state.sewn.has(number)) {
-          wrong(form, "to", "The " + data.words.one + " " + number + " is sewn. Take it back below to sew it again.");
+          wrong(form, "at", "The " + data.words.one + " " + number + " is sewn. Take it back below to sew it again.");
           return;
         }
-        form.elements.to.value = "";
+        form.elements.at.value = "";
         clear(form);
         page.jump(number);
       },
       check: function (form) {
-        var names = ["near", "far", "near_end", "far_end"].filter(function (name) { return form.elements[name]; });
-        var due = page.view().due, got = lengths(form, names, ["near"], unit), typed = { unit: Number(value(form, "unit")) };
-        if (!got || !due) { return; }
-        names.forEach(function (name) { typed[name] = value(form, name); form.elements[name].value = ""; });
-        clear(form);
-        page.verdict(due.past ? "" : verdict(due, Bench.judge(due, got.near, got.far), page.away(), inches));
-        page.taps.take("check", typed);
+        var due = page.view().due, got = readings(form);
+        if (!got) { return; }
+        page.verdict(!due || due.past ? "" : verdict(due, Bench.judge(due, got.near, got.far), page.away(), inches));
+        page.taps.take("check", got.typed);
       },
+      "check-own": function (form) {
+        if (!data.units[value(form, "unit")]) {
+          wrong(form, "unit", "There is no " + data.words.one + " " + value(form, "unit") + " in this run.");
+          return;
+        }
+        var got = readings(form);
+        if (got) { page.taps.take("check", got.typed); }
+      },
+      resew: function (form) { page.taps.take("resew", { unit: Number(value(form, "unit")) }); },
+      absorb: function (form) { page.taps.take("absorb", { unit: Number(value(form, "unit")) }); },
+      guide: function (form) { page.taps.take("guide", instruction(form)); },
+      correct: function (form) { page.taps.take("correct", instruction(form)); },
       note: function (form) {
         if (!value(form, "text")) { wrong(form, "text", "Type the note first."); return; }
         page.taps.take("note", { unit: Number(value(form, "unit")) || null, text: value(form, "text").slice(0, 300) });

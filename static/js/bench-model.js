@@ -12,7 +12,7 @@ window.Bench = window.Bench || {};
     this.now = null;
     this.asked = data.asked || {};
     this.place = "bench-at/" + data.post;
-    this.merge({ facts: data.facts, seq: data.seq, now: data.now, asked: data.asked, advice: data.advice });
+    this.merge({ facts: data.facts, seq: data.seq, now: data.now, asked: data.asked });
   };
 
   /* Takes in an answer. An older one adds its facts but says nothing about what is next. */
@@ -25,7 +25,6 @@ window.Bench = window.Bench || {};
       this.seq = answer.seq || 0;
       if (answer.now !== undefined) { this.now = answer.now; }
       if (answer.asked) { this.asked = answer.asked; }
-      if (answer.advice !== undefined) { this.advice = answer.advice; }
     }
     var refused = new Set((answer.refused || []).map(function (one) { return one.op; }));
     return function (op) { return facts.has(op) || refused.has(op); };
@@ -52,12 +51,18 @@ window.Bench = window.Bench || {};
   };
 
   /* The unit's numbers: as asked where a correction or the guide asks for another depth; by its drawn mark
-     where the seam it would be measured from is not sewn. */
+     where the seam it would be measured from is not sewn, or one nearer to it is. */
   Bench.Model.prototype.numbers = function (unit, sewn) {
     var own = this.data.units[unit], asked = this.asked[unit] || {}, found = Object.assign({ number: unit, why: "" }, own);
     if (asked.deep) { found.deep = asked.deep; found.why = asked.why || ""; }
     found.drawnOnly = Boolean(own.leans) && !sewn.has(own.leans);
     return found;
+  };
+
+  /* What the studio said last of what is next, where nothing waits here and it is the unit shown. */
+  Bench.Model.prototype.said = function (unit) {
+    var said = this.now, next = said && said.number !== undefined ? said.number : null;
+    return said && next === unit && !this.outbox.waiting().length ? said : null;
   };
 
   /* The check measure to be made now: its unit and all before it are sewn, few after it, and it isn't made.
@@ -93,12 +98,22 @@ window.Bench = window.Bench || {};
       if (at === null) { break; }
       then.push(at);
     }
+    var said = this.said(unit);
+    function numbers(one) { return model.numbers(one, sewn); }
     return {
-      state: state, unit: unit, left: left, then: then.map(function (one) { return model.numbers(one, sewn); }),
-      numbers: unit === null ? null : this.numbers(unit, sewn),
-      due: this.dueCheck(state), ahead: unit === null ? null : this.aheadCheck(state, unit),
-      fives: data.fives && unit !== null ? Bench.fiveFrom(data.order, sewn, unit) : []
+      state: state, unit: unit, left: left, then: then.map(numbers), said: said, pace: this.pace(),
+      numbers: unit === null ? null : said ? Object.assign(numbers(unit), said, { drawnOnly: false }) : numbers(unit),
+      due: said ? said.due && Object.assign({ past: 0 }, said.due) : this.dueCheck(state),
+      ahead: unit === null ? null : this.aheadCheck(state, unit),
+      fives: data.fives && unit !== null ? Bench.fiveFrom(data.order, sewn, unit) : [],
+      advice: this.now ? this.now.advice : null, wrong: this.now ? this.now.wrong : null
     };
+  };
+
+  /* Minutes a unit: this run's own pace as the studio last said it. */
+  Bench.Model.prototype.pace = function () {
+    var first = this.data.units[this.data.order[0]] || {};
+    return Number(this.now && this.now.pace || first.minutes || 0);
   };
 
   /* This unit and the next four that are not sewn, in the order they come. */

@@ -51,7 +51,8 @@ window.Bench = window.Bench || {};
 
   Page.prototype.show = function (byOthers) {
     var page = this, view = this.view(), before = this.unit;
-    Bench.showPage(this.root, this.data, view, this.label, function (fact) { page.undo(fact); });
+    Bench.showPage(this.root, view, this.label, function (fact) { page.undo(fact); });
+    Bench.showAdvice(this.root, view);
     this.lines();
     this.taps.showing(view.unit, byOthers);
     this.unit = view.unit;
@@ -74,7 +75,7 @@ window.Bench = window.Bench || {};
   Page.prototype.heard = function (answer, sent) {
     var known = this.model.merge(answer);
     this.link.slow = false;
-    if (answer.said && answer.said.length) { this.verdict(answer.said.join(" ")); }
+    if (sent.some(function (fact) { return fact.kind === "check"; }) && this.model.now && this.model.now.advice) { this.verdict(""); }
     this.show(!sent.length);
     return known;
   };
@@ -133,11 +134,15 @@ window.Bench = window.Bench || {};
     if (!root || !written) { return; }
     var data = JSON.parse(written.textContent);
     data.device = device();
-    data.unit = data.system === "inch" ? "in" : "mm";
     var page = new Page(root, data);
     root.querySelectorAll("[data-bench=sewn]").forEach(function (button) {
       button.addEventListener("pointerdown", function () { page.taps.press(Number(button.dataset.unit)); });
     });
+    // A link to another unit is a jump; the address then says no more about it, so that a reload doesn't jump again.
+    if (/[?&]at=/.test(window.location.search) && data.now && data.now.number) {
+      page.model.jump(data.now.number);
+      window.history.replaceState(null, "", window.location.pathname);
+    }
     Bench.forms(root, page);
     Bench.keys(function () { page.key(); }, function () { page.undoLast(); });
     root.querySelectorAll("details").forEach(function (fold) { fold.addEventListener("toggle", function () { if (fold.open) { page.show(true); } }); });

@@ -20,10 +20,6 @@ window.Bench = window.Bench || {};
     });
   }
 
-  function minutes(data, units) {
-    return units.reduce(function (sum, unit) { return sum + Number(data.units[unit].minutes || 0); }, 0);
-  }
-
   /* 5, 50 or 130 minutes as they are said: "about 5 min", "about 2 h 10 min". */
   function about(sum) {
     var whole = Math.max(1, Math.round(sum)), hours = Math.floor(whole / 60), rest = whole % 60;
@@ -31,30 +27,58 @@ window.Bench = window.Bench || {};
     return "about " + hours + " h" + (rest ? " " + rest + " min" : "");
   }
 
-  function short(numbers) { return [numbers.mark, numbers.deep].filter(Boolean).join(" "); }
+  function left(view) {
+    return view.left.length ? view.left.length + " left, " + about(view.left.length * view.pace) : "";
+  }
 
-  function next(root, data, view) {
-    var numbers = view.numbers;
+  function short(numbers) { return numbers.deep ? (numbers.mark + " " + numbers.deep).trim() : String(numbers.number); }
+
+  function next(root, view) {
+    var numbers = view.numbers, drawn = numbers.drawnOnly;
     put(root, "number", String(numbers.number));
     put(root, "mark", numbers.mark || "");
     all(root, "mark").forEach(function (box) { box.dataset.style = numbers.style || ""; });
     put(root, "deep", numbers.deep || "");
     put(root, "deep-unit", numbers.deep ? numbers.unit + " deep" : "");
+    put(root, "label", numbers.label || "");
     put(root, "asked-why", numbers.why || "");
     show(root, "asked-why", numbers.why);
-    put(root, "fold", numbers.drawnOnly ? numbers.drawn_number || "" : numbers.fold || "");
-    put(root, "from", numbers.drawnOnly ? numbers.drawn : numbers.from || "");
-    put(root, "drawn", numbers.drawnOnly ? "" : numbers.drawn || "");
+    put(root, "fold", drawn ? numbers.drawn_number || "" : numbers.fold || "");
+    put(root, "fold-unit", numbers.fold_unit || "");
+    put(root, "from", drawn ? numbers.drawn : numbers.from || "");
+    put(root, "drawn", drawn ? "" : numbers.drawn || "");
+    put(root, "then", view.said ? view.said.then : view.then.map(short).join(", "));
+    show(root, "then-line", view.then.length);
+  }
+
+  /* What to press now is the studio's to say; without connection nothing is said rather than something old. */
+  function press(root, view) {
+    all(root, "press").forEach(function (box) {
+      box.hidden = !view.said;
+      if (!view.said) { return; }
+      box.replaceChildren.apply(box, view.said.press.map(function (text) {
+        var line = document.createElement("p");
+        line.className = "press";
+        line.textContent = text;
+        return line;
+      }));
+    });
   }
 
   function strip(root, view) {
-    root.querySelectorAll("[data-bench=strip] [data-unit]").forEach(function (mark) {
-      mark.classList.toggle("is-sewn", view.state.sewn.has(Number(mark.dataset.unit)));
-      mark.classList.toggle("is-now", Number(mark.dataset.unit) === view.unit);
+    var at = null;
+    root.querySelectorAll(".run-strip [data-unit]").forEach(function (mark) {
+      var unit = Number(mark.dataset.unit);
+      mark.classList.toggle("is-sewn", view.state.sewn.has(unit));
+      mark.classList.toggle("is-now", unit === view.unit);
+      if (unit === view.unit) { at = mark; }
     });
-    var at = root.querySelector("[data-bench=strip] [data-unit=\"" + view.unit + "\"]");
     all(root, "pointer").forEach(function (pointer) {
-      if (at && at.dataset.x) { pointer.setAttribute("transform", "translate(" + at.dataset.x + " 0)"); }
+      pointer.setAttribute("visibility", at ? "visible" : "hidden");
+      if (at) { pointer.setAttribute("transform", "translate(" + at.dataset.x + ")"); }
+    });
+    root.querySelectorAll(".run-strip title").forEach(function (title) {
+      title.textContent = title.textContent.replace(/: .*$/, ": " + view.state.sewn.size + " sewn, " + view.left.length + " left");
     });
   }
 
@@ -63,7 +87,8 @@ window.Bench = window.Bench || {};
     show(root, "check", due);
     if (due) {
       put(root, "check-after", String(due.after));
-      put(root, "check-text", due.text || "");
+      put(root, "check-text", due.past ? "What it should be with more sewn beyond it is said once the connection is back." :
+        "It should be " + due.near + " and " + due.far + ", together within " + due.band + ".");
       put(root, "check-near", due.near_label || "");
       put(root, "check-far", due.far_label || "");
       fill(root, "check", { unit: due.after });
@@ -92,20 +117,19 @@ window.Bench = window.Bench || {};
     });
   }
 
-  Bench.showPage = function (root, data, view, label, undo) {
+  Bench.showPage = function (root, view, label, undo) {
     show(root, "now", view.unit !== null);
     show(root, "finished", view.unit === null);
-    put(root, "left", view.left.length ? view.left.length + " left, " + about(minutes(data, view.left)) : "");
+    root.querySelectorAll("[data-form=sewn], [data-form=depth], [data-form=jump]").forEach(function (form) { form.hidden = view.unit === null; });
+    put(root, "left", view.said ? view.said.left_text : left(view));
     if (view.unit !== null) {
-      next(root, data, view);
-      put(root, "then", view.then.map(short).join(", "));
-      show(root, "then-line", view.then.length);
-      ["sewn", "depth", "note", "jump"].forEach(function (form) { fill(root, form, { unit: view.unit }); });
-      fill(root, "fives", { unit: view.unit });
+      next(root, view);
+      ["sewn", "depth", "note", "fives"].forEach(function (form) { fill(root, form, { unit: view.unit }); });
       all(root, "sewn").forEach(function (button) { button.dataset.unit = view.unit; });
-      show(root, "fives", view.fives.length > 1);
-      put(root, "fives-count", String(view.fives.length));
     }
+    show(root, "fives", view.fives.length > 1);
+    put(root, "fives-count", String(view.fives.length));
+    press(root, view);
     strip(root, view);
     check(root, view);
     done(root, view, label, undo);
