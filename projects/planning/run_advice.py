@@ -1,6 +1,6 @@
 """What a run's checks ask of the hand from here on, in the numbers of its units. Lengths nm."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from projects.calc.bench_state import Fact, State
@@ -24,6 +24,7 @@ from projects.calc.errors import CalcError
 from projects.calc.lengths import System
 
 from .bench_now import readings_at
+from .run_history import Sewings, sewings_of, sewn_before
 from .run_units import Unit
 from .runs import RunPlan
 
@@ -75,10 +76,8 @@ class Wrong:
 
 def sewing_order(run: RunPlan, state: State) -> list[Unit]:
     """Units as they were sewn, then those left as they will be."""
-    sewn = [n for n in run.places if n in state.sewn]
-    sewn.sort(key=lambda n: (state.sewn[n].at, run.places[n]))
-    left = [unit.number for unit in run.units if unit.number not in state.sewn]
-    return [run.by_number[n] for n in (*sewn, *left)]
+    sewn = [sewings.unit for sewings in sewings_of(run.by_number, state)]
+    return [*sewn, *(unit for unit in run.units if unit.number not in state.sewn)]
 
 
 def asked_beyond(unit: Unit, state: State) -> int:
@@ -111,8 +110,8 @@ def checked(run: RunPlan, state: State, fact: Fact) -> Checked | None:
     if fact.unit not in run.by_number or fact.near is None:
         return None
     plan = next((check for check in run.checks if check.tuck == fact.unit), None)
-    sewn = [n for n, by in state.sewn.items() if n == fact.unit or by.place < fact.place]
-    near, far = readings_at(run, fact.unit, {*sewn, fact.unit}, plan)
+    sewn = {*sewn_before(state, fact), fact.unit}
+    near, far = readings_at(run, fact.unit, sewn & run.places.keys(), plan)
     band = plan.near_enough if plan else int(fact.asked.get("band", 1_000_000))
     said = judge(near, far, fact.near, fact.far, band)
     return Checked(
@@ -153,26 +152,49 @@ def _so_far(
     run: RunPlan, state: State, order: list[Unit], sewn: int, made: list[Checked], placing: str,
     system: System, hand: Hand,
 ) -> RunSoFar:  # fmt: skip
-    asked = tuple(asked_beyond(unit, state) for unit in order[:sewn])
-    wrong = ((place, wrong_of(run, state, unit, placing)) for place, unit in enumerate(order[:sewn]))
-    numbers = [unit.number for unit in order]
+    done = sewings_of(run.by_number, state)
     drawn = placing != "last"
     return RunSoFar(
         depths=tuple(unit.depth or 0 for unit in order),
-        asked=asked,
+        asked=tuple(one.beyond(one.first) for one in done),
         sewn=sewn,
-        deviations=tuple((place, found.sewn - found.asked) for place, found in wrong if found),
-        readings=tuple(_reading(found, state, numbers) for found in made),
+        deviations=tuple(_deviations(done)),
+        readings=tuple(_reading(found, done) for found in made),
         hand=hand,
         step=STEPS[system],
         drawn=drawn,
         spaces=None if drawn else tuple(run.space_before(unit) for unit in order[sewn:]),
         gaps=None if drawn else tuple(run.gap_before(unit) for unit in order[sewn:]),
         guide=state.guide,
+        mended=tuple((_before(now, done), grown) for one in done for now, grown in one.grown),
     )
 
 
-def _reading(found: Checked, state: State, numbers: list[int]) -> Reading:
-    """After how many units, in the order they were sewn, a check was made."""
-    before = sum(n in state.sewn and state.sewn[n].place < found.fact.place for n in numbers)
-    return Reading(before, found.judged.excess, found.judged.shift)
+def _deviations(done: Sequence[Sewings]) -> Iterator[tuple[int, int]]:
+    """Places sewn at another depth than asked, and by how much."""
+    for place, one in enumerate(done):
+        depth = one.depth(one.first)
+        if depth is not None and one.unit.depth is not None:
+            off = depth - one.unit.depth - one.beyond(one.first)
+            if abs(off) >= WRONG_FROM:
+                yield place, off
+
+
+def _before(fact: Fact, done: Sequence[Sewings]) -> int:
+    """How many units were sewn when something happened."""
+    return sum(one.first.place < fact.place for one in done)
+
+
+def _reading(found: Checked, done: Sequence[Sewings]) -> Reading:
+    """After how many units, in the order they were sewn, a check was made; from a seam in the middle it says
+    nothing of what was sewn before that side was begun."""
+    after, since = _before(found.fact, done), 0
+    here = next((one.unit for one in done if one.unit.number == found.fact.unit), None)
+    if here is not None and here.origin not in (None, here.number):
+        mine = (here.origin, here.from_far)
+        since = next(
+            place
+            for place, one in enumerate(done)
+            if (one.unit.origin, one.unit.from_far) == mine and one.unit.number != here.origin
+        )
+    return Reading(after, found.judged.excess, found.judged.shift, min(since, after))
