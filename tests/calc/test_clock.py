@@ -35,7 +35,10 @@ def test_from_one_time_to_another(text: str, start: str, end: str) -> None:
     assert found and (str(found.start), str(found.end)) == (start, end)
 
 
-@pytest.mark.parametrize("text", ["40 min", "1h20", "1:20", "1.5 h", "90", "9-10", "9.5-10.5", "", "9:75-10:00", "-"])
+NO_SPANS = ["40 min", "1h20", "1:20", "1.5 h", "90", "9-10", "9.5-10.5", "", "9:75-10:00", "-"]
+
+
+@pytest.mark.parametrize("text", NO_SPANS)
 def test_what_is_no_pair_of_times_is_left_to_lengths_of_time(text: str) -> None:
     assert parse_span(text) is None
 

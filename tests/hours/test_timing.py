@@ -166,7 +166,8 @@ def test_a_log_stays_with_somebody_who_was_switched_off(owner_page, maker):
     type(maker).objects.filter(pk=maker.pk).update(is_active=False)
     page = owner_page.get(f"/hours/{log.pk}/edit/").content.decode()
     assert f'<option value="{maker.pk}" selected>' in page
-    data = {"minutes": "45 min", "date": "2026-03-02", "project": log.project_id, "revision": 1, "reason": "x"}
+    data = {"minutes": "45 min", "date": "2026-03-02", "project": log.project_id, "revision": 1}
+    data["reason"] = "the kettle was on"
     for extra in ({"person": maker.pk}, {}):
         assert owner_page.post(f"/hours/{log.pk}/edit/", {**data, **extra}).status_code == 303
     log.refresh_from_db()
