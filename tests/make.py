@@ -14,6 +14,7 @@ from projects.calc.recipe import Recipe as Content
 from projects.models import (
     Client,
     ClothLength,
+    DayOff,
     Deletion,
     Edge,
     Fabric,
@@ -31,6 +32,7 @@ from projects.models import (
     Sample,
     Step,
     StockEntry,
+    WeekHours,
     Workroom,
 )
 
@@ -180,6 +182,18 @@ def hour_rate(amount: int = 1_800, *, of: Person | None = None, **values: Any) -
     """Minor units an hour from the beginning of 2026: the studio's, unless ``of`` somebody."""
     usual = {"kind": "pay", "from_date": date(2026, 1, 1)}
     return HourRate.objects.create(amount=amount, person=of, **{**usual, **values})
+
+
+def day_off(of: Person | None = None, **values: Any) -> DayOff:
+    """A day off tomorrow, of a person or of the whole studio."""
+    tomorrow = timezone.localdate() + timedelta(days=1)
+    return DayOff.objects.create(person=of, **{"first": tomorrow, "last": tomorrow, **values})
+
+
+def week_hours(of: Person, *minutes: int) -> None:
+    """Usual minutes of a person by weekday, Monday first; six hours on each working day unless said."""
+    for weekday, given in enumerate(minutes or (360,) * 5):
+        WeekHours.objects.create(person=of, weekday=weekday, minutes=given)
 
 
 def other_cost(of: Project | None = None, **values: Any) -> OtherCost:

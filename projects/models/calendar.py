@@ -28,6 +28,7 @@ class DayOff(models.Model):
     first = models.DateField("first day")
     last = models.DateField("last day")
     note = models.CharField(max_length=120, blank=True)
+    removed_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["first", "pk"]
