@@ -20,6 +20,7 @@ from projects.calc.sampling import ANOTHER_CLOTH, NO_SAMPLE, THIS_CLOTH
 from projects.models import Edge, Fabric, Piece, Project, RecipeVersion, Workroom
 
 from .advice import SampleNeeded
+from .hands import spreads_for
 from .hour_rates import HourRates
 from .learned_rates import rates_for
 from .load import Rows
@@ -143,6 +144,7 @@ def compare(
         workroom=basis.workroom,
         samples=tuple(samples_of(*recipes)),
         rates=basis.rates,
+        spreads=spreads_for(project),
         edges=_edges(piece),
     )
     price = _prices(piece.fabric, workroom, today) if money else None

@@ -13,6 +13,7 @@ from projects.calc.recipe import Recipe
 from projects.models import Panel, Piece, Project, Workroom
 from projects.models import Recipe as RecipeRow
 
+from .hands import spreads
 from .learned_rates import Rates, rates_for
 from .load import Rows
 from .own_settings import basis_of
@@ -94,11 +95,17 @@ class _Desks:
         recipes = [content, *(r for r in self.old.values() if r)]
         self.samples = Samples(samples_of(*recipes), workroom.depth_spread)
         self.rates = rates_for()
+        self.spreads = spreads()
 
     def consequence(self, piece: Piece, cut: int, ticked: bool) -> Consequence:
         basis = basis_of(piece.project, self.workroom, self.rates)
         desk = Desk(
-            Rows(project=Project(washing=piece.project.washing), workroom=basis.workroom, rates=basis.rates),
+            Rows(
+                project=Project(washing=piece.project.washing),
+                workroom=basis.workroom,
+                rates=basis.rates,
+                spreads=self.spreads.used_by(piece.project),
+            ),
             self._samples(basis.workroom),
         )
         now, _ = self._totals(piece, self.old[piece.version_id], desk)

@@ -21,7 +21,9 @@ from projects.calc.hand import (
     pooled_spread,
 )
 from projects.calc.recipe_names import technique_name
-from projects.models import HandChange
+from projects.models import HandChange, Project
+
+from .own_settings import uses_own
 
 MOST = 200
 """So many of the latest stretches tell what a hand does now."""
@@ -56,6 +58,10 @@ class Spreads:
         tucks = sum(s.tucks for _, s in rows if s.stretches > 1)
         return Spread(found, tucks) if tucks else Spread(start)
 
+    def used_by(self, project: Project) -> "Spreads":
+        """None for a project that is planned as its file says: what this studio learned moves no such one."""
+        return Spreads() if uses_own(project) else self
+
 
 def spreads() -> Spreads:
     """One query, whatever was measured. Summed as floating-point numbers: squares of nm go beyond what a
@@ -74,6 +80,11 @@ def spreads() -> Spreads:
     return Spreads(tuple((r["technique"], r["fabric_id"], _scatter(r)) for r in rows))
 
 
+def spreads_for(project: Project) -> Spreads:
+    """What a project's margins rest on; one query."""
+    return spreads().used_by(project)
+
+
 def _scatter(row: dict[str, Any]) -> Scatter:
     return Scatter(row["count"], row["n"], int(row["c"]), row["squares"], row["ones"])
 
@@ -83,9 +94,16 @@ def spread_of(technique: str, fabric_id: int | None, start: int = SPREAD) -> Spr
     return spreads().of(technique, fabric_id, start)
 
 
-def hand_of(person_id: int, technique: str, fabric_id: int | None, start: int = SPREAD) -> Hand:
-    """How this person sews this technique on this cloth; ``starting`` where nothing is known. One query."""
+def hand_of(
+    person_id: int, technique: str, fabric_id: int | None, start: int = SPREAD, *, without: int | None = None
+) -> Hand:
+    """How this person sews this technique on this cloth; ``starting`` where nothing is known. One query.
+
+    ``without`` a run (its row's key): what it taught is left out, for its own checks say that already.
+    """
     rows = HandChange.objects.filter(person=person_id, technique=technique).order_by("-pk")
+    if without is not None:
+        rows = rows.exclude(fact__run=without)
     return _hand(rows.values_list("fabric_id", "tucks", "change")[:MOST], fabric_id, start)
 
 

@@ -30,6 +30,7 @@ from projects.models import (
     Workroom,
 )
 
+from .hands import Spreads, spreads_for
 from .learned_rates import Rates, rates_for
 from .learned_rates import rates_on as rates_on
 from .own_settings import basis_of, uses_own
@@ -68,6 +69,8 @@ class Rows:
     """Keys of the steps that time was logged on."""
     logged: dict[str, int] = field(default_factory=dict)
     rates: Rates = field(default_factory=lambda: Rates({}))
+    spreads: Spreads = field(default_factory=Spreads)
+    """What check measures say of how far tucks stray."""
     edges: dict[int, tuple[Edge, ...]] = field(default_factory=dict)
     """Edges by piece, in their order."""
     cut_from: dict[int, Fabric] = field(default_factory=dict)
@@ -110,6 +113,7 @@ def load_rows(project: Project, *, today: date | None = None) -> Rows:
         worked=worked_steps(project),
         logged=logged_by_stage(project),
         rates=basis.rates,
+        spreads=spreads_for(project),
         edges=edges,
         cut_from=cut_from,
         stages=in_order(OwnStage.objects.all()),

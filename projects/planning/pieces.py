@@ -16,6 +16,7 @@ from projects.models import Fabric, Panel, Piece, RecipeVersion
 from . import notes
 from .cloth import Washing
 from .edges_plan import plan_edges
+from .hands import Spread
 from .load import Rows
 from .naming import PanelName, panel_names
 from .plan import PanelLine, PiecePlan
@@ -61,7 +62,7 @@ class Shared:
     def of(piece: Piece, recipe: Recipe | None, desk: Desk) -> "Shared":
         return shared_by(
             recipe,
-            _sizing(piece, desk.rows),
+            _sizing(piece, recipe, desk.rows),
             _take_ups(recipe, piece.fabric_id, desk.samples),
             _cloth(piece.fabric, desk.rows),
             _draw_ins(recipe, piece.fabric_id, desk.samples),
@@ -121,6 +122,7 @@ def plan_piece(piece: Piece, desk: Desk) -> PiecePlan:
         ),
         problem=" ".join(text for text in (worked.problem, *unread) if text),
         edges=plan_edges(piece, desk.rows),
+        hand_tucks=spread_for(piece, worked.recipe, desk.rows).tucks,
     )
 
 
@@ -188,16 +190,25 @@ def size_of(piece: Piece) -> PieceSize:
     )
 
 
-def _sizing(piece: Piece, rows: Rows) -> Sizing:
+def _sizing(piece: Piece, recipe: Recipe | None, rows: Rows) -> Sizing:
     studio = rows.workroom
     return Sizing(
         squaring=studio.squaring,
         border=studio.border if piece.bordered else 0,
-        depth_spread=studio.depth_spread,
+        depth_spread=spread_for(piece, recipe, rows).spread,
         check_every=studio.check_every,
         wash=rows.project.washing,
         needle_lift=studio.needle_lift,
     )
+
+
+def spread_for(piece: Piece, recipe: Recipe | None, rows: Rows) -> Spread:
+    """How far tucks of a piece stray: as check measures say, moved from the studio's setting; of two
+    directions by different techniques the one that strays more."""
+    start = rows.workroom.depth_spread
+    sewn = [side(recipe, d) for d in DIRECTIONS] if recipe else []
+    found = [rows.spreads.of(s.technique, piece.fabric_id, start) for s in sewn if s]
+    return max(found, key=lambda known: known.spread, default=Spread(start))
 
 
 def _cloth(fabric: Fabric | None, rows: Rows) -> Cloth:

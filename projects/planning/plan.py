@@ -92,6 +92,8 @@ class PiecePlan:
     problem: str = ""
     """Why this piece can't be planned (in words for the page); then it has no panels' numbers."""
     edges: tuple[EdgePlan, ...] = ()
+    hand_tucks: int = 0
+    """How many tucks of the studio's own its sewing margins rest on; 0: the studio's setting."""
 
 
 @dataclass(frozen=True, slots=True)

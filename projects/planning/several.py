@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 
 from projects.models import Fabric, Panel, Piece, Project, Step, Workroom
 
+from .hands import spreads
 from .learned_rates import rates_for
 from .load import Rows, edges_of, fabrics_cut, panels_of, samples_for
 from .making import plan_rows
@@ -44,6 +45,7 @@ def load_several(projects: Sequence[Project], *, today: date) -> list[Rows]:
         .order_by("order", "pk")
     )
     samples, rates, workroom = tuple(samples_for(pieces)), rates_for(today=today), Workroom.load()
+    known = spreads()
     found = list(panels_of(projects))
     panels, cut_from, edges = _grouped(found, "piece_id"), fabrics_cut(found), edges_of(projects)
     steps = _grouped(Step.objects.filter(project__in=projects).order_by("pk"), "project_id")
@@ -57,6 +59,7 @@ def load_several(projects: Sequence[Project], *, today: date) -> list[Rows]:
             samples=samples,
             steps=steps.get(project.pk, ()),
             rates=basis.rates,
+            spreads=known.used_by(project),
             edges=edges,
             cut_from=_own(cut_from, by_project.get(project.pk, ()), panels),
         )

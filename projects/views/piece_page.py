@@ -6,6 +6,7 @@ from projects.calc.lengths import System
 from projects.calc.order_of_work import wish_unfollowed
 from projects.drawings.panel import panel as panel_drawing
 from projects.models import Piece, Project, RecipeVersion, Workroom
+from projects.planning.hands import spreads_for
 from projects.planning.load import Rows, samples_for
 from projects.planning.making import plan_project
 from projects.planning.own_settings import basis_of
@@ -108,5 +109,6 @@ def preview_of(project: Project, piece: Piece) -> dict[str, Any]:
     """What a piece as it is typed would make: its part of a plan of nothing else. Nothing is saved."""
     samples = tuple(samples_for([piece]))
     workroom = basis_of(project, Workroom.load(), {}).workroom
-    rows = Rows(project=project, workroom=workroom, pieces=(piece,), samples=samples)
+    known = {"samples": samples, "spreads": spreads_for(project)}
+    rows = Rows(project=project, workroom=workroom, pieces=(piece,), **known)
     return {"part": plan_piece(piece, Desk.of(rows))}
