@@ -15,7 +15,8 @@ from django.db.models import Count, Max, Q, Sum
 from django.utils import timezone
 
 from projects.calc.labour import DRIVERS, SETUP
-from projects.calc.learned import Learned, Observation, learn, learning_curve
+from projects.calc.learned import Learned, Observation, learn
+from projects.calc.learning_curve import learning_curve
 from projects.calc.mixed import Spreads
 from projects.models import LabourLog, LearnedRate, Project, Step, StepTime, Workroom
 from projects.planning import plan_project
