@@ -22,6 +22,7 @@ from projects.models import (
     LabourLog,
     Notion,
     OtherCost,
+    OwnStage,
     Panel,
     Person,
     Photo,
@@ -31,6 +32,7 @@ from projects.models import (
     RecipeVersion,
     Sample,
     Step,
+    StepTemplate,
     StockEntry,
     WeekHours,
     Workroom,
@@ -176,6 +178,17 @@ def log(who: Person, of: Project | None = None, **values: Any) -> LabourLog:
     """An hour's work, by hand. Stored sums are kept by the activity, not here."""
     usual = {"date": date(2026, 3, 2), "minutes": 60, "stage": "texture", "entered_by": who}
     return LabourLog.objects.create(person=who, project=of, **{**usual, **values})
+
+
+def own_stage(title: str = "Fit", **values: Any) -> OwnStage:
+    """A stage of the studio's own, behind making up."""
+    key = values.pop("key", f"own-{next(_numbers)}")
+    return OwnStage.objects.create(title=title, key=key, **{"after": "make_up", **values})
+
+
+def template(title: str = "Write the care label", **values: Any) -> StepTemplate:
+    """A step every project gets, at the end of finishing."""
+    return StepTemplate.objects.create(title=title, **{"stage": "finish", **values})
 
 
 def hour_rate(amount: int = 1_800, *, of: Person | None = None, **values: Any) -> HourRate:

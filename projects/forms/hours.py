@@ -65,7 +65,7 @@ class LogForm(StudioForm):
     project = forms.ModelChoiceField(
         queryset=Project.objects.none(), required=False, empty_label="No project"
     )
-    stage = forms.ChoiceField(required=False, choices=stage_choices)
+    stage = forms.ChoiceField(required=False)
     step = forms.ChoiceField(required=False)
     date = forms.DateField(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
     minutes = TimeSpentField(
@@ -96,6 +96,7 @@ class LogForm(StudioForm):
         else:
             del self.fields["step"]
         self.log = log
+        self.fields["stage"].choices = stage_choices(log.stage if log else "")
         self.fields["project"].queryset = projects_to_log(log.project if log else None)
         if log is None:
             del self.fields["reason"]

@@ -42,6 +42,7 @@ class ProjectForm(NamesRows, RowForm):
             "title",
             "client",
             "new_client",
+            "kind",
             "due",
             "washing",
             "childrens_wear",
@@ -57,6 +58,7 @@ class ProjectForm(NamesRows, RowForm):
             "client_note": "Note to the client",
         }
         help_texts = {
+            "kind": "It decides how the work ends, and which steps of the studio's own it gets.",
             "promised": "The date on the page you share; the due date is the studio's own.",
             "client_note": "Shown to everybody who has a link to the page you share.",
         }
@@ -67,6 +69,14 @@ class ProjectForm(NamesRows, RowForm):
         }
 
     field_order = Meta.fields
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["kind"].required = False
+
+    def clean_kind(self) -> str:
+        """Left out, it stays what it is."""
+        return self.cleaned_data["kind"] or self.instance.kind
 
     def clean_due(self) -> date | None:
         return likely(self.cleaned_data["due"])

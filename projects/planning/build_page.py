@@ -23,7 +23,7 @@ from projects.calc.techniques import TECHNIQUES
 from projects.models import Fabric, Photo, ShareLink, Workroom
 
 from .making import plan_project
-from .plan import STAGE_TITLES, PiecePlan, Plan, PlannedStep
+from .plan import STAGE_TITLES, PiecePlan, Plan
 from .recipe_work import repeat_of
 
 PHONE_TUCKS, WIDE_TUCKS, MOST_REPEATS = 4, 12, 12
@@ -137,7 +137,7 @@ def build_page(link: ShareLink, workroom: Workroom, *, today: date) -> BuildPage
         paper=workroom.paper,
         note=project.client_note.strip(),
         promised=project.promised if link.show_date else None,
-        stages=_stages(plan.steps) if plan and plan.pieces and link.show_progress else (),
+        stages=_stages(plan) if plan and plan.pieces and link.show_progress else (),
         photos=_photos(link),
         texture=_texture(plan.pieces, cloth) if plan and link.show_drawing else None,
         cloth=_cloth(cloth.values()) if link.show_cloth else (),
@@ -155,12 +155,15 @@ def _photos(link: ShareLink) -> tuple[PhotoShown, ...]:
     return tuple(PhotoShown(row.key, row.caption, row.width, row.height) for row in rows)
 
 
-def _stages(steps: Iterable[PlannedStep]) -> tuple[StageShown, ...]:
-    """Stages with anything to do, in working order. What is skipped or no longer planned does not count."""
+def _stages(plan: Plan) -> tuple[StageShown, ...]:
+    """Stages with anything to do, in working order. What is skipped or no longer planned does not count; what
+    is done in a stage of the studio's own counts in the one that stands before it, since a client isn't told
+    how a studio divides its work."""
+    roots = {stage.key: stage.root for stage in plan.stages}
     counts: dict[str, list[int]] = {}
-    for step in steps:
+    for step in plan.steps:
         if step.state != SKIPPED and (step.in_plan or step.state == "done"):
-            count = counts.setdefault(step.stage, [0, 0])
+            count = counts.setdefault(roots.get(step.stage, step.stage), [0, 0])
             count[0] += step.state == "done"
             count[1] += 1
     known = [(title, counts.get(stage)) for stage, title in STAGE_TITLES.items()]

@@ -117,16 +117,14 @@ def load_rows(project: Project, *, today: date | None = None) -> Rows:
         edges=edges,
         cut_from=cut_from,
         stages=in_order(OwnStage.objects.all()),
-        templates=tuple(templates_for(project)),
+        templates=tuple(row for row in StepTemplate.objects.live() if gets(project, row)),
     )
 
 
-def templates_for(project: Project) -> QuerySet[StepTemplate]:
-    """The templates a project gets steps from. One that is planned as its file says gets none: what its own
-    studio did came with it."""
-    if uses_own(project):
-        return StepTemplate.objects.none()
-    return StepTemplate.objects.live().filter(kind__in=("", project.kind)).order_by("order", "pk")
+def gets(project: Project, template: StepTemplate) -> bool:
+    """Whether a project gets a step from a template. One that is planned as its file says gets none: what its
+    own studio did came with it."""
+    return template.kind in ("", project.kind) and not uses_own(project)
 
 
 def lays_of(project: Project) -> dict[int, KeptLay]:

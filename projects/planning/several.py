@@ -8,15 +8,16 @@ from datetime import date
 from decimal import Decimal
 from typing import Any, NamedTuple
 
-from projects.models import Fabric, Panel, Piece, Project, Step, Workroom
+from projects.models import Fabric, OwnStage, Panel, Piece, Project, Step, StepTemplate, Workroom
 
 from .hands import spreads
 from .learned_rates import rates_for
-from .load import Rows, edges_of, fabrics_cut, panels_of, samples_for
+from .load import Rows, edges_of, fabrics_cut, gets, panels_of, samples_for
 from .making import plan_rows
 from .own_settings import basis_of
 from .plan import Plan, PlannedStep
 from .snapshot import fabric_kept
+from .stages import in_order
 
 
 class Ahead(NamedTuple):
@@ -50,6 +51,8 @@ def load_several(projects: Sequence[Project], *, today: date) -> list[Rows]:
     panels, cut_from, edges = _grouped(found, "piece_id"), fabrics_cut(found), edges_of(projects)
     steps = _grouped(Step.objects.filter(project__in=projects).order_by("pk"), "project_id")
     by_project = _grouped(pieces, "project_id")
+    stages = in_order(OwnStage.objects.all())
+    templates = tuple(StepTemplate.objects.live().order_by("order", "pk"))
     return [
         Rows(
             project=project,
@@ -62,6 +65,8 @@ def load_several(projects: Sequence[Project], *, today: date) -> list[Rows]:
             spreads=known.used_by(project),
             edges=edges,
             cut_from=_own(cut_from, by_project.get(project.pk, ()), panels),
+            stages=stages,
+            templates=tuple(row for row in templates if gets(project, row)),
         )
         for project in projects
         for basis in [basis_of(project, workroom, rates)]

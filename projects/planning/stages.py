@@ -61,6 +61,14 @@ def stages() -> tuple[tuple[str, str], ...]:
     return tuple((stage.key, stage.title) for stage in all_stages() if not stage.gone)
 
 
+def stage_choices(now: str = "") -> list[tuple[str, str]]:
+    """The same for a form that may leave it open. ``now`` is offered too where it has been removed since."""
+    known = all_stages()
+    there = [(stage.key, stage.title) for stage in known if not stage.gone]
+    gone = [(stage.key, f"{stage.title}, removed") for stage in known if stage.gone and stage.key == now]
+    return [("", "Not said"), *there, *gone]
+
+
 def stage_titles() -> dict[str, str]:
     """What every stage is called, removed ones too, in working order; one query."""
     return titles_of(all_stages())

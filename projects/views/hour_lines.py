@@ -12,6 +12,7 @@ from projects.activities import overlaps
 from projects.calc import labour
 from projects.calc.clock import clock
 from projects.models import LabourLog, LogChange, Person
+from projects.planning.stages import stage_titles
 
 FIELDS = {
     "project": "Project", "stage": "Stage", "step": "Step", "date": "Date", "minutes": "Time",
@@ -88,9 +89,11 @@ def around(log: LabourLog, reader: Person, zone: ZoneInfo) -> dict[str, Any]:
     }
 
 
-def _fields(row: LogChange, zone: ZoneInfo, stages: dict[str, str]) -> tuple[tuple[str, str, str], ...]:
+def _fields(
+    row: LogChange, zone: ZoneInfo, stages: dict[str, str]
+) -> tuple[tuple[str, str, str], ...]:
     return tuple(
-        (title, _said(name, row.before.get(name), zone, stages), _said(name, row.after.get(name), zone, stages))
+        (title, *(_said(name, side.get(name), zone, stages) for side in (row.before, row.after)))
         for name, title in FIELDS.items()
         if name in row.before or name in row.after
     )

@@ -19,12 +19,12 @@ from projects.forms.hours import LogForm
 from projects.models import LabourLog, Project, Step
 from projects.planning import plan_project
 from projects.planning.plan import PlannedStep
+from projects.planning.stages import stage_titles
 from projects.planning.steps import OWN
 
 from . import hour_lines, week
 from .posts import go, once, show
 from .stale import stale_page
-
 
 
 @require_safe

@@ -8,6 +8,7 @@ from projects.activities import finding_projects as finding
 from projects.models import Person, Project
 from projects.planning.making import plan_project
 from projects.planning.plan import Plan
+from projects.planning.steps_seen import changes_since
 
 NEXT = 5
 
@@ -45,6 +46,7 @@ def page_of(project: Project, person: Person) -> dict[str, Any]:
         "next_steps": to_do[:NEXT],
         "more_steps": max(0, len(to_do) - NEXT),
         "states": Project.STATES,
+        "changes": changes_since(project.steps_seen, plan.steps),
         "minutes_logged": sum(line.logged for line in stages),
         "panel_count": len(panels),
         "panels_cut": sum(panel.cut for panel in panels),

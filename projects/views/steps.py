@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from itertools import groupby
-from typing import Any
+from typing import Any, NamedTuple
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -12,7 +12,7 @@ from django.urls import path, reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from projects.activities import panels, photos, timing
+from projects.activities import noting_steps, panels, photos, timing
 from projects.activities import steps as activity
 from projects.activities.revising import Stale
 from projects.activities.stock import StockError
@@ -20,6 +20,8 @@ from projects.calc.lengths import System
 from projects.forms.step import OwnStepForm
 from projects.models import Project, Step
 from projects.planning import plan_project
+from projects.planning.plan import PlannedStep
+from projects.planning.steps_seen import changes_since, mark_of
 
 from . import cutting_said, posts, timer
 from .bench_person import bench_person
@@ -34,11 +36,12 @@ def _project(pk: int) -> Project:
 
 def _context(request: HttpRequest, project: Project, **extra: Any) -> dict[str, Any]:
     plan = plan_project(project)
-    grouped = groupby(plan.steps, lambda step: step.heading)
     done = sum(step.state != OPEN for step in plan.steps)
     return {
         "project": project,
-        "groups": [(heading, list(group)) for heading, group in grouped],
+        "groups": _groups(plan.steps),
+        "changes": changes_since(project.steps_seen, plan.steps),
+        "mark": mark_of(plan.steps),
         "done": done,
         "left": len(plan.steps) - done,
         "minutes_left": sum(step.minutes for step in plan.steps if step.state == OPEN),
@@ -48,6 +51,19 @@ def _context(request: HttpRequest, project: Project, **extra: Any) -> dict[str, 
         "photo_counts": photos.counts_by_step(project),
         **extra,
     }
+
+
+class Group(NamedTuple):
+    """Steps in a row under one heading, and how many of them are done or skipped."""
+
+    heading: str
+    steps: list[PlannedStep]
+    done: int
+
+
+def _groups(steps: tuple[PlannedStep, ...]) -> list[Group]:
+    found = [(heading, list(group)) for heading, group in groupby(steps, lambda step: step.heading)]
+    return [Group(heading, group, sum(s.state != OPEN for s in group)) for heading, group in found]
 
 
 @require_safe
@@ -115,6 +131,20 @@ def step_skip(request: HttpRequest, pk: int) -> HttpResponse:
 def step_move(request: HttpRequest, pk: int) -> HttpResponse:
     up = request.POST.get("to") == "up"
     return _change(request, pk, lambda project, key: activity.move(project=project, key=key, up=up))
+
+
+@require_POST
+def steps_noted(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take note of the steps as they stand; what changes from now on is said."""
+    project, now = _project(pk), timezone.now()
+    try:
+        noting_steps.note(project=project, mark=request.POST.get("mark", ""), now=now)
+    except ValidationError as error:
+        again = " ".join(error.messages)
+        return _list(request, _context(request, _project(pk), noted_problem=again), status=422)
+    if request.htmx:
+        return _list(request, _context(request, _project(pk)))
+    return posts.go(request, reverse("steps", args=[pk]))
 
 
 @require_POST
@@ -197,6 +227,7 @@ urlpatterns = [
     path("projects/<int:pk>/steps/skip/", step_skip, name="step_skip"),
     path("projects/<int:pk>/steps/move/", step_move, name="step_move"),
     path("projects/<int:pk>/steps/time/", step_time, name="step_time"),
+    path("projects/<int:pk>/steps/noted/", steps_noted, name="steps_noted"),
     path("projects/<int:pk>/steps/new/", step_new, name="step_new"),
     path("projects/<int:pk>/steps/<int:step_pk>/edit/", step_edit, name="step_edit"),
     path("projects/<int:pk>/steps/<int:step_pk>/remove/", step_remove, name="step_remove"),

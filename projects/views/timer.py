@@ -20,6 +20,7 @@ from projects.calc import labour
 from projects.forms.hours import StartForm
 from projects.forms.timer import GapForm, StoppedForm
 from projects.models import LabourLog, Person, Project, Step
+from projects.planning.stages import stage_titles
 
 from . import posts
 from .bench_person import bench_person, come_back

@@ -13,9 +13,9 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.dateparse import parse_date
 
-from projects.calc import labour
 from projects.forms.hours import StartForm
 from projects.models import LabourLog, LabourTotal, Person, Project
+from projects.planning.stages import stage_titles
 
 from .hour_lines import Line, lines
 from .timer import clock
@@ -68,7 +68,7 @@ def context(request: HttpRequest) -> dict[str, Any]:
     if whose:
         logs = logs.filter(person=whose)
     counted = logs.filter(removed_at=None)
-    page = _page(request, logs)
+    page, titles = _page(request, logs), stage_titles()
     by = request.GET.get("by", "")
     by = by if by in GROUPED else "project"
     sums = _sums(counted)

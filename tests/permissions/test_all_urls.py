@@ -80,6 +80,7 @@ def world(owner: Person, maker: Person) -> dict[str, Any]:
         "photo": photo.pk, "photo_key": photo.key, "photo_size": "thumb", "photo_kind": "fabric",
         "length": make.length(fabric).pk, "notion": notion.pk, "person": make.person("ash").pk,
         "deletion": make.deletion(make.project()).pk, "driver": "tucks", "token": token,
+        "own_stage": make.own_stage().pk, "template": make.template().pk,
         "day_off": make.day_off(maker).pk, "hour_rate": make.hour_rate().pk, "other_cost": make.other_cost(project).pk,
         "invitation": owner.pk and people.find_invitation(token, make.timezone.now()).pk,
         "waiting": waiting.keep(owner, project_text(project).encode()),
