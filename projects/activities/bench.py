@@ -121,9 +121,9 @@ def record(
     new = tuple(BenchFact.objects.bulk_create(arriving.new)) if arriving.new else ()
     if new:
         timing.seen(person=person, now=now)
-    all_facts = (*known, *(_fact({name: getattr(one, name) for name in COLUMNS}) for one in new))
-    bench = Bench(project, key, row, run, all_facts, fold(all_facts))
-    if hands.teaches(all_facts[len(known) :], bench.state):
+    arrived = [_fact({name: getattr(one, name) for name in COLUMNS}) for one in new]
+    bench = Bench(project, key, row, run, (*known, *arrived), fold((*known, *arrived)))
+    if arrived and hands.teaches(arrived, bench.state):
         hands.learn_from(row=row, run=run, state=bench.state)
     return Recorded(bench, new, tuple(arriving.refused))
 

@@ -4,29 +4,33 @@ Rows come from checks at the bench (``HandChange``). What is known of this cloth
 others, and both before the starting values.
 """
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
-from typing import Any
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from functools import cached_property
+from typing import NamedTuple
 
-from django.db.models import Count, FloatField, Sum
-from django.db.models.functions import Cast
+from django.db.models import Min
 
 from projects.calc.hand import (
+    COUNTS_AS,
     FROM_CLOTH_TO_CLOTH,
     SPREAD,
     STARTING_HAND,
     Hand,
-    Scatter,
     learn_hand,
     pooled_spread,
+    scatter_of,
 )
 from projects.calc.recipe_names import technique_name
-from projects.models import HandChange, Project
+from projects.models import HandChange, Project, Run
 
 from .own_settings import uses_own
 
 MOST = 200
 """So many of the latest stretches tell what a hand does now."""
+MOST_OF_ALL = 4_000
+"""So many of the latest of all people tell how far tucks stray: more than a year of a busy studio."""
 LEAST_TUCKS = 4
 """Over fewer tucks the tape strays more than the hand: such a stretch says nothing of the spread."""
 OTHERS_COUNT_AS = 8
@@ -42,55 +46,70 @@ class Spread:
     tucks: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Spreads:
-    """What the check measures of all people say, by technique and cloth."""
+class Stretch(NamedTuple):
+    """What one stretch between two checks said, and when its check arrived."""
 
-    scatters: tuple[tuple[str, int | None, Scatter], ...] = ()
+    technique: str
+    fabric: int | None
+    person: int
+    tucks: int
+    change: int
+    at: datetime
+
+
+@dataclass(frozen=True)
+class Spreads:
+    """What the check measures of all people say, by technique and cloth; ``begun`` is when the first run of
+    each project was, where one is."""
+
+    stretches: tuple[Stretch, ...] = ()
+    begun: Mapping[int, datetime] = field(default_factory=dict)
 
     def of(self, technique: str, fabric: int | None, start: int = SPREAD) -> Spread:
         """All people together, this cloth before others, shrunk to ``start``."""
-        rows = [(cloth, scatter) for name, cloth, scatter in self.scatters if name == technique]
-        others = pooled_spread((s for cloth, s in rows if cloth != fabric), start)
-        here = [s for cloth, s in rows if cloth == fabric]
-        counts = {} if others == start else {"counts_as": OTHERS_COUNT_AS}
-        found = pooled_spread(here, others, **counts)
-        tucks = sum(s.tucks for _, s in rows if s.stretches > 1)
+        known: dict[tuple[int | None, int], list[Stretch]] = self._groups.get(technique, {})
+        if not known:
+            return Spread(start)
+        scatters = [(cloth, scatter_of((s.tucks, s.change) for s in rows)) for (cloth, _), rows in known.items()]
+        others = pooled_spread((s for cloth, s in scatters if cloth != fabric), start)
+        here = [s for cloth, s in scatters if cloth == fabric]
+        found = pooled_spread(here, others, COUNTS_AS if others == start else OTHERS_COUNT_AS)
+        tucks = sum(s.tucks for _, s in scatters if s.stretches > 1)
         return Spread(found, tucks) if tucks else Spread(start)
 
+    @cached_property
+    def _groups(self) -> dict[str, dict[tuple[int | None, int], list[Stretch]]]:
+        """By technique, then by cloth and person; in the order of time, so that sums don't depend on it."""
+        found: dict[str, dict[tuple[int | None, int], list[Stretch]]] = {}
+        for stretch in self.stretches:
+            rows = found.setdefault(stretch.technique, {})
+            rows.setdefault((stretch.fabric, stretch.person), []).append(stretch)
+        return found
+
     def used_by(self, project: Project) -> "Spreads":
-        """None for a project that is planned as its file says: what this studio learned moves no such one."""
-        return Spreads() if uses_own(project) else self
+        """What was known when the project's first run was begun: later checks, its own too, must not move
+        marks under a maker's hands. Nothing for a project that is planned as its file says."""
+        if uses_own(project):
+            return Spreads()
+        begun = self.begun.get(project.pk)
+        return self if begun is None else Spreads(tuple(s for s in self.stretches if s.at < begun))
 
 
 def spreads() -> Spreads:
-    """One query, whatever was measured. Summed as floating-point numbers: squares of nm go beyond what a
-    database keeps as whole ones."""
-    change, tucks = Cast("change", FloatField()), Cast("tucks", FloatField())
-    rows = (
-        HandChange.objects.filter(tucks__gte=LEAST_TUCKS)
-        .order_by("technique", "fabric_id", "person_id")
-        .values("technique", "fabric_id", "person_id")
-        .annotate(
-            count=Count("pk"), n=Sum("tucks"), c=Sum("change"),
-            squares=Sum(change * change / tucks, output_field=FloatField()),
-            ones=Sum(1.0 / tucks, output_field=FloatField()),
-        )
-    )  # fmt: skip
-    return Spreads(tuple((r["technique"], r["fabric_id"], _scatter(r)) for r in rows))
+    """Two queries, whatever was measured."""
+    rows = HandChange.objects.filter(tucks__gte=LEAST_TUCKS).order_by("-pk")
+    values = rows.values_list("technique", "fabric_id", "person_id", "tucks", "change", "fact__at")
+    begun = Run.objects.order_by().values_list("project_id").annotate(first=Min("begun_at"))
+    return Spreads(tuple(Stretch(*row) for row in reversed(values[:MOST_OF_ALL])), dict(begun))
 
 
 def spreads_for(project: Project) -> Spreads:
-    """What a project's margins rest on; one query."""
+    """What a project's margins rest on; two queries."""
     return spreads().used_by(project)
 
 
-def _scatter(row: dict[str, Any]) -> Scatter:
-    return Scatter(row["count"], row["n"], int(row["c"]), row["squares"], row["ones"])
-
-
 def spread_of(technique: str, fabric_id: int | None, start: int = SPREAD) -> Spread:
-    """The spread of one technique on one cloth; one query. For many, ask ``spreads`` once."""
+    """The spread of one technique on one cloth; two queries. For many, ask ``spreads`` once."""
     return spreads().of(technique, fabric_id, start)
 
 

@@ -1,6 +1,6 @@
 """What a run's checks ask of the hand from here on, in the numbers of its units. Lengths nm."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from projects.calc.bench_state import Fact, State
@@ -31,7 +31,6 @@ from .runs import RunPlan
 WRONG_FROM = 250_000
 """A depth typed that is off by less is as asked: no guide is set finer."""
 STEPS = {System.METRIC: METRIC_STEP, System.INCH: INCH_STEP}
-HandOf = Callable[[], Hand]
 
 
 @dataclass(frozen=True, slots=True)

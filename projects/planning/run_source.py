@@ -6,8 +6,11 @@ numbers of rows, their revisions and moments, and the same answer means the same
 
 from collections import OrderedDict
 from collections.abc import Mapping
+from functools import lru_cache
+from threading import Lock
 from typing import Any
 
+from django.db import connection
 from django.db.models import CharField, Count, DateTimeField, Max, QuerySet, Sum, Value
 from django.utils import timezone
 
@@ -31,19 +34,22 @@ from .snapshot import CALC_VERSION
 
 Stamp = tuple[Any, ...]
 MOST_KEPT = 12
+_at_once = Lock()
 _kept: OrderedDict[int, tuple[Stamp, Mapping[str, RunPlan]]] = OrderedDict()
 
 
 def runs_by_key(project: Project) -> Mapping[str, RunPlan]:
     """Every run of a project by its key; planned anew only after something it rests on changed."""
     stamp = stamp_of(project)
-    kept = _kept.get(project.pk)
+    with _at_once:
+        kept = _kept.get(project.pk)
     if kept is None or kept[0] != stamp:
         kept = stamp, {run.key: run for run in runs_of(plan_project(project))}
+    with _at_once:
         _kept[project.pk] = kept
-    _kept.move_to_end(project.pk)
-    while len(_kept) > MOST_KEPT:
-        _kept.popitem(last=False)
+        _kept.move_to_end(project.pk)
+        while len(_kept) > MOST_KEPT:
+            _kept.popitem(last=False)
     return kept[1]
 
 
@@ -54,23 +60,35 @@ def run_for(project: Project, key: str) -> RunPlan | None:
 
 def stamp_of(project: Project) -> Stamp:
     """What changes whenever a run may have changed; one query."""
-    theirs = {"piece__project": project, "piece__deleted_at": None}
+    sql, given = _question(connection.vendor)
+    with connection.cursor() as cursor:
+        cursor.execute(sql, [project.pk if value == _ANY else value for value in given])
+        return (CALC_VERSION, timezone.localdate(), *sorted(cursor.fetchall(), key=lambda row: row[0]))
+
+
+_ANY = 2**53 + 1
+"""Stands for the project's key in the query that is kept: no row has it."""
+
+
+@lru_cache(maxsize=4)
+def _question(vendor: str) -> tuple[str, tuple[Any, ...]]:
+    """The query and its values; putting it together takes longer than answering it, so it is kept."""
+    theirs = {"piece__project": _ANY, "piece__deleted_at": None}
     parts = (
-        _count("project", Project.objects.filter(pk=project.pk)),
+        _count("project", Project.objects.filter(pk=_ANY)),
         _count("workroom", Workroom.objects.all()),
-        _count("piece", Piece.objects.live().filter(project=project)),
+        _count("piece", Piece.objects.live().filter(project=_ANY)),
         _count("panel", Panel.objects.filter(**theirs), Count("cut_at"), Max("cut_at")),
         _count("dropped", Panel.objects.filter(**theirs), Count("dropped_at"), Max("dropped_at")),
         _count("edge", Edge.objects.live().filter(**theirs)),
         _count("sample", Sample.objects.live()),
         _count("fabric", Fabric.objects.live()),
-        _count("step", Step.objects.filter(project=project), moment=None),
+        _count("step", Step.objects.filter(project=_ANY), moment=None),
         _count("rate", LabourRate.objects.all(), Sum("minutes"), None),
         _count("learned", LearnedRate.objects.all(), Sum("mean"), None),
         _count("hand", HandChange.objects.all(), Sum("change"), None),
     )
-    found = parts[0].union(*parts[1:], all=True)
-    return (CALC_VERSION, timezone.localdate(), *sorted(found, key=lambda row: row[0]))
+    return parts[0].union(*parts[1:], all=True).query.sql_with_params()
 
 
 _CHANGED = Max("changed_at")
