@@ -36,6 +36,7 @@ class Rates(dict[str, Decimal]):
         self.own, self.learned, self.person = dict(own), learned or Learned(), person
         self._drivers = {driver for driver, _, _ in self.learned.table if driver}
         self._techniques = {technique for _, technique, _ in self.learned.table}
+        self._factors: dict[tuple[str, str], Factor] = {}
         super().__init__(self.own | self._moved(""))
         self._known: dict[str, Mapping[str, Decimal]] = {"": self}
 
@@ -49,13 +50,19 @@ class Rates(dict[str, Decimal]):
 
     def factor(self, driver: str, technique: str = "") -> Factor:
         """How far a driver takes longer than its own or starting rate; a starting value without logs."""
-        if driver not in self._drivers:
-            return Factor(key=(driver, technique, self.person))
-        return self.learned.factor(driver, technique, self.person)
+        key = (driver, technique)
+        if key not in self._factors:
+            known = self.learned if driver in self._drivers else Learned()
+            self._factors[key] = known.factor(driver, technique, self.person)
+        return self._factors[key]
 
     def steps(self, driver: str, technique: str = "") -> int:
         """How many finished steps a rate rests on."""
         return self.factor(driver, technique).steps
+
+    def minutes(self, driver: str, technique: str = "") -> float:
+        """Minutes for one, as logs made them."""
+        return float(self.of(technique).get(driver) or base_of(driver, self.own))
 
     def parts(self, work: Iterable[tuple[str, Decimal | int]], technique: str = "") -> Parts:
         """Work counted by driver as minutes before anything learned, each with its factor."""

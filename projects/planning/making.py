@@ -10,6 +10,7 @@ from .load import Rows, load_rows
 from .materials import plan_fabric, plan_notions
 from .pieces import Desk, plan_piece
 from .plan import Binding, FabricPlan, PiecePlan, Plan, ProjectFacts
+from .spreads import taught_by
 from .steps import generate, merge
 from .thread_plan import of_cords, plan_cords, plan_thread
 from .touched import pools_touched, swatch_open
@@ -31,8 +32,9 @@ def plan_rows(rows: Rows) -> Plan:
     rules = cautions.rules(rows.project, rows.fabrics.values(), rows.needs)
     drafts = generate(rows, pieces, fabrics, rules)
     steps, on_starting = merge(drafts, rows)
-    budget = make_budget(steps, rows.logged, on_starting, rows.stages)
-    low, high = total_range(budget)
+    taught = taught_by(rows.rates, steps)
+    budget = make_budget(steps, rows.logged, on_starting, rows.stages, taught)
+    low, high = total_range(budget, taught)
     notions, cords = plan_notions(rows.needs, rows.notions_free), plan_cords(pieces)
     said = (*notes.of_project(rows, pieces, fabrics), *of_edges(pieces, bindings), *of_cords(cords, rows))
     return Plan(

@@ -213,6 +213,8 @@ class StageBudget:
     high: Decimal
     logged: int
     starting: bool
+    learnt: int = 0
+    """Finished steps that the minutes rest on; 0 where they rest on none."""
 
 
 @dataclass(frozen=True, slots=True)

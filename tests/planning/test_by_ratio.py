@@ -140,7 +140,7 @@ def test_texture_minutes_are_those_of_its_steps() -> None:
     setup = Decimal(10 + 15 + 10)
     total = sum(s.minutes for s in drafted)
     assert abs(texture_minutes(panel, 1, Rates({})) - (total - setup)) < Decimal("0.05")
-    assert texture_minutes(panel, 3, {}) == 3 * texture_minutes(panel, 1, Rates({}))
+    assert texture_minutes(panel, 3, Rates({})) == 3 * texture_minutes(panel, 1, Rates({}))
 
 
 @given(ratio_recipes(), st.integers(50 * MM, 900 * MM), st.integers(50 * MM, 900 * MM), st.booleans())

@@ -1,0 +1,163 @@
+"""What is done of a project, what is left, and where it will end beside its time budget. Minutes."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from django.db.models import Exists, OuterRef, Sum
+
+from projects.calc import forecast as calc
+from projects.calc.bench_state import Fact, fold
+from projects.calc.learned import Factor, Parts
+from projects.models import BenchFact, LabourLog, LabourTotal, Project, Step
+
+from .learned_rates import Rates, work_of
+from .plan import Plan, PlannedStep
+from .runs import runs_of
+
+AS_TYPED = Factor(variance=0.0)
+"""Minutes somebody set for a step: nothing is learned of them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spent:
+    """Minutes logged on a project: in all, and without rework by step (its row) and, on no step, by stage.
+    ``sewn`` holds the units that are sewn of runs whose steps are open, by the step's key."""
+
+    total: int = 0
+    on_steps: Mapping[int, int] = field(default_factory=dict)
+    on_stages: Mapping[str, int] = field(default_factory=dict)
+    sewn: Mapping[str, frozenset[int]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """``left`` is likely still to come, with the range that holds it 8 times of 10; ``end`` is likely in all.
+    ``budget`` is what is planned; ``over`` what the end is likely beyond it, below 0 within it. The spreads
+    are those of the logarithm of what is left, see ``calc.forecast``."""
+
+    done: int
+    left: Decimal
+    low: Decimal
+    high: Decimal
+    end: Decimal
+    budget: Decimal
+    own_sd: float
+    common_sd: float
+
+    @property
+    def over(self) -> Decimal:
+        return self.end - self.budget
+
+    @property
+    def near(self) -> bool:
+        """Whether the likely end is as good as the budget: within 5 % or a quarter of an hour."""
+        return abs(self.over) <= max(Decimal(15), self.budget / 20)
+
+
+def spent_on(projects: Iterable[Project]) -> dict[int, Spent]:
+    """What was spent on each project, in three queries however many there are."""
+    keys = [project.pk for project in projects]
+    totals = LabourTotal.objects.filter(project__in=keys).order_by().values_list("project_id")
+    all_of = dict(totals.annotate(Sum("minutes")))
+    on_steps: dict[int, dict[int, int]] = defaultdict(dict)
+    on_stages: dict[int, dict[str, int]] = defaultdict(lambda: defaultdict(int))
+    logs = LabourLog.objects.filter(project__in=keys, removed_at=None, rework=False, minutes__gt=0)
+    grouped = logs.order_by().values_list("project_id", "step_id", "stage").annotate(Sum("minutes"))
+    for project, step, stage, minutes in grouped:
+        if step is None:
+            on_stages[project][stage] += minutes
+        else:
+            on_steps[project][step] = on_steps[project].get(step, 0) + minutes
+    sewn = _sewn(keys)
+    return {
+        key: Spent(all_of.get(key, 0), on_steps[key], dict(on_stages[key]), sewn.get(key, {})) for key in keys
+    }
+
+
+def _sewn(projects: Sequence[int]) -> dict[int, dict[str, frozenset[int]]]:
+    """Units that are sewn, of runs whose steps are not done; one query."""
+    done = Step.objects.filter(project=OuterRef("run__project"), key=OuterRef("run__key"), state="done")
+    facts = BenchFact.objects.filter(run__project__in=projects, kind__in=("sewn", "resew", "undo"))
+    rows = facts.exclude(Exists(done)).order_by("run_id", "pk").values_list(
+        "run__project_id", "run__key", "op", "kind", "device_at", "unit", "also", "undoes"
+    )
+    found: dict[tuple[int, str], list[Fact]] = defaultdict(list)
+    for project, key, op, kind, at, unit, also, undoes in rows:
+        undone = str(undoes) if undoes else None
+        found[project, key].append(
+            Fact(str(op), kind, at.isoformat(timespec="microseconds"), unit, tuple(also), undoes=undone)
+        )
+    sewn: dict[int, dict[str, frozenset[int]]] = defaultdict(dict)
+    for (project, key), of_run in found.items():
+        sewn[project][key] = frozenset(fold(of_run).sewn)
+    return sewn
+
+
+def forecast(plan: Plan, rates: Rates, spent: Spent) -> Forecast | None:
+    """Where a project will end; None where nothing is planned."""
+    budget = plan.minutes
+    if not budget:
+        return None
+    wanted = [step for step in plan.steps if step.in_plan and step.state != "skipped"]
+    shares = _shares(plan, spent)
+    found = calc.forecast(
+        list(_done(wanted, rates, spent)),
+        [left for step in wanted if step.state == "open" and (left := _left(step, rates, spent, shares))],
+        spent=Decimal(spent.total),
+        learned=rates.learned,
+    )
+    return Forecast(
+        spent.total, found.left.middle, found.left.low, found.left.high, found.in_all.middle, budget,
+        found.own_sd, found.common_sd,
+    )  # fmt: skip
+
+
+def parts_of(step: PlannedStep, rates: Rates) -> Parts:
+    """A step's minutes before anything learned, each with its factor."""
+    if step.work:
+        return rates.parts(work_of(step), step.technique)
+    return ((step.minutes, AS_TYPED),) if step.minutes else ()
+
+
+def _done(steps: Sequence[PlannedStep], rates: Rates, spent: Spent) -> Iterator[calc.Done]:
+    """Steps done with hours of their own; and of each stage that is done, the others with what was logged on
+    the stage alone."""
+    over: dict[str, list[PlannedStep]] = defaultdict(list)
+    unfinished = {step.stage for step in steps if step.state == "open"}
+    for step in steps:
+        parts = parts_of(step, rates) if step.state == "done" else ()
+        minutes = spent.on_steps.get(step.step_id, 0) if step.step_id else 0
+        if parts and minutes:
+            yield calc.Done((parts,), Decimal(minutes))
+        elif parts and step.stage not in unfinished:
+            over[step.stage].append(step)
+    for stage, together in over.items():
+        minutes = spent.on_stages.get(stage, 0)
+        if minutes:
+            yield calc.Done(tuple(parts_of(step, rates) for step in together), Decimal(minutes))
+
+
+MOST_DONE = Decimal("0.9")
+"""A step that is not ticked has this share of it done at most, by its hours or its units."""
+
+
+def _shares(plan: Plan, spent: Spent) -> dict[str, Decimal]:
+    """What share of its units is sewn, by the key of each run that was begun at the bench."""
+    runs = (run for run in (runs_of(plan) if spent.sewn else ()) if spent.sewn.get(run.key) and run.count)
+    return {run.key: Decimal(len(spent.sewn[run.key])) / run.count for run in runs}
+
+
+def _left(
+    step: PlannedStep, rates: Rates, spent: Spent, shares: Mapping[str, Decimal]
+) -> calc.Left | None:
+    """Done in part by the units sewn at the bench, else by the minutes logged beside those planned."""
+    parts = parts_of(step, rates)
+    if not parts:
+        return None
+    minutes = Decimal(spent.on_steps.get(step.step_id, 0) if step.step_id else 0)
+    by_hours = minutes / step.minutes if step.minutes else Decimal(0)
+    return calc.Left(parts, min(MOST_DONE, shares.get(step.key, by_hours)), minutes)

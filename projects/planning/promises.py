@@ -1,0 +1,149 @@
+"""When each project in hand will be done, and by when new work can be promised: hours of everybody of the
+studio against what is left of all projects. Minutes and dates."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from functools import cached_property, lru_cache
+
+from django.db.models import Q, Sum
+
+from projects.calc.promise import Outlook, Promise, Share, Work, Worker, promise_for, share_of, simulate
+from projects.models import DayOff, LabourLog, Project, WeekHours
+
+from .forecasts import Forecast, forecast, spent_on
+from .making import plan_rows
+from .plan import PlannedStep
+from .several import load_several
+
+WEEKS = 8
+"""So many whole weeks tell how much of the hours somebody gives really goes into projects."""
+MOST = 200
+"""Projects in hand beyond so many are left out; those due first are in."""
+
+
+@dataclass(frozen=True)
+class Calendar:
+    """Hours of the people who work here (those who said theirs), and how much of them goes into projects."""
+
+    workers: tuple[Worker, ...] = ()
+    share: Share = field(default_factory=Share)
+
+    @property
+    def known(self) -> bool:
+        """Whether anybody said how many hours a week they work."""
+        return any(any(worker.week) for worker in self.workers)
+
+
+@dataclass(frozen=True)
+class InHand:
+    """One project in hand: what comes next (None when nothing is left), and its forecast."""
+
+    next_step: PlannedStep | None
+    forecast: Forecast | None
+
+    @property
+    def stage(self) -> str:
+        return self.next_step.stage if self.next_step else ""
+
+
+@dataclass(frozen=True)
+class Ahead:
+    """All projects in hand by their rows, and what the calendar makes of them."""
+
+    today: date
+    calendar: Calendar
+    projects: dict[int, InHand]
+    works: tuple[Work, ...]
+
+    @cached_property
+    def outlooks(self) -> dict[object, Outlook]:
+        """When each project with work left will be done, by its row; empty where no hours are known."""
+        if not self.calendar.known:
+            return {}
+        return _simulated(self.works, self.calendar.workers, self.today, self.calendar.share)
+
+    def promise(self, minutes: int) -> Promise | None:
+        """By when new work of so many minutes can be promised; None where no hours are known."""
+        if not self.calendar.known:
+            return None
+        return _promised(minutes, self.works, self.calendar.workers, self.today, self.calendar.share)
+
+
+@lru_cache(maxsize=32)
+def _simulated(
+    works: tuple[Work, ...], workers: tuple[Worker, ...], today: date, share: Share
+) -> dict[object, Outlook]:
+    return dict(simulate(works, workers, today, share=share))
+
+
+@lru_cache(maxsize=64)
+def _promised(
+    minutes: int, works: tuple[Work, ...], workers: tuple[Worker, ...], today: date, share: Share
+) -> Promise:
+    return promise_for(float(minutes), works, workers, today, share=share)
+
+
+def look_ahead(projects: Sequence[Project], *, today: date) -> Ahead:
+    """What is left of these projects, and when it will be done; a fixed number of queries."""
+    listed = list(projects)[:MOST]
+    spent = spent_on(listed)
+    found: dict[int, InHand] = {}
+    works = []
+    for rows in load_several(listed, today=today):
+        project = rows.project
+        plan = plan_rows(rows)
+        one = InHand(next(iter(plan.next_steps(1)), None), forecast(plan, rows.rates, spent[project.pk]))
+        found[project.pk] = one
+        if one.forecast and one.forecast.left:
+            works.append(_work(project, one.forecast))
+    return Ahead(today, calendar_on(today), found, tuple(works))
+
+
+def _work(project: Project, found: Forecast) -> Work:
+    """To whole minutes, so that the same question is answered once."""
+    return Work(
+        project.pk, project.due, float(round(found.left)), round(found.own_sd, 3), round(found.common_sd, 3),
+        begun=project.number,
+    )  # fmt: skip
+
+
+def calendar_on(today: date) -> Calendar:
+    """Weekly hours of the people who are here, days off from now on, and the share; three queries."""
+    first = today - timedelta(days=today.weekday() + 7 * WEEKS)
+    weeks: dict[int, list[int]] = defaultdict(lambda: [0] * 7)
+    for row in WeekHours.objects.filter(person__is_active=True).order_by("person_id"):
+        weeks[row.person_id][row.weekday] = row.minutes
+    off = [
+        (row.person_id, row.first, row.last)
+        for row in DayOff.objects.filter(last__gte=first).order_by("first", "pk")
+    ]
+    workers = tuple(
+        Worker(person, tuple(week), tuple((a, b) for who, a, b in off if who in (None, person)))
+        for person, week in weeks.items()
+    )
+    return Calendar(workers, share_of(_weeks_worked(workers, first, today)) if workers else Share())
+
+
+def _weeks_worked(workers: Iterable[Worker], first: date, today: date) -> list[tuple[int, int]]:
+    """Of each recent whole week in which hours were logged: minutes on projects, and minutes given."""
+    last = today - timedelta(days=today.weekday() + 1)
+    whose = Q(person__in=[worker.person for worker in workers])
+    logs = LabourLog.objects.filter(whose, date__range=(first, last), removed_at=None, project__isnull=False)
+    logged: dict[date, int] = defaultdict(int)
+    for day, minutes in logs.order_by().values_list("date").annotate(Sum("minutes")):
+        logged[day - timedelta(days=day.weekday())] += minutes or 0
+    return [(minutes, _given(workers, week)) for week, minutes in sorted(logged.items()) if minutes]
+
+
+def _given(workers: Iterable[Worker], week: date) -> int:
+    """Minutes that were to be given in a week, days off taken out."""
+    return sum(
+        worker.week[n]
+        for worker in workers
+        for n in range(7)
+        if not any(a <= week + timedelta(days=n) <= b for a, b in worker.off)
+    )
