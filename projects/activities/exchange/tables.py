@@ -13,6 +13,7 @@ from typing import Any
 
 from projects.calc.lengths import UNITS, System
 from projects.models import ClothLength, Fabric, LabourLog, Notion, Person, Workroom
+from projects.planning.stages import stage_titles
 
 AT_ONCE = 500
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
