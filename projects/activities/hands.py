@@ -110,7 +110,8 @@ def _sewn(run: RunPlan, fact: Fact, sewn: set[int], stretches: dict[Part, _Stret
 
 def _excess(run: RunPlan, fact: Fact, sewn: set[int]) -> int | None:
     """E: both readings beside what they should be with these units sewn, the mean of both ends where both
-    were measured; None where it can't be told."""
+    were measured; None where it can't be told. What they should be is kept with the check, where it was known
+    then: a plan may change after it."""
     if fact.unit not in run.by_number or fact.near is None or fact.far is None:
         return None
     if run.by_number[fact.unit].origin == fact.unit:
@@ -118,4 +119,7 @@ def _excess(run: RunPlan, fact: Fact, sewn: set[int]) -> int | None:
     total = fact.near + fact.far
     if fact.near_end is not None and fact.far_end is not None:
         total = (total + fact.near_end + fact.far_end) // 2
-    return total - sum(readings_at(run, fact.unit, {*sewn, fact.unit}))
+    near, far = fact.asked.get("near"), fact.asked.get("far")
+    if not isinstance(near, int) or not isinstance(far, int):
+        near, far = readings_at(run, fact.unit, {*sewn, fact.unit})
+    return total - near - far

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from math import sqrt
+from math import fsum, sqrt
 from typing import Final
 
 TAPE: Final = 500_000
@@ -114,6 +114,18 @@ class Scatter:
         tape's share."""
         tape = 4 * TAPE**2 * (self.ones - self.stretches / self.tucks)
         return self.squares - self.changes**2 / self.tucks - tape
+
+
+def scatter_of(changes: Iterable[tuple[int, int]]) -> Scatter:
+    """The sums of stretches, each (tucks n above 0, change of E net of what was asked, nm)."""
+    known = list(changes)
+    return Scatter(
+        stretches=len(known),
+        tucks=sum(n for n, _ in known),
+        changes=sum(change for _, change in known),
+        squares=fsum(change**2 / n for n, change in known),
+        ones=fsum(1 / n for n, _ in known),
+    )
 
 
 def pooled_spread(scatters: Iterable[Scatter], start: int, counts_as: int = COUNTS_AS) -> int:

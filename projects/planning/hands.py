@@ -18,6 +18,7 @@ from projects.calc.hand import (
     SPREAD,
     STARTING_HAND,
     Hand,
+    Scatter,
     learn_hand,
     pooled_spread,
     scatter_of,
@@ -70,7 +71,7 @@ class Spreads:
         known: dict[tuple[int | None, int], list[Stretch]] = self._groups.get(technique, {})
         if not known:
             return Spread(start)
-        scatters = [(cloth, scatter_of((s.tucks, s.change) for s in rows)) for (cloth, _), rows in known.items()]
+        scatters = [(cloth, _scatter(rows)) for (cloth, _), rows in known.items()]
         others = pooled_spread((s for cloth, s in scatters if cloth != fabric), start)
         here = [s for cloth, s in scatters if cloth == fabric]
         found = pooled_spread(here, others, COUNTS_AS if others == start else OTHERS_COUNT_AS)
@@ -93,6 +94,10 @@ class Spreads:
             return Spreads()
         begun = self.begun.get(project.pk)
         return self if begun is None else Spreads(tuple(s for s in self.stretches if s.at < begun))
+
+
+def _scatter(rows: Iterable[Stretch]) -> Scatter:
+    return scatter_of((row.tucks, row.change) for row in rows)
 
 
 def spreads() -> Spreads:
