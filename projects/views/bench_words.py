@@ -153,6 +153,13 @@ class Words:
         ways = {"on": f"towards the {unit.edges[1]}", "back": f"towards the {unit.edges[0]}"}
         return ways.get(unit.lies, "open over their seams")
 
+    def too_long(self, excess: int) -> str:
+        """What E comes to: "3 mm too short", "as planned"."""
+        much = self.length(abs(excess))
+        if self.split(abs(excess))[0] == "0":
+            return "as planned"
+        return f"{much} too {'long' if excess > 0 else 'short'}"
+
     def style(self, unit: Unit) -> str:
         return look(unit.letter).words if unit.letter else ""
 

@@ -14,6 +14,7 @@ from projects.planning.pieces import Desk, plan_piece
 from projects.planning.plan import PanelLine, PiecePlan, PlannedStep
 from projects.printing.ratio_marks import grid_tables_of_line
 
+from .bench_kept import kept_runs
 from .mark_table import lines_of
 
 PHONE = 312
@@ -40,6 +41,8 @@ def page_of(piece: Piece, panel: str, workroom: Workroom) -> dict[str, Any]:
         "both": line is not None and all(side.count for side in line.plan.sides),
         "newest": newest_version(piece),
         "checks": _checks(plan.steps, line),
+        "bench_runs": kept_runs(piece.project_id, piece.pk, line, plan.steps, System(workroom.units))
+        if line else [],
         "grids": grid_tables_of_line(line, System(workroom.units)) if line else [],
         "drawings": _drawings(line, workroom),
     }
