@@ -152,6 +152,11 @@ class HandLine:
     cloth: str
     hand: Hand
 
+    @property
+    def shallower(self) -> int:
+        """The bias the other way round, nm."""
+        return -self.hand.bias
+
 
 def hand_lines(person_id: int | None = None, start: int = SPREAD) -> list[HandLine]:
     """Every hand that check measures told of: one person's, or everybody's. One query."""

@@ -41,6 +41,7 @@ RULES = {
     "account_pin": _all(DEED),
     "account_pin_off": _all(DEED),
     "account_break": _all(DEED),
+    "hands": _all(PAGE),
     "today": _all(PAGE),
     "search": _all(PAGE),
     "deleted": _all(PAGE),
