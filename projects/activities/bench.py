@@ -120,7 +120,7 @@ def record(
         arriving.take(given)
     new = tuple(BenchFact.objects.bulk_create(arriving.new)) if arriving.new else ()
     if new:
-        timing.seen(person=person, now=now)
+        timing.seen_at(person=person, moments=[fact.device_at for fact in new], now=now)
     arrived = [_fact({name: getattr(one, name) for name in COLUMNS}) for one in new]
     bench = Bench(project, key, row, run, (*known, *arrived), fold((*known, *arrived)))
     if arrived and hands.teaches(arrived, bench.state):

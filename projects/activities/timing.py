@@ -6,7 +6,8 @@ another start asks first (``Forgotten``), and work that is taken up again begins
 before it kept as a question (``gap_from``). A log over midnight belongs to the day it began (see ``logs``).
 """
 
-from datetime import datetime, timedelta
+from collections.abc import Iterable
+from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from django.db import IntegrityError, transaction
@@ -164,6 +165,17 @@ def seen(*, person: Person, now: datetime) -> None:
     log = running(person)
     if log is not None and now - last_sign(log) >= SILENCE:
         _take_up_again(log, now)
+
+
+def seen_at(*, person: Person, moments: Iterable[datetime], now: datetime) -> None:
+    """Signs of work that arrive together, such as taps made while a device was offline, none later than
+    ``now``. As few are looked at as keep every silence between them: the first and the last where none is.
+    """
+    last, ahead = datetime.min.replace(tzinfo=UTC), sorted(min(at, now) for at in moments)
+    for at, after in zip(ahead, [*ahead[1:], None], strict=True):
+        if after is None or after - last >= SILENCE / 2:
+            seen(person=person, now=at)
+            last = at
 
 
 @transaction.atomic

@@ -6,7 +6,6 @@ from django.db.models import Exists, Max, OuterRef
 from django.http import HttpRequest
 from django.urls import reverse
 
-from projects.activities import timing
 from projects.activities.bench import Bench, state_of
 from projects.calc.lengths import System
 from projects.drawings.run_strip import mark_box, run_strip
@@ -18,6 +17,7 @@ from projects.planning.touched import OVER
 from .bench_data import answer_data, page_data, told
 from .bench_person import bench_person, who
 from .bench_words import Words
+from .timer import clock
 
 OTHERS = 6
 SHOWN = 12
@@ -29,13 +29,15 @@ def page_of(request: HttpRequest, bench: Bench, **extra: Any) -> dict[str, Any]:
     person, system = bench_person(request), System(request.workroom.units)
     run, here = bench.run, reverse("bench", args=[bench.project.pk, bench.key])
     step = Step.objects.filter(project=bench.project, key=bench.key).first()
+    shown = clock(request)
     context = {
         "project": bench.project,
         "bench": bench,
         "run": run,
         "here": here,
         "who": who(request, here),
-        "timer": timing.running(person),
+        "clock": shown,
+        "timer": shown.log if shown else None,
         "step": step,
         "title": title_of(bench, step),
         "told": happened(bench, system, everything="all" in request.GET),

@@ -17,6 +17,7 @@ from projects.forms.hours import StartForm
 from projects.models import LabourLog, LabourTotal, Person, Project
 from projects.planning.stages import stage_titles
 
+from .bench_person import who
 from .hour_lines import Line, lines
 from .timer import clock
 
@@ -79,6 +80,7 @@ def context(request: HttpRequest) -> dict[str, Any]:
         "after": first + timedelta(days=7),
         "people": people,
         "whose": whose,
+        "everybody": whose is None,
         "days": _days(first, counted, page, request),
         "page": page,
         "by": by,
@@ -87,6 +89,7 @@ def context(request: HttpRequest) -> dict[str, Any]:
         "total": sum(row["minutes"] for row in sums),
         "again": sum(row["again"] for row in sums),
         "clock": clock(request),
+        "who": who(request),
         "start_form": StartForm(workroom=request.workroom, auto_id="start_%s"),
         "stages": titles,
     }

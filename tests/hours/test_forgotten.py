@@ -264,3 +264,22 @@ def test_a_tick_is_a_sign_of_work(maker_page, maker):
     step = make.step()
     maker_page.post(f"/projects/{step.project_id}/steps/tick/", {"key": f"own:{step.pk}"})
     assert LabourLog.objects.get().seen_at is not None
+
+
+def test_taps_that_arrive_together_are_signs_of_when_they_were_made(maker, django_assert_num_queries):
+    begin(maker)
+    taps = [at(minutes) for minutes in range(300, 5, -5)]
+    timing.seen_at(person=maker, moments=taps, now=at(310))
+    log = LabourLog.objects.get()
+    assert (log.seen_at, log.minutes) == (at(300), None)
+    with django_assert_num_queries(2):
+        timing.seen_at(person=maker, moments=[at(301), at(303), at(999)], now=at(304))
+    assert timing.running(maker).seen_at == at(304)
+
+
+def test_a_silence_between_taps_that_arrive_together_is_one(maker):
+    begin(maker)
+    timing.seen_at(person=maker, moments=[at(m) for m in (10, 20, 200, 210)], now=at(211))
+    first, second = LabourLog.objects.order_by("pk")
+    assert (first.minutes, second.gap_from) == (20, at(20))
+    assert (second.started_at, second.seen_at) == (at(200), at(210))
