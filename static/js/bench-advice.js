@@ -64,8 +64,10 @@ window.Bench = window.Bench || {};
         box.dataset.shown = now;
         return;
       }
+      var had = box.contains(document.activeElement), button = root.querySelector("[data-bench=sewn]");
       box.dataset.shown = now;
       box.replaceChildren.apply(box, found ? [build(found)] : []);
+      if (had && button) { button.focus(); }
     });
   }
 

@@ -29,8 +29,9 @@ window.Bench = window.Bench || {};
   function clear(form) {
     say(form, "");
     Array.from(form.elements).forEach(function (field) { field.removeAttribute("aria-invalid"); });
-    var fold = form.closest("details");
+    var fold = form.closest("details"), button = document.querySelector("#bench [data-bench=sewn]");
     if (fold) { fold.open = false; }
+    if (button && (form.contains(document.activeElement) || document.activeElement === document.body)) { button.focus({ preventScroll: true }); }
   }
 
   function unread(text, unit) {
@@ -94,16 +95,16 @@ window.Bench = window.Bench || {};
         if (page.taps.sewn(Number(value(form, "unit")), { depth: value(form, "depth") })) { form.elements.depth.value = ""; clear(form); }
       },
       jump: function (form) {
-        var number = Number(value(form, "at"));
+        var number = Number(value(form, "to"));
         if (!data.units[number]) {
-          wrong(form, "at", "There is no " + data.words.one + " " + value(form, "at") + " in this run.");
+          wrong(form, "to", "There is no " + data.words.one + " " + value(form, "to") + " in this run.");
           return;
         }
         if (page.view().state.sewn.has(number)) {
-          wrong(form, "at", "The " + data.words.one + " " + number + " is sewn. Take it back below to sew it again.");
+          wrong(form, "to", "The " + data.words.one + " " + number + " is sewn. Take it back below to sew it again.");
           return;
         }
-        form.elements.at.value = "";
+        form.elements.to.value = "";
         clear(form);
         page.jump(number);
       },

@@ -12,7 +12,9 @@ window.Bench = window.Bench || {};
 
   function words(outbox, link) {
     var count = outbox.waiting().length, said = [];
-    if (link.state === "away") { said.push("No connection: " + taps(count) + "."); }
+    if (link.state === "away") {
+      said.push("No connection: " + (count ? taps(count) + "." : "taps wait here until it is back.") + " Stay on this page.");
+    }
     else if (link.state === "out") { said.push(link.why + (count ? " Until then " + taps(count) + "." : "")); }
     else if (link.slow && count) { said.push("Sending: " + taps(count) + "."); }
     if (outbox.fails) {
@@ -49,6 +51,7 @@ window.Bench = window.Bench || {};
   Bench.showLines = function (root, outbox, link, label, again) {
     function box(name) { return root.querySelector("[data-bench=" + name + "]"); }
     put(box("connection"), words(outbox, link));
+    box("sign-in").hidden = !link.signedOut;
     put(box("others"), elsewhere(outbox));
     refusals(box("refused"), outbox, label, again);
   };

@@ -9,26 +9,27 @@ window.Bench = window.Bench || {};
     return found ? found[1] : "";
   }
 
-  /* ``hear(answer, sent)`` is given what the studio says; ``tell(state, why)`` one of "here", "away", "out". */
+  function ask(where, options) {
+    var stop = new AbortController(), patience = window.setTimeout(function () { stop.abort(); }, PATIENCE);
+    var headers = Object.assign({ Accept: "application/json", "X-Requested-With": "XMLHttpRequest" }, options.headers);
+    var whole = Object.assign({}, options, { headers: headers, signal: stop.signal, redirect: "manual", cache: "no-store" });
+    return window.fetch(where, whole).finally(function () { window.clearTimeout(patience); });
+  }
+
+  /* The token is read each time: a sign-in in another tab makes a new one. */
+  Bench.post = function (where, body) {
+    var headers = { "Content-Type": "application/json", "X-CSRFToken": token() };
+    return ask(where, { method: "POST", body: JSON.stringify(body), headers: headers });
+  };
+
+  /* ``hear(answer, sent)`` is given what the studio says, and answers with a test whether an op is settled;
+     ``tell(state, why, signedOut)`` one of "here", "away", "out". */
   Bench.Link = function (data, outbox, pace, hear, tell) {
     var seq = data.seq, busy = false, again = false, failed = 0, timer = null, lastNews = Date.now(), single = false;
 
     function request(facts) {
-      var stop = new AbortController(), patience = window.setTimeout(function () { stop.abort(); }, PATIENCE);
-      var headers = { Accept: "application/json", "X-Requested-With": "XMLHttpRequest" }, asked;
-      if (facts.length) {
-        headers["Content-Type"] = "application/json";
-        headers["X-CSRFToken"] = token();
-        var body = { facts: facts, after: seq, device: data.device, person: data.person.id };
-        asked = { method: "POST", body: JSON.stringify(body), headers: headers };
-      } else {
-        asked = { headers: headers };
-      }
-      asked.signal = stop.signal;
-      asked.redirect = "manual";
-      asked.cache = "no-store";
-      var where = facts.length ? data.post : data.post + "?after=" + seq + "&person=" + data.person.id;
-      return window.fetch(where, asked).finally(function () { window.clearTimeout(patience); });
+      if (!facts.length) { return ask(data.post + "?after=" + seq + "&person=" + data.person.id, {}); }
+      return Bench.post(data.post, { facts: facts, after: seq, device: data.device, person: data.person.id });
     }
 
     function understood(response) {
@@ -56,16 +57,22 @@ window.Bench = window.Bench || {};
       hear({ seq: seq, facts: [] }, []);
     }
 
+    function away() {
+      failed += 1;
+      tell("away", "");
+    }
+
     function settle(got, sent) {
+      if (!got) { away(); return; }
       var why = got.body.why || "";
       if (got.status === 200) { took(got.body, sent); return; }
       if (got.status === 403 || got.status === 401 || got.status === 409 || got.status === 404) {
         failed += 1;
-        tell("out", why || "Sign in again: the studio does not know this device any more.");
+        tell("out", why || "Sign in again: the studio does not know this device any more.", got.status < 404);
         return;
       }
       if (got.status === 400 || got.status === 422) { refusedWhole(sent, why); return; }
-      throw new Error("Answered " + got.status);
+      away();
     }
 
     function pause() {
@@ -86,10 +93,9 @@ window.Bench = window.Bench || {};
       if (busy) { again = true; return; }
       var sent = outbox.waiting().slice(0, single ? 1 : MOST);
       busy = true;
-      request(sent).then(understood).then(function (got) { settle(got, sent); }).catch(function () {
-        failed += 1;
-        tell("away", "");
-      }).then(function () {
+      request(sent).then(understood).catch(function () { return null; }).then(function (got) {
+        // A fault of our own must be heard of, not pass for a lost connection.
+        try { settle(got, sent); } catch (fault) { failed += 1; window.setTimeout(function () { throw fault; }, 0); }
         busy = false;
         if (!failed && outbox.waiting().length) { again = true; }
         plan();
@@ -98,6 +104,7 @@ window.Bench = window.Bench || {};
 
     window.addEventListener("online", function () { failed = 0; go(); });
     window.addEventListener("offline", function () { tell("away", ""); });
+    window.addEventListener("pageshow", function (event) { if (event.persisted) { failed = 0; go(); } });
     document.addEventListener("visibilitychange", function () { if (!document.hidden) { failed = 0; go(); } });
     return { go: go, start: function () { if (outbox.waiting().length) { go(); } else { plan(); } } };
   };

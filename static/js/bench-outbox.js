@@ -85,6 +85,23 @@ window.Bench = window.Bench || {};
   /* Taps in memory alone are lost with the page. */
   Bench.Outbox.prototype.atRisk = function () { return this.memory.size; };
 
+  /* Taps of this person's other runs, by the address they go to. */
+  Bench.Outbox.prototype.strays = function () {
+    var own = this.own, person = this.person, found = new Map();
+    names().forEach(function (name) {
+      if (name.indexOf(person) !== 0 || name.indexOf(own) === 0) { return; }
+      var entry = read(name), run = decodeURIComponent(name.slice(person.length).split("/")[0]);
+      if (entry && !entry.refused) { found.set(run, (found.get(run) || []).concat([entry])); }
+    });
+    found.forEach(function (entries, run) { found.set(run, inOrder(entries)); });
+    return found;
+  };
+
+  Bench.Outbox.prototype.beside = function (run) {
+    var box = Object.create(Bench.Outbox.prototype);
+    return Object.assign(box, { own: this.person + encodeURIComponent(run) + "/", person: this.person, memory: new Map(), fails: false });
+  };
+
   /* How many taps of other people, and of other runs of this person, wait on this device. */
   Bench.Outbox.prototype.elsewhere = function () {
     var own = this.own, person = this.person, all = names().filter(function (name) { return name.indexOf(own) !== 0; });

@@ -22,6 +22,7 @@ window.Bench = window.Bench || {};
       if (fact.depth_text || fact.depth) { words.push(String(fact.depth_text || fact.depth + " " + data.unit) + " deep"); }
       if (fact.kind === "check") { words.push([fact.near_text || fact.near, fact.far_text || fact.far].filter(Boolean).join(" and ")); }
       if (fact.text) { words.push(fact.text); }
+      if (fact.asked && fact.asked.refused || fact.refused) { words.push("not taken up"); }
       var which = units.length > 1 ? data.words.many + " " + units.join(", ") : units.length ? word + " " + units[0] : "";
       which = which.charAt(0).toUpperCase() + which.slice(1);
       return (which ? which + ", " : "") + words.filter(Boolean).join(", ");
@@ -42,7 +43,7 @@ window.Bench = window.Bench || {};
     this.label = label(data);
     this.taps = new Bench.Taps(this.model, this.outbox, function () { return Number(root.dataset.pause || 300); }, function () { page.tapped(); });
     this.sender = new Bench.Link(data, this.outbox, { poll: Number(root.dataset.poll || 3000), least: 1000 },
-      function (answer, sent) { return page.heard(answer, sent); }, function (state, why) { page.told(state, why); });
+      function (answer, sent) { return page.heard(answer, sent); }, function (state, why, signedOut) { page.told(state, why, signedOut); });
   }
 
   Page.prototype.one = function (name) { return this.root.querySelector("[data-bench=\"" + name + "\"]"); };
@@ -76,13 +77,24 @@ window.Bench = window.Bench || {};
     var known = this.model.merge(answer);
     this.link.slow = false;
     if (sent.some(function (fact) { return fact.kind === "check"; }) && this.model.now && this.model.now.advice) { this.verdict(""); }
+    if (answer.plan && this.data.plan && answer.plan !== this.data.plan) { this.one("renew").hidden = false; }
     this.show(!sent.length);
+    this.strays();
     return known;
   };
 
-  Page.prototype.told = function (state, why) {
+  /* Taps of this person's other runs go along, one run at a time, once there is a connection. */
+  Page.prototype.strays = function () {
+    var page = this;
+    if (this.straying || !this.outbox.elsewhere().runs) { return; }
+    this.straying = true;
+    Bench.sendStrays(this.data, this.outbox).then(function (all) { page.straying = !all; page.lines(); });
+  };
+
+  Page.prototype.told = function (state, why, signedOut) {
     this.link.state = state;
     this.link.why = why;
+    this.link.signedOut = Boolean(signedOut);
     this.lines();
   };
 
@@ -129,6 +141,13 @@ window.Bench = window.Bench || {};
     this.taps.sewn(view.unit, {}, false);
   };
 
+  /* On a low screen the large button is seen without scrolling. */
+  function bring(button, root) {
+    var bar = document.querySelector(".rail"), foot = bar && window.getComputedStyle(bar).position === "fixed" ? bar.offsetHeight : 0;
+    var lowest = window.innerHeight - foot;
+    if (button && !document.querySelector(".problems") && button.getBoundingClientRect().bottom > lowest) { root.scrollIntoView(); }
+  }
+
   function start() {
     var root = document.getElementById("bench"), written = document.getElementById("bench-data");
     if (!root || !written) { return; }
@@ -139,7 +158,7 @@ window.Bench = window.Bench || {};
       button.addEventListener("pointerdown", function () { page.taps.press(Number(button.dataset.unit)); });
     });
     // A link to another unit is a jump; the address then says no more about it, so that a reload doesn't jump again.
-    if (/[?&]at=/.test(window.location.search) && data.now && data.now.number) {
+    if (/[?&]to=/.test(window.location.search) && data.now && data.now.number) {
       page.model.jump(data.now.number);
       window.history.replaceState(null, "", window.location.pathname);
     }
@@ -155,6 +174,7 @@ window.Bench = window.Bench || {};
     });
     window.addEventListener("beforeunload", function (event) { if (page.outbox.atRisk()) { event.preventDefault(); } });
     page.show(true);
+    bring(page.one("sewn"), root);
     page.sender.start();
   }
 

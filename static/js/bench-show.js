@@ -97,9 +97,17 @@ window.Bench = window.Bench || {};
     if (!due && view.ahead) { put(root, "ahead-after", String(view.ahead.after)); put(root, "ahead-text", view.ahead.text || ""); }
   }
 
+  function clock(fact) {
+    var at = new Date(fact.at), today = at.toDateString() === new Date().toDateString(), time = { hour: "2-digit", minute: "2-digit" };
+    return at.toLocaleString([], today ? time : Object.assign({ day: "numeric", month: "short" }, time));
+  }
+
   function doneItem(fact, label, undo) {
     var item = document.createElement("li"), words = document.createElement("span"), button = document.createElement("button");
-    words.textContent = label(fact);
+    var when = document.createElement("span");
+    when.className = "quiet";
+    when.textContent = " " + clock(fact);
+    words.append(label(fact), when);
     button.type = "button";
     button.textContent = "Take it back";
     button.setAttribute("aria-label", "Take back: " + label(fact));
@@ -108,12 +116,17 @@ window.Bench = window.Bench || {};
     return item;
   }
 
-  /* What was done, the newest first; all of it once its fold is open. */
+  /* What was done, the newest first; all of it once its fold is open. Made anew only when it changed, and
+     the focus is never lost with it. */
   function done(root, view, label, undo) {
     all(root, "done").forEach(function (list) {
       var fold = list.closest("details"), facts = view.state.live.filter(function (fact) { return fact.kind !== "undo"; });
-      facts = facts.reverse().slice(0, fold && !fold.open ? 5 : 400);
-      list.replaceChildren.apply(list, facts.map(function (fact) { return doneItem(fact, label, undo); }));
+      if (fold && !fold.open) { return; }
+      var now = facts.map(function (fact) { return fact.op; }).join(), had = list.contains(document.activeElement);
+      if (list.dataset.shown === now) { return; }
+      list.dataset.shown = now;
+      list.replaceChildren.apply(list, facts.reverse().map(function (fact) { return doneItem(fact, label, undo); }));
+      if (had && fold) { fold.querySelector("summary").focus(); }
     });
   }
 

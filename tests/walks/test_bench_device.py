@@ -1,0 +1,224 @@
+"""The device at the bench: keys, taps that wait and whose they are, what it says when something is wrong."""
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+
+from projects.models import BenchFact, Person, Project
+from tests.browser import looks_wrong
+from tests.walks.bench import Hand, address, forgive_offline, sewn_units, tucked
+
+pytestmark = pytest.mark.django_db(transaction=True)
+FULL = "Storage.prototype.setItem = () => { throw new DOMException('full', 'QuotaExceededError') }"
+DUE = """(check => [check.near_nm, check.far_nm])(
+  JSON.parse(document.getElementById('bench-data').textContent).checks[0])"""
+PLAIN = "Object.defineProperty(window, 'isSecureContext', { value: false })"
+
+
+@pytest.fixture
+def bench(browser_page: Any, maker: Person) -> Iterator[Callable[..., Hand]]:
+    """``bench(person, script)`` opens the run of 36 tucks; ``script`` runs before the page's own."""
+    run = tucked()
+
+    def opened(person: Person = maker, script: str = "") -> Hand:
+        page = browser_page(360, person=person, height=780)
+        if script:
+            page.add_init_script(script)
+        return Hand(page, address(run, Project.objects.get().pk)).open()
+
+    yield opened
+    forgive_offline(browser_page)
+
+
+def test_keys_of_a_page_turner(bench: Callable[..., Hand]) -> None:
+    hand = bench()
+    keys = hand.page.keyboard
+    for key in ("Space", "PageDown", "ArrowRight", "Enter"):
+        keys.press(key)
+    assert hand.unit == 5
+    keys.down("PageDown")
+    keys.down("PageDown")  # held: the browser repeats it
+    keys.up("PageDown")
+    assert hand.unit == 6, "a key held down is one tap"
+    keys.press("PageUp")
+    assert "Take back: Tuck 5" in hand.page.get_by_role("dialog").inner_text()
+    assert looks_wrong(hand.page, phone=True) == []
+    keys.press("PageDown")
+    assert hand.unit == 6 and not hand.page.get_by_role("dialog").is_visible(), "forwards leaves it"
+    keys.press("PageUp")
+    keys.press("PageUp")
+    hand.shows(5)
+    hand.open_fold("A note or photograph here")
+    hand.page.get_by_label("Note at this tuck").press("Space")
+    assert hand.unit == 5, "in a field a key is a letter"
+    hand.page.get_by_label("Note at this tuck").fill("thread changed")
+    hand.button("Keep the note").click()
+    for _ in range(4):
+        keys.press("Space")
+    hand.box("check").wait_for()
+    keys.press("Space")
+    assert "Measure first" in hand.box("verdict").inner_text() and hand.unit == 9
+    keys.press("Space")
+    hand.sent()
+    assert sewn_units() == [1, 2, 3, 4, 5, 5, 6, 7, 8, 9]
+    assert BenchFact.objects.get(kind="note").text == "thread changed"
+    assert BenchFact.objects.filter(kind="undo").count() == 1
+
+
+def test_two_taps_of_one_finger_are_one(bench: Callable[..., Hand]) -> None:
+    hand = bench()
+    hand.page.evaluate("document.getElementById('bench').dataset.pause = '300'")
+    hand.button("Sewn").dblclick()
+    hand.sent()
+    assert sewn_units() == [1] and hand.unit == 2
+
+
+def test_jumping_asks_for_those_between(bench: Callable[..., Hand]) -> None:
+    hand = bench()
+    hand.sew(2)
+
+    def jump(to: str) -> None:
+        hand.open_fold("I am at another tuck")
+        hand.page.get_by_label("Number of the tuck").fill(to)
+        hand.button("Go there").click()
+
+    jump("99")
+    assert "no tuck 99" in hand.page.locator("form[data-form=jump]").inner_text()
+    jump("2")
+    assert "is sewn" in hand.page.locator("form[data-form=jump]").inner_text()
+    jump("6")
+    assert "the tucks 3, 4 and 5?" in hand.page.get_by_role("dialog").inner_text()
+    hand.button("Yes, sewn as asked").click()
+    hand.shows(6)
+    jump("8")
+    hand.button("No, not yet").click()
+    hand.shows(8)
+    assert "fold drawn" in hand.box("from").inner_text(), "tuck 7 is not sewn: its seam says nothing"
+    hand.open()
+    hand.shows(8)
+    hand.sew()
+    hand.sent()
+    assert sewn_units() == [1, 2, 3, 4, 5, 8] and BenchFact.objects.filter(kind="sewn").count() == 4
+    assert hand.unit == 9
+
+
+def test_a_check_without_connection(bench: Callable[..., Hand]) -> None:
+    """The device judges by the band; what to do about it is asked for once there is a connection."""
+    hand = bench()
+    hand.sew(8)
+    hand.sent()
+    hand.box("check").wait_for()
+    hand.offline()
+    hand.page.evaluate("window.dispatchEvent(new Event('offline'))")
+    due = hand.page.evaluate(DUE)
+    hand.measure("about 80", "1")
+    assert "can't be read" in hand.page.locator("form[data-form=check]").inner_text()
+    assert hand.page.locator("form[data-form=check] [name=near]").input_value() == "about 80"
+    hand.measure(f"{due[0] / 1e6 + 8:.1f}", f"{due[1] / 1e6 + 2:.1f}")
+    said = hand.box("verdict").inner_text()
+    assert "10 mm too long, more than" in said and "waits for the connection" in said
+    assert looks_wrong(hand.page, phone=True) == []
+    hand.offline(False)
+    hand.page.get_by_role("heading", name="What the measures say").wait_for()
+    assert hand.line == "" and not hand.box("verdict").is_visible()
+    assert BenchFact.objects.get(kind="check").unit == 8
+
+
+def test_a_browser_that_keeps_nothing(bench: Callable[..., Hand]) -> None:
+    hand = bench(script=FULL)
+    taps = hand.sew(3)
+    hand.until(lambda: len(sewn_units()) == 3, "each tap is sent at once")
+    assert sewn_units() == taps and "keeps nothing on the device" in hand.line
+    hand.offline()
+    taps += hand.sew(2)
+    assert "2 taps wait here" in hand.line and "only until this page is closed" in hand.line
+    assert looks_wrong(hand.page, phone=True) == []
+    hand.offline(False)
+    hand.until(lambda: len(sewn_units()) == 5, "sent from memory")
+    assert sewn_units() == taps
+
+
+def test_taps_stay_their_persons(bench: Callable[..., Hand], browser_page: Any, owner: Person) -> None:
+    """Signed out and in as somebody else, they wait; their own person's page sends them."""
+    hand = bench()
+    hand.sew(1)
+    hand.sent()
+    own = hand.page.context.cookies()
+    hand.offline()
+    hand.sew(2)
+    hand.page.context.clear_cookies()
+    hand.offline(False)
+    hand.until(lambda: "signed out" in hand.line, "says that it is signed out")
+    assert "2 taps wait here" in hand.line and hand.waiting() == 2
+    assert hand.page.get_by_role("link", name="Sign in again").is_visible()
+    assert looks_wrong(hand.page, phone=True) == []
+    hand.page.context.add_cookies([browser_page._session_of(owner)])
+    hand.open()
+    assert "2 taps wait here" in hand.box("others").inner_text()
+    assert hand.unit == 2 and looks_wrong(hand.page, phone=True) == []
+    hand.sew(1)
+    hand.until(lambda: len(sewn_units()) == 2, "the other's own tap is sent")
+    assert hand.waiting() == 2
+    hand.page.context.add_cookies(own)
+    hand.open()
+    hand.sent()
+    assert sorted(BenchFact.objects.values_list("unit", "person__shown_name")) == [
+        (1, "Moss"), (2, "Moss"), (2, "Wren"), (3, "Moss"),
+    ]  # fmt: skip
+
+
+def test_a_tap_that_is_refused_stays_with_its_reason(bench: Callable[..., Hand]) -> None:
+    hand = bench()
+    hand.open_fold("Sewn at another depth")
+    form = hand.page.locator("form[data-form=depth]")
+    form.get_by_label("Depth it was sewn at").fill("60")
+    form.get_by_role("button", name="Sewn so").click()
+    refused = hand.box("refused")
+    refused.wait_for()
+    assert "60 mm is far from the 4 mm planned" in refused.inner_text() and hand.unit == 1
+    assert looks_wrong(hand.page, phone=True) == []
+    hand.open()
+    refused.wait_for()
+    hand.sew(1)
+    hand.page.get_by_role("button", name="Drop Tuck 1").click()
+    refused.wait_for(state="hidden")
+    hand.sent()
+    assert sewn_units() == [1]
+
+
+def test_two_tabs_of_one_device(bench: Callable[..., Hand]) -> None:
+    hand = bench()
+    tab = Hand(hand.page.context.new_page(), hand.address).open()
+    hand.offline()
+    taps = hand.sew(2)
+    tab.shows(3)
+    taps += tab.sew(2)
+    hand.shows(5)
+    assert hand.waiting() == 4
+    hand.offline(False)
+    hand.sent()
+    for one in (hand, tab):
+        one.until(lambda one=one: one.line == "")
+    assert sewn_units() == taps == [1, 2, 3, 4]
+
+
+def test_a_screen_that_can_not_be_kept_on(bench: Callable[..., Hand]) -> None:
+    plain = bench(script=PLAIN)
+    assert "TLS" in plain.box("awake-said").inner_text()
+    assert not plain.button("Keep the screen on").is_visible()
+    hand = bench()
+    hand.page.get_by_text("The screen stays on.").wait_for()
+    hand.button("Keep the screen on").click()
+    hand.page.get_by_text("The screen goes dark as the device is set.").wait_for()
+    assert hand.button("Keep the screen on").get_attribute("aria-pressed") == "false"
+
+
+def test_a_device_that_slept(bench: Callable[..., Hand], browser_page: Any, maker: Person) -> None:
+    hand = bench()
+    hand.page.clock.install()
+    hand.open()
+    hand.page.clock.fast_forward("40:00")
+    hand.until(lambda: hand.box("slept").is_visible())
+    assert "The timer went on" in hand.box("slept").inner_text()
+    assert looks_wrong(hand.page, phone=True) == []
