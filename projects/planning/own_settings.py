@@ -1,8 +1,9 @@
 """A project planned with the settings that came with its file, laid over the studio's own.
 
 ``Project.own_settings`` holds ``format`` 1, whether they are ``used``, the date they ``came``, ``settings``
-and ``rates``: lengths in nm under the names of ``Workroom``, minutes by driver as decimals in text. No other
-project is planned by them.
+and ``rates``: lengths in nm under the names of ``Workroom``, minutes by driver as decimals in text;
+``learned`` (not in those that came with older files) what its studio's logs taught, as rows of
+``LearnedRate``. No other project is planned by them.
 """
 
 import copy
@@ -10,9 +11,9 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any, NamedTuple
 
-from projects.models import Project, Workroom
+from projects.models import LearnedRate, Project, Workroom
 
-from .learned_rates import Rates
+from .learned_rates import Rates, read_learned
 
 FORMAT = 1
 NAMES = (
@@ -50,7 +51,9 @@ def basis_of(project: Project, workroom: Workroom, rates: Rates) -> Basis:
     laid = copy.copy(workroom)
     for name, value in _known(own["settings"]).items():
         setattr(laid, name, value)
-    return Basis(laid, Rates({driver: Decimal(minutes) for driver, minutes in own["rates"].items()}))
+    rates = {driver: Decimal(minutes) for driver, minutes in own["rates"].items()}
+    learned = read_learned(LearnedRate(**row) for row in own.get("learned", ()))
+    return Basis(laid, Rates(rates, learned))
 
 
 def uses_own(project: Project) -> bool:

@@ -115,7 +115,7 @@ def after_panels(
         )
     yield Draft(
         "p:deliver::1", "finish", DELIVER_AT,
-        # Not by whether there is a client: a project that travels leaves the client behind and is planned alike.
+        # Not by whether there is a client: a project that travels leaves it behind and is planned alike.
         "Look it over and hand it over or put it by",
         "Count the pins, write the care label, photograph it.", cautions=tuple(note.text for note in rules),
     )

@@ -13,6 +13,7 @@ from django.utils import timezone
 from projects.activities import (
     lay_cutting,
     lays,
+    logs,
     notions,
     panels,
     pieces,
@@ -20,7 +21,6 @@ from projects.activities import (
     samples,
     steps,
     stock,
-    timing,
 )
 from projects.calc.labour import STARTING_RATES
 from projects.calc.lengths import System
@@ -252,7 +252,7 @@ class Studio:
         done = list(project.steps.all())
         for number in range(self.random.randint(0, 6)):
             person = self.random.choice(self.people)
-            timing.log_by_hand(
+            logs.log_by_hand(
                 person=person, entered_by=person, project=project, stage=self.random.choice(STAGES),
                 on=date(2026, 3, 1) + timedelta(days=number), minutes=self.random.randint(1, 200),
                 step=self.random.choice(done) if done and self.chance() else None, note="by the window",

@@ -22,7 +22,7 @@ from tests.conftest import signed_in
 pytestmark = pytest.mark.django_db
 PLAIN = {"id", "created_at", "changed_at", "deleted_at", "deletion", "revision", "words", "shelf", "held"}
 LEFT = {
-    "Project": {"client", "client_note", "own_settings", "number"},
+    "Project": {"client", "client_note", "own_settings", "number", "steps_seen"},
     "RecipeVersion": {"recipe", "content", "made_by", "made_at"},
     "ClothLength": {"fabric", "cut_from"},
     "ClothFlaw": {"cloth"},
@@ -31,7 +31,10 @@ LEFT = {
     "Edge": {"piece", "fabric"},
     "Sample": {"version", "fabric", "content", "person"},
     "Step": {"project", "panel", "key", "done_by"},
-    "LabourLog": {"person", "entered_by", "project", "step", "removed_at"},
+    "LabourLog": {"person", "entered_by", "project", "step", "removed_at", "seen_at", "gap_from"},
+    "Run": {"project", "panel", "edge", "key", "begun_at"},
+    "BenchFact": {"run", "op", "also", "undoes", "asked", "person", "worker", "device", "device_at", "at"},
+    "LearnedRate": {"person"},
     "Workroom": {
         "name", "time_zone", "first_day", "paper", "public_address", "margin", "tax", "is_demo", "claim_hash",
         "claimed_at", "typed",

@@ -15,7 +15,7 @@ from django.utils import timezone
 from playwright.sync_api import expect
 from pypdf import PdfReader
 
-from projects.activities import stock, timing
+from projects.activities import logs, stock
 from projects.activities.panels import sync_panels
 from projects.models import LabourLog, Person, Photo, Project, ShareLink
 from projects.planning import plan_project
@@ -88,7 +88,7 @@ def coat(owner: Person) -> Project:
     make.photo(voile, caption="The voile")
     make.photo(coat, caption="The left front", on_sheet=True, size=(900, 600))
     make.hour_rate(9117)
-    timing.log_by_hand(
+    logs.log_by_hand(
         person=owner,
         entered_by=owner,
         project=coat,

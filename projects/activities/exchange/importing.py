@@ -11,7 +11,7 @@ from typing import Any
 from django.db import IntegrityError, models, transaction
 from django.utils import timezone
 
-from projects.activities import deleting
+from projects.activities import bench, deleting
 from projects.activities.panels import sync_panels
 from projects.activities.projects import numbered
 from projects.activities.samples import check_sample
@@ -41,6 +41,7 @@ from . import matching
 from .errors import at, refuse
 from .lay_rows import bring_flaws, bring_lay
 from .reading import File, Row
+from .run_rows import bring_runs
 from .step_keys import from_file
 from .stock_lines import book, book_more
 
@@ -83,6 +84,7 @@ def bring_project(file: File, *, person: Person | None, own: bool, now: datetime
         arriving.lays()
         arriving.steps()
         arriving.hours()
+        arriving.runs()
         arriving.costs()
         _plannable(arriving.brought.project)
         return arriving.brought
@@ -91,7 +93,10 @@ def bring_project(file: File, *, person: Person | None, own: bool, now: datetime
 def _plannable(project: Project | None) -> None:
     """Numbers may pass one by one and not go together; then nothing of the file is taken in."""
     try:
-        plan_project(Project.objects.get(pk=project.pk if project else None))
+        found = Project.objects.get(pk=project.pk if project else None)
+        plan_project(found)
+        for run in found.runs.all():
+            bench.look(project=found, key=run.key)
     except Exception:
         log.warning("A project's file could not be planned.", exc_info=True)
         refuse("pieces", "A project that can't be planned", "numbers that belong together")
@@ -154,6 +159,7 @@ class _Arriving:
             "came": timezone.localdate(self.now).isoformat(),
             "settings": self.file.settings,
             "rates": {driver: str(minutes) for driver, minutes in self.file.rates.items()},
+            "learned": self.file.learned,
         }
 
     def stock(self) -> None:
@@ -244,6 +250,11 @@ class _Arriving:
             LabourTotal(project=project, worker=worker, stage=stage, minutes=minutes)
             for (worker, stage), minutes in totals.items()
         )
+
+    def runs(self) -> None:
+        by_id = {ident: row.saved for ident, row in self.file.by_id.items()}
+        if self.brought.project:
+            bring_runs(self.rows["runs"], self.brought.project, by_id, self.now)
 
     def costs(self) -> None:
         for row in self.rows["other_costs"] if self.brought.prices else ():

@@ -15,11 +15,13 @@ from django.core.exceptions import ValidationError
 from django.db import models
 
 from projects.models import (
+    BenchFact,
     ClothFlaw,
     ClothLength,
     Edge,
     Fabric,
     LabourLog,
+    LearnedRate,
     LengthField,
     Notion,
     Panel,
@@ -27,6 +29,7 @@ from projects.models import (
     Project,
     Recipe,
     RecipeVersion,
+    Run,
     Sample,
     Step,
     Workroom,
@@ -146,7 +149,7 @@ EXTENT = (1, 20 * METRE)
 
 PROJECT = Noun(
     Project,
-    ("title", "state", "due", "promised", "brief", "washing", "childrens_wear", "nightwear"),
+    ("title", "state", "due", "promised", "brief", "washing", "childrens_wear", "nightwear", "kind"),
 )
 RECIPE = Noun(Recipe, ("name", "notes"))
 VERSION = Noun(RecipeVersion, ("number", "typed", "note"), {"number": (1, 100_000)})
@@ -179,7 +182,7 @@ PIECE = Noun(
     (
         "name", "order", "across", "along", "drawn_half", "count", "mirrored", "spare", "allowances_drawn",
         "allowance_sides", "allowance_top", "allowance_bottom", "whole_repeats", "centring", "caught",
-        "margin_at", "bordered", "may_turn", "notes", "typed",
+        "margin_at", "work_order", "bordered", "may_turn", "notes", "typed",
     ),
     {
         "across": SIZE, "along": SIZE, "allowance_sides": ALLOWANCE, "allowance_top": ALLOWANCE,
@@ -217,9 +220,16 @@ STEP = Noun(
 )
 LOG = Noun(
     LabourLog,
-    ("worker", "stage", "date", "minutes", "started_at", "ended_at", "note"),
+    ("worker", "stage", "date", "minutes", "started_at", "ended_at", "note", "rework"),
     {"minutes": (1, 24 * 60)},
     ("worker",),
+)
+LEARNED = Noun(LearnedRate, ("technique", "driver", "mean", "variance", "steps"))
+RUN = Noun(Run, ("placing",))
+FACT = Noun(
+    BenchFact,
+    ("kind", "unit", "depth", "near", "far", "near_end", "far_end", "text"),
+    {"unit": (1, 10_000_000)},
 )
 SETTINGS = Noun(
     Workroom,

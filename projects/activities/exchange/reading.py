@@ -14,18 +14,21 @@ from .bytes import decode
 from .errors import at, refuse, wrong
 from .kept_values import check_kept
 from .lay_rows import read_flaw, read_lay
+from .learned_rows import read_learned
 from .nouns import Noun, read_row
 from .older import as_now
 from .rows import PROJECT, RECIPE, File, Row
+from .run_rows import MOST_FACTS, read_run
 from .stock_lines import KEYS as STOCK_KEYS
 from .stock_lines import read_stock
 
-FORMAT = 2
-"""Format 1 had one cloth in each lay and no flaws; it is still read."""
+FORMAT = 3
+"""Earlier formats are still read: 1 had one cloth in each lay and no flaws; 2 had no runs at the bench, no
+kind of work, no order of sewing, no rework, and nothing that logs taught."""
 MOST = {
     "recipes": 1_000, "versions": 500, "fabrics": 2_000, "lengths": 5_000, "notions": 1_000, "samples": 5_000,
     "pieces": 300, "panels": 99, "edges": 60, "needs": 1_000, "lays": 500, "steps": 20_000, "hours": 50_000,
-    "other_costs": 1_000, "flaws": 500,
+    "other_costs": 1_000, "flaws": 500, "runs": 3_000, "learned": 2_000,
 }  # fmt: skip
 MOST_PANELS = 3_000
 MOST_MINOR = 10**14
@@ -53,7 +56,7 @@ def read_file(data: bytes) -> File:
 TOP = ("foldwright", "format")
 LISTS = (
     "recipes", "fabrics", "lengths", "notions", "samples", "pieces", "needs", "lays", "steps", "hours",
-    "other_costs",
+    "runs", "other_costs",
 )  # fmt: skip
 
 
@@ -82,11 +85,12 @@ class _Reader:
         values.an_object("", given, (*TOP, "project", "settings", *LISTS), may=("other_costs",))
         file = File(PROJECT)
         file.project = self._project(given["project"])
-        file.settings, file.rates = self._settings(given["settings"])
+        file.settings, file.rates, file.learned = self._settings(given["settings"])
         readers: dict[str, Callable[[str, Any], Row]] = {
             "recipes": self._recipe, "fabrics": self._fabric, "lengths": self._length,
             "notions": self._notion, "samples": self._sample, "pieces": self._piece, "needs": self._need,
-            "lays": self._lay, "steps": self._step, "hours": self._log, "other_costs": self._cost,
+            "lays": self._lay, "steps": self._step, "hours": self._log, "runs": self._run,
+            "other_costs": self._cost,
         }  # fmt: skip
         file.rows = {name: self._list(given, name, readers[name]) for name in LISTS}
         self._cut_from(given["lengths"], file.rows["lengths"])
@@ -95,8 +99,10 @@ class _Reader:
         self._check(file)
         return file
 
-    def _list(self, given: dict[str, Any], name: str, read: Callable[[str, Any], Row]) -> list[Row]:
-        return self._rows(name, given.get(name, []), name, read)
+    def _list(
+        self, given: dict[str, Any], name: str, read: Callable[[str, Any], Row], within: str = ""
+    ) -> list[Row]:
+        return self._rows(within + name, given.get(name, []), name, read)
 
     def _rows(self, place: str, given: Any, name: str, read: Callable[[str, Any], Row]) -> list[Row]:
         rows = values.a_list(place, given, MOST[name])
@@ -115,8 +121,8 @@ class _Reader:
         row.values["number"] = values.whole("project.number", given["number"], 1, 2_000_000_000)
         return row
 
-    def _settings(self, given: Any) -> tuple[dict[str, Any], dict[str, Decimal]]:
-        found = read_row(nouns.SETTINGS, "settings", given, ("rates",))
+    def _settings(self, given: Any) -> tuple[dict[str, Any], dict[str, Decimal], list[dict[str, Any]]]:
+        found = read_row(nouns.SETTINGS, "settings", given, ("rates", "learned"))
         currency = found["currency"]
         if len(currency) != 3 or not (currency.isascii() and currency.isalpha() and currency.isupper()):
             wrong("settings.currency", currency, "three capital letters, such as EUR")
@@ -131,7 +137,8 @@ class _Reader:
             rates[driver] = values.decimal(f"settings.rates.{driver}", minutes, 8, 3)
             if rates[driver] < 0:
                 wrong(f"settings.rates.{driver}", minutes, "minutes, 0 or more")
-        return found, rates
+        learned = [row.values for row in self._list(given, "learned", read_learned, "settings.")]
+        return found, rates, learned
 
     def _recipe(self, place: str, given: Any) -> Row:
         row = self._row("recipes", nouns.RECIPE, place, given, ("versions",))
@@ -238,6 +245,9 @@ class _Reader:
             refuse(f"{place}.minutes", "Nothing", "minutes worked", "Take a timer that still runs out.")
         return row
 
+    def _run(self, place: str, given: Any) -> Row:
+        return read_run(place, given, self.ids["panels"], self.ids["edges"])
+
     def _cost(self, place: str, given: Any) -> Row:
         values.an_object(place, given, ("what", "amount"))
         what = values.text(f"{place}.what", given["what"], 120, needed=True)
@@ -251,6 +261,11 @@ class _Reader:
         if panels > MOST_PANELS:
             refuse("pieces", f"{panels:,} panels in all", f"at most {MOST_PANELS:,}", "Split the project.")
         _each_once("steps", "key", [row.content for row in file.rows["steps"] if row.content is not None])
+        _each_once("runs", "key", [row.content for row in file.rows["runs"]])
+        facts = [fact for row in file.rows["runs"] for fact in row.parts["facts"]]
+        _each_once("runs", "op", [fact.values["op"] for fact in facts])
+        if len(facts) > MOST_FACTS:
+            refuse("runs", f"{len(facts):,} facts in all", f"at most {MOST_FACTS:,}", "Split the project.")
         _each_once("lays", "fabric", [id(row.links["fabric"]) for row in file.rows["lays"]])
         _each_once("needs", "notion", [id(row.links["notion"]) for row in file.rows["needs"]])
 

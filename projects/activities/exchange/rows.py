@@ -38,6 +38,7 @@ class File:
     project: Row = field(default_factory=lambda: Row("project"))
     settings: dict[str, Any] = field(default_factory=dict)
     rates: dict[str, Decimal] = field(default_factory=dict)
+    learned: list[dict[str, Any]] = field(default_factory=list)
     rows: dict[str, list[Row]] = field(default_factory=dict)
     by_id: dict[str, Row] = field(default_factory=dict)
     """Pieces, fabrics and edges by their ids: the keys of steps name them."""

@@ -16,7 +16,8 @@ from .reading import File
 
 STAYS_BEHIND = (
     "the client with contact data and the note to the client, photographs, links to the build page, what an "
-    "hour costs, accounts (hours carry names as text), lays that are not accepted yet, and what other "
+    "hour costs, accounts (hours and taps at the bench carry names as text), usual hours, days off, PINs, "
+    "what hours and check measures taught of single people, lays that are not accepted yet, and what other "
     "projects hold of the cloth or have on the same lay"
 )
 NOUNS = {
@@ -32,6 +33,7 @@ NOUNS = {
     "lays": ("accepted lay", "accepted lays"),
     "steps": ("step ticked, moved or added", "steps ticked, moved or added"),
     "hours": ("entry of hours", "entries of hours"),
+    "runs": ("run at the bench", "runs at the bench"),
 }
 
 

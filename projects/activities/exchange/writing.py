@@ -22,17 +22,22 @@ from projects.models import (
     Project,
     Recipe,
     RecipeVersion,
+    Run,
     Sample,
     Step,
     Workroom,
 )
-from projects.planning.load import needs_of, panels_of, pieces_of, rates_on, samples_for
+from projects.planning.learned_rates import rates_for
+from projects.planning.load import needs_of, panels_of, pieces_of, samples_for
 from projects.planning.own_settings import basis_of
 from projects.planning.snapshot import fabric_kept
+from projects.planning.stages import all_stages
 
 from . import nouns
 from .lay_rows import written_flaws, written_lay
+from .learned_rows import written_learned
 from .reading import FORMAT
+from .run_rows import written_run
 from .step_keys import Keys
 from .stock_lines import cloth_to_write, written_stock
 
@@ -115,6 +120,8 @@ class _ProjectFile:
         self.edge_ids = _ids("e", self.edges)
         self.notion_ids = _ids("n", [need.notion for need in self.needs])
         self.step_ids = _ids("s", self.steps)
+        self.roots = {stage.key: stage.root for stage in all_stages() if stage.own}
+        self.keys = Keys({"": self.piece_ids, "f": self.fabric_ids, "e": self.edge_ids})
 
     def _fabrics(self) -> None:
         """Fabrics in their own order, and the lengths of those that this project's cloth is cut from."""
@@ -144,14 +151,16 @@ class _ProjectFile:
             "lays": [written_lay(lay, self.fabric_ids, self.length_ids) for lay in self.lays],
             "steps": list(self._steps()),
             "hours": list(self._hours()),
+            "runs": list(self._runs()),
             "other_costs": [{"what": c.what, "amount": c.amount} for c in _other_costs(self.project)],
         }
 
     def _settings(self, today: date) -> dict[str, Any]:
         """What the numbers rest on now: the studio's, or those of the file the project came with."""
-        basis = basis_of(self.project, Workroom.load(), rates_on(today))
-        rates = {driver: str(minutes) for driver, minutes in sorted(basis.rates.items())}
-        return {**nouns.SETTINGS.write(basis.workroom), "rates": rates}
+        basis = basis_of(self.project, Workroom.load(), rates_for(today=today))
+        rates = {driver: str(minutes) for driver, minutes in sorted(basis.rates.own.items())}
+        learned = list(written_learned(basis.rates.learned))
+        return {**nouns.SETTINGS.write(basis.workroom), "rates": rates, "learned": learned}
 
     def _length(self, length: ClothLength) -> dict[str, Any]:
         return {
@@ -200,20 +209,27 @@ class _ProjectFile:
         return {"notion": self.notion_ids[need.notion_id], "thousandths": need.amount, "why": need.why}
 
     def _steps(self) -> Iterator[dict[str, Any]]:
-        keys = Keys({"": self.piece_ids, "f": self.fabric_ids, "e": self.edge_ids})
         for step in self.steps:
             yield {
                 "id": self.step_ids[step.pk],
                 "panel": self.panel_ids.get(step.panel_id),
-                "key": None if step.key is None else keys.to_file(step.key),
-                **nouns.STEP.write(step),
+                "key": None if step.key is None else self.keys.to_file(step.key),
+                **self._staged(nouns.STEP.write(step)),
             }
+
+    def _staged(self, written: dict[str, Any]) -> dict[str, Any]:
+        """What was done in a stage of the studio's own stands in the one before it that all studios have."""
+        return {**written, "stage": self.roots.get(written["stage"], written["stage"])}
+
+    def _runs(self) -> Iterator[dict[str, Any]]:
+        for run in Run.objects.filter(project=self.project).order_by("pk"):
+            yield written_run(run, self.keys, self.panel_ids, self.edge_ids)
 
     def _hours(self) -> Iterator[dict[str, Any]]:
         """Finished hours; a name as text is all that is said of who worked."""
         logs = LabourLog.objects.filter(project=self.project, removed_at=None, minutes__gt=0)
         for log in logs.select_related("person").order_by("pk"):
-            written = {**nouns.LOG.write(log), "worker": log.who[:120]}
+            written = {**self._staged(nouns.LOG.write(log)), "worker": log.who[:120]}
             yield {"step": self.step_ids.get(log.step_id), **written}
 
 
