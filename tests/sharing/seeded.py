@@ -40,6 +40,8 @@ from projects.models import (
 )
 from tests import make
 
+from .seeded_bench import at_the_bench, of_hours
+
 MARKER = "zq"
 """What every marker begins with; four figures follow."""
 
@@ -48,17 +50,21 @@ CODES = {
     "Workroom.claim_hash", "Workroom.time_zone", "Workroom.currency", "Step.key", "Step.stage",
     "LabourLog.stage", "LabourTotal.stage", "LabourRate.driver", "Sample.across_technique",
     "Sample.across_place", "Sample.along_technique", "Sample.along_place", "Panel.calc_version",
-    "LayDraft.run",
+    "LayDraft.run", "Person.pin", "Run.key", "HandChange.technique", "StepTime.technique",
+    "LearnedRate.technique", "LearnedRate.driver", "OwnStage.key", "OwnStage.after", "StepTemplate.stage",
 }  # fmt: skip
 """Fields that hold a word or a hash of the program's own: nobody types them, and the program reads them."""
 
 SECRET = {
     "Fabric.price": Decimal("31337.5"), "Notion.price": Decimal("31338.5"), "OtherCost.amount": 3133900,
     "HourRate.amount": 3134000, "LabourLog.minutes": 31341, "LabourTotal.minutes": 31342,
-    "Workroom.margin": Decimal("0.3143"), "Workroom.tax": Decimal("0.3144"),
+    "Workroom.margin": Decimal("0.3143"), "Workroom.tax": Decimal("0.3144"), "StepTime.minutes": 31345,
+    "StepTime.planned": Decimal("31346.5"), "StepTemplate.minutes": Decimal("31347.5"),
+    "WeekHours.minutes": 31348, "Step.minutes": Decimal("31349.5"), "HandChange.change": 31350,
 }  # fmt: skip
 """Money and hours, by field."""
-FIGURES = ("31337", "31338", "31339", "31340", "31341", "31342", "0.3143", "31.43", "0.3144", "31.44")
+FIGURES = ("31337", "31338", "31339", "31340", "31341", "31342", "0.3143", "31.43", "0.3144", "31.44",
+           "31345", "31346", "31347", "31348", "31349", "31350")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,8 +146,10 @@ def build() -> Studio:
     make.workroom(public_address="https://studio.example")
     owner, maker = make.person("wren", role=Person.OWNER), make.person("moss")
     fabric, elsewhere = make.fabric("Linen voile", fibre="linen", colour="white"), make.fabric("Wool challis")
-    project, _ = a_project(maker, fabric, "Concert coat")
+    project, piece = a_project(maker, fabric, "Concert coat")
     other, _ = a_project(maker, elsewhere, "Capelet")
+    at_the_bench(piece, maker)
+    of_hours(piece, maker)
     chosen = photograph(maker, project=project, for_client=True)
     private = photograph(maker, project=project)
     far = photograph(maker, project=other, for_client=True)
