@@ -50,7 +50,7 @@ window.Bench = window.Bench || {};
   };
 
   function clock(time) {
-    return new Date(time).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+    return new Date(time).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
   }
 
   /* A timer that should beat each half minute and did not has slept: that is told, and never counted. */

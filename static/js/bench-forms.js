@@ -26,16 +26,23 @@ window.Bench = window.Bench || {};
     field.focus();
   }
 
+  /* Fields lie below the figures: once they have served, the figures are seen again. */
+  function toTop() {
+    var title = document.querySelector("#bench h1");
+    if (title && title.getBoundingClientRect().top < 0) { document.getElementById("bench").scrollIntoView(); }
+  }
+
   function clear(form) {
     say(form, "");
     Array.from(form.elements).forEach(function (field) { field.removeAttribute("aria-invalid"); });
     var fold = form.closest("details"), button = document.querySelector("#bench [data-bench=sewn]");
     if (fold) { fold.open = false; }
+    toTop();
     if (button && (form.contains(document.activeElement) || document.activeElement === document.body)) { button.focus({ preventScroll: true }); }
   }
 
-  function unread(text, unit) {
-    var example = unit === "in" ? "9 11/16 or 9.5" : "246 or 246,5";
+  function unread(text, name, unit) {
+    var deep = name === "depth", example = unit === "in" ? (deep ? "3/16 or 0.2" : "9 11/16 or 9.5") : deep ? "4.5 or 4,5" : "246 or 246,5";
     return text ? "“" + text + "” can't be read as a length. Type a number such as " + example + "." :
       "Type a length such as " + example + ".";
   }
@@ -48,7 +55,7 @@ window.Bench = window.Bench || {};
       var text = value(form, names[i]);
       found[names[i]] = text ? Bench.readLength(text, unit) : null;
       if (found[names[i]] === null && (text || needed.indexOf(names[i]) >= 0)) {
-        wrong(form, names[i], unread(text, unit));
+        wrong(form, names[i], unread(text, names[i], unit));
         return null;
       }
     }

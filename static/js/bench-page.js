@@ -30,6 +30,8 @@ window.Bench = window.Bench || {};
   }
 
   function range(units) {
+    var apart = units.some(function (unit, place) { return place && unit !== units[place - 1] + 1; });
+    if (units.length > 4 && !apart) { return units[0] + " to " + units[units.length - 1]; }
     return units.length === 1 ? String(units[0]) : units.slice(0, -1).join(", ") + " and " + units[units.length - 1];
   }
 

@@ -98,7 +98,7 @@ window.Bench = window.Bench || {};
   }
 
   function clock(fact) {
-    var at = new Date(fact.at), today = at.toDateString() === new Date().toDateString(), time = { hour: "2-digit", minute: "2-digit" };
+    var at = new Date(fact.at), today = at.toDateString() === new Date().toDateString(), time = { hour: "2-digit", minute: "2-digit", hourCycle: "h23" };
     return at.toLocaleString([], today ? time : Object.assign({ day: "numeric", month: "short" }, time));
   }
 
@@ -133,7 +133,7 @@ window.Bench = window.Bench || {};
   Bench.showPage = function (root, view, label, undo) {
     show(root, "now", view.unit !== null);
     show(root, "finished", view.unit === null);
-    root.querySelectorAll("[data-form=sewn], [data-form=depth], [data-form=jump]").forEach(function (form) { form.hidden = view.unit === null; });
+    root.querySelectorAll("[data-form=sewn]").forEach(function (form) { form.hidden = view.unit === null; });
     put(root, "left", view.said ? view.said.left_text : left(view));
     if (view.unit !== null) {
       next(root, view);

@@ -6,8 +6,10 @@ from typing import Any
 import pytest
 
 from projects.models import BenchFact, Person, Project
+from tests import make
 from tests.browser import looks_wrong
-from tests.walks.bench import Hand, address, forgive_offline, sewn_units, tucked
+from tests.make import MM
+from tests.walks.bench import Hand, address, forgive_offline, run_of, sewn_units, tucked
 
 pytestmark = pytest.mark.django_db(transaction=True)
 FULL = "Storage.prototype.setItem = () => { throw new DOMException('full', 'QuotaExceededError') }"
@@ -91,6 +93,7 @@ def test_jumping_asks_for_those_between(bench: Callable[..., Hand]) -> None:
     assert "the tucks 3, 4 and 5?" in hand.page.get_by_role("dialog").inner_text()
     hand.button("Yes, sewn as asked").click()
     hand.shows(6)
+    hand.sent()
     jump("8")
     hand.button("No, not yet").click()
     hand.shows(8)
@@ -154,6 +157,9 @@ def test_taps_stay_their_persons(bench: Callable[..., Hand], browser_page: Any, 
     assert hand.page.get_by_role("link", name="Sign in again").is_visible()
     assert looks_wrong(hand.page, phone=True) == []
     hand.page.context.add_cookies([browser_page._session_of(owner)])
+    hand.page.evaluate("window.dispatchEvent(new Event('online'))")
+    hand.until(lambda: "somebody else's" in hand.line, "says whose they are")
+    assert hand.waiting() == 2
     hand.open()
     assert "2 taps wait here" in hand.box("others").inner_text()
     assert hand.unit == 2 and looks_wrong(hand.page, phone=True) == []
@@ -222,3 +228,22 @@ def test_a_device_that_slept(bench: Callable[..., Hand], browser_page: Any, make
     hand.until(lambda: hand.box("slept").is_visible())
     assert "The timer went on" in hand.box("slept").inner_text()
     assert looks_wrong(hand.page, phone=True) == []
+
+
+def test_taps_in_fives(browser_page: Any, maker: Person) -> None:
+    """Pin tucks lie too close to be tapped one by one."""
+    pins = make.version(of=make.content(make.tucks((2, 1))))
+    run = run_of(make.piece(fabric=make.fabric(), version=pins, across=100 * MM, along=80 * MM))
+    assert run.fives and run.count > 12
+    hand = Hand(browser_page(360, person=maker, height=780), address(run, Project.objects.get().pk)).open()
+    hand.sew(1)
+    hand.button("The next 5 sewn").click()
+    hand.shows(7)
+    hand.open_fold("What happened")
+    hand.page.get_by_role("button", name="Take back: Tucks 2, 3, 4, 5, 6").click()
+    hand.button("Take it back").last.click()
+    hand.shows(2)
+    hand.button("The next 5 sewn").click()
+    hand.sent()
+    assert looks_wrong(hand.page, phone=True) == []
+    assert sewn_units() == [1, 2, 3, 4, 5, 6, 2, 3, 4, 5, 6] and BenchFact.objects.count() == 4
