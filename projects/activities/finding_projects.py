@@ -11,6 +11,7 @@ LISTED = (
     "number",
     "title",
     "state",
+    "kind",
     "due",
     "washing",
     "childrens_wear",

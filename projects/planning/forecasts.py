@@ -15,6 +15,7 @@ from projects.calc.learned import Factor, Parts
 from projects.models import BenchFact, LabourLog, LabourTotal, Project, Step
 
 from .learned_rates import Rates, work_of
+from .load import Rows
 from .plan import Plan, PlannedStep
 from .runs import runs_of
 
@@ -53,9 +54,20 @@ class Forecast:
         return self.end - self.budget
 
     @property
+    def under(self) -> Decimal:
+        return -self.over
+
+    @property
     def near(self) -> bool:
         """Whether the likely end is as good as the budget: within 5 % or a quarter of an hour."""
         return abs(self.over) <= max(Decimal(15), self.budget / 20)
+
+
+def forecast_of(rows: Rows, plan: Plan) -> Forecast | None:
+    """The forecast of a project whose rows and plan are at hand; three queries. None once it is over."""
+    if rows.project.state in ("finished", "set_aside"):
+        return None
+    return forecast(plan, rows.rates, spent_on([rows.project])[rows.project.pk])
 
 
 def spent_on(projects: Iterable[Project]) -> dict[int, Spent]:

@@ -119,7 +119,7 @@ def calendar_on(today: date) -> Calendar:
         weeks[row.person_id][row.weekday] = row.minutes
     off = [
         (row.person_id, row.first, row.last)
-        for row in DayOff.objects.filter(last__gte=first).order_by("first", "pk")
+        for row in DayOff.objects.filter(last__gte=first, removed_at=None).order_by("first", "pk")
     ]
     workers = tuple(
         Worker(person, tuple(week), tuple((a, b) for who, a, b in off if who in (None, person)))

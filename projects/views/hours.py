@@ -17,7 +17,8 @@ from projects.calc import labour
 from projects.calc.clock import span_text
 from projects.forms.hours import LogForm
 from projects.models import LabourLog, Project, Step
-from projects.planning import plan_project
+from projects.planning import load_rows, plan_project, plan_rows
+from projects.planning.forecasts import forecast_of
 from projects.planning.plan import PlannedStep
 from projects.planning.stages import stage_titles
 from projects.planning.steps import OWN
@@ -39,9 +40,11 @@ def hours(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def project_hours(request: HttpRequest, pk: int) -> HttpResponse:
-    """All hours of one project: sums by stage, then the logs, newest first."""
+    """All hours of one project: sums by stage, then the logs, newest first; and where they will end."""
     project = get_object_or_404(Project.objects.live(), pk=pk)
-    return show(request, "hours/project.html", {"project": project, **week.project_context(request, project)})
+    rows = load_rows(project)
+    context = {"project": project, "forecast": forecast_of(rows, plan_rows(rows))}
+    return show(request, "hours/project.html", {**context, **week.project_context(request, project)})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -6,7 +6,9 @@ from typing import Any
 
 from projects.activities import finding_projects as finding
 from projects.models import Person, Project
-from projects.planning.making import plan_project
+from projects.planning.forecasts import forecast_of
+from projects.planning.load import load_rows
+from projects.planning.making import plan_rows
 from projects.planning.plan import Plan
 from projects.planning.steps_seen import changes_since
 
@@ -23,6 +25,7 @@ class StageLine:
     high: Decimal
     logged: int
     starting: bool
+    learnt: int = 0
 
     @property
     def over(self) -> bool:
@@ -35,7 +38,8 @@ class StageLine:
 
 def page_of(project: Project, person: Person) -> dict[str, Any]:
     """Everything the page needs. Makers see hours of their own where owners see everybody's."""
-    plan = plan_project(project)
+    rows = load_rows(project)
+    plan = plan_rows(rows)
     to_do = plan.next_steps()
     stages = stage_lines(plan, project, person)
     panels = [panel for piece in plan.pieces for panel in piece.panels]
@@ -52,6 +56,8 @@ def page_of(project: Project, person: Person) -> dict[str, Any]:
         "panels_cut": sum(panel.cut for panel in panels),
         "problems": [piece for piece in plan.pieces if piece.problem],
         "starting": any(line.starting for line in stages),
+        "learnt": max((line.learnt for line in stages), default=0),
+        "forecast": forecast_of(rows, plan),
     }
 
 
@@ -59,7 +65,8 @@ def stage_lines(plan: Plan, project: Project, person: Person) -> list[StageLine]
     """Stages with anything planned or logged, in working order."""
     logged = finding.minutes_by_stage(project, person=person)
     lines = [
-        StageLine(s.title, s.planned, s.low, s.high, logged.pop(s.stage, 0), s.starting) for s in plan.budget
+        StageLine(s.title, s.planned, s.low, s.high, logged.pop(s.stage, 0), s.starting, s.learnt)
+        for s in plan.budget
     ]
     rest = sum(logged.values())
     if rest:

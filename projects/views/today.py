@@ -10,10 +10,11 @@ from django.views.decorators.http import require_safe
 
 from projects.activities import finding_projects as finding
 from projects.models import Fabric, Project, Recipe
-from projects.planning.several import ahead
+from projects.planning.promises import MOST, look_ahead
 from projects.planning.stages import stage_titles
 
 from . import posts
+from .promises import new_work
 from .timer import clock
 
 SHOWN = 12
@@ -24,8 +25,10 @@ STILL_OPEN = ("asked", "in_hand", "waiting")
 @require_safe
 def today(request: HttpRequest) -> HttpResponse:
     day = timezone.localdate()
-    in_hand = list(finding.projects_in("in_hand")[: SHOWN + 1])
-    to_do = ahead(in_hand[:SHOWN], today=day)
+    in_hand = list(finding.projects_in("in_hand")[:MOST])
+    ahead = look_ahead(in_hand, today=day)
+    if request.htmx and "new" in request.GET:
+        return posts.show(request, "today/_promise.html", {"new": new_work(request, ahead)})
     waiting = list(finding.projects_in("waiting")[: SHOWN + 1])
     due = list(_due(day)[:SHOWN])
     shown = clock(request)
@@ -34,7 +37,9 @@ def today(request: HttpRequest) -> HttpResponse:
         "clock": shown,
         "timer": shown.log if shown else None,
         "stages": stage_titles(),
-        "work": [(project, to_do[project.pk]) for project in in_hand[:SHOWN]],
+        "work": [(p, ahead.projects[p.pk], ahead.outlooks.get(p.pk)) for p in in_hand[:SHOWN]],
+        "calendar": ahead.calendar,
+        "new": new_work(request, ahead),
         "more": len(in_hand) > SHOWN,
         "waiting": waiting[:SHOWN],
         "more_waiting": len(waiting) > SHOWN,

@@ -97,6 +97,7 @@ RULES = {
     "project_buy": _all(FORM, "project"),
     "need_remove": _all(DEED, "project", "notion"),
     "project_hours": _all(PAGE, "project"),
+    "project_promise": _all(PAGE, "project"),
     "project_export": _owner(FORM, "project"),
     "project_import": _owner(FORM),
     "project_import_check": _owner(FORM, "waiting"),

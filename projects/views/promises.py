@@ -1,0 +1,64 @@
+"""When a project in hand will be done, and by when new work can be promised."""
+
+import re
+from dataclasses import dataclass
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.urls import path
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from projects.activities import finding_projects as finding
+from projects.calc.labour import TimeError, parse_minutes
+from projects.calc.promise import Promise
+from projects.models import Project
+from projects.planning.promises import MOST as MOST_PROJECTS
+from projects.planning.promises import Ahead, look_ahead
+
+from . import posts
+
+MOST = 5_000 * 60
+BARE = re.compile(r"[0-9]+(?:[.,][0-9]{1,2})?")
+
+
+@dataclass(frozen=True, slots=True)
+class NewWork:
+    """New work of so many minutes as it was typed; ``error`` where that can't be read."""
+
+    typed: str = ""
+    minutes: int | None = None
+    error: str = ""
+    promise: Promise | None = None
+
+
+def new_work(request: HttpRequest, ahead: Ahead) -> NewWork:
+    """What ``?new=`` asks: hours, where a bare number stands."""
+    typed = request.GET.get("new", "")[:40]
+    text = typed.strip()
+    if not text:
+        return NewWork(typed)
+    try:
+        minutes = parse_minutes(f"{text} h" if BARE.fullmatch(text) else text, most=MOST)
+    except TimeError as error:
+        return NewWork(typed, error=str(error))
+    return NewWork(typed, minutes, promise=ahead.promise(minutes))
+
+
+@require_safe
+def project_promise(request: HttpRequest, pk: int) -> HttpResponse:
+    """When one project will be done, all others in hand kept; its page fetches this after it has opened."""
+    project = get_object_or_404(Project.objects.live(), pk=pk)
+    ahead = look_ahead(list(finding.projects_in("in_hand")[:MOST_PROJECTS]), today=timezone.localdate())
+    found = ahead.projects.get(pk)
+    context = {
+        "project": project,
+        "calendar": ahead.calendar,
+        "outlook": ahead.outlooks.get(pk),
+        "in_hand": found is not None,
+        "forecast": found.forecast if found else None,
+    }
+    return posts.show(request, "projects/promise.html", context, fragment="projects/_promise.html")
+
+
+urlpatterns = [path("projects/<int:pk>/promise/", project_promise, name="project_promise")]

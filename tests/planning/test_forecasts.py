@@ -1,0 +1,100 @@
+"""Where a project will end: what is done, what is left, beside its time budget."""
+
+import uuid
+from decimal import Decimal
+
+import pytest
+from django.utils import timezone
+
+from projects.activities import steps
+from projects.models import BenchFact, Person, Project, Run
+from projects.planning import load_rows, plan_rows
+from projects.planning.forecasts import Forecast, forecast_of
+from projects.planning.plan import PlannedStep
+from tests import make
+
+
+@pytest.fixture
+def project(maker: Person) -> Project:
+    found = make.project()
+    make.piece(found, count=4, fabric=make.fabric(), version=make.version())
+    return found
+
+
+def ends(project: Project) -> Forecast:
+    rows = load_rows(project)
+    found = forecast_of(rows, plan_rows(rows))
+    assert found is not None
+    return found
+
+
+def of_kind(project: Project, kind: str) -> list[PlannedStep]:
+    return [step for step in plan_rows(load_rows(project)).steps if step.kind == kind]
+
+
+def log(project: Project, step: PlannedStep, who: Person, minutes: int) -> None:
+    row = steps.row_for(project=project, key=step.key)
+    make.log(who, project, step=row, stage=row.stage, minutes=minutes)
+
+
+def fact(run: Run, kind: str, **values: object) -> None:
+    BenchFact.objects.create(run=run, op=uuid.uuid4(), kind=kind, device_at=timezone.now(), **values)
+
+
+def test_nothing_done_yet_is_all_left(project: Project) -> None:
+    found = ends(project)
+    assert found.done == 0 and found.near
+    assert abs(found.left - found.budget) < found.budget / 10
+    assert found.low < found.left < found.high
+
+
+def test_slow_steps_make_the_rest_longer(project: Project, maker: Person) -> None:
+    before = ends(project)
+    for step in of_kind(project, "mark"):
+        log(project, step, maker, round(step.minutes * 2))
+        steps.tick(project=project, key=step.key, person=maker, now=timezone.now())
+    found = ends(project)
+    marking = sum(s.minutes for s in of_kind(project, "mark"))
+    assert found.left > before.left - marking, "the pace so far holds for the rest too"
+    assert found.over > 0
+
+
+def test_units_sewn_at_the_bench_are_done_in_part(project: Project, maker: Person) -> None:
+    before, step = ends(project), of_kind(project, "sew")[0]
+    run = Run.objects.create(project=project, key=step.key)
+    for unit in range(1, 9):
+        fact(run, "sewn", unit=unit)
+    found = ends(project)
+    assert found.left < before.left
+    last = BenchFact.objects.latest("pk")
+    fact(run, "undo", undoes=last.op)
+    assert found.left < ends(project).left < before.left
+
+
+def test_a_step_begun_by_the_clock_is_never_quite_done(project: Project, maker: Person) -> None:
+    step = of_kind(project, "sew")[0]
+    before = ends(project)
+    log(project, step, maker, 10_000)
+    found = ends(project)
+    assert found.left > before.left - step.minutes
+    assert found.low > 0
+
+
+def test_skipped_steps_are_neither_left_nor_planned(project: Project, maker: Person) -> None:
+    before, step = ends(project), of_kind(project, "sew")[0]
+    steps.skip(project=project, key=step.key, reason="Sold plain", person=maker, now=timezone.now())
+    found = ends(project)
+    assert found.budget < before.budget and found.left < before.left
+
+
+def test_none_without_a_plan_or_once_it_is_over(project: Project) -> None:
+    rows = load_rows(make.project())
+    assert forecast_of(rows, plan_rows(rows)) is None
+    project.state = "finished"
+    rows = load_rows(project)
+    assert forecast_of(rows, plan_rows(rows)) is None
+
+
+def test_near_the_budget_is_as_planned() -> None:
+    found = Forecast(0, Decimal(100), Decimal(80), Decimal(130), Decimal(104), Decimal(100), 0.3, 0.1)
+    assert found.near and found.over == 4 and found.under == -4

@@ -1,0 +1,129 @@
+"""When all that is in hand will be done, and by when new work can be promised."""
+
+from datetime import date, timedelta
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+from django.utils import timezone
+
+from projects.activities import logs
+from projects.models import Person, Project
+from projects.planning.promises import calendar_on, look_ahead
+from tests import make
+from tests.browser import looks_wrong
+
+TODAY = date(2026, 3, 2)
+
+
+def coat(days: int, **values: object) -> Project:
+    found = make.project(due=timezone.localdate() + timedelta(days=days), **values)
+    make.piece(found, count=2, fabric=make.fabric(), version=make.version())
+    return found
+
+
+def test_without_hours_a_week_no_date_is_given(maker: Person) -> None:
+    ahead = look_ahead([coat(20)], today=TODAY)
+    assert not ahead.calendar.known and not ahead.outlooks and ahead.promise(600) is None
+
+
+def test_more_hours_and_fewer_days_off_bring_it_nearer(maker: Person) -> None:
+    works = [coat(20), coat(40)]
+    make.week_hours(maker, 120, 120, 120, 120, 120)
+    slow = look_ahead(works, today=TODAY)
+    assert slow.outlooks[works[0].pk].safe < slow.outlooks[works[1].pk].safe, "what is due first comes first"
+    make.week_hours(other := make.person())
+    quick = look_ahead(works, today=TODAY)
+    assert quick.outlooks[works[1].pk].safe < slow.outlooks[works[1].pk].safe
+    for_all = make.day_off(first=TODAY, last=TODAY + timedelta(days=20))
+    closed = look_ahead(works, today=TODAY)
+    assert closed.outlooks[works[0].pk].likely > for_all.last
+    for_all.removed_at = timezone.now()
+    for_all.save()
+    other.is_active = False
+    other.save()
+    assert look_ahead(works, today=TODAY).outlooks[works[1].pk].safe == slow.outlooks[works[1].pk].safe
+
+
+def test_new_work_comes_after_what_is_in_hand(maker: Person) -> None:
+    make.week_hours(maker)
+    none, much = look_ahead([], today=TODAY), look_ahead([coat(20), coat(30)], today=TODAY)
+    short, long = much.promise(60), much.promise(6_000)
+    assert none.promise(60).safe <= short.safe < long.safe
+    assert short.likely <= short.safe
+
+
+def test_the_share_of_hours_that_go_into_projects_is_learned(maker: Person) -> None:
+    make.week_hours(maker)
+    usual = calendar_on(TODAY).share
+    project = make.project()
+    for week in range(1, 7):
+        for day in range(3):
+            on = TODAY - timedelta(days=7 * week - day)
+            make.log(maker, project, date=on, minutes=300)
+    found = calendar_on(TODAY).share
+    assert found.weeks and found.mean < usual.mean
+
+
+def test_as_many_queries_for_many_projects_people_and_days(maker: Person) -> None:
+    def asked(works: list[Project]) -> int:
+        with CaptureQueriesContext(connection) as captured:
+            look_ahead(works, today=TODAY).promise(600)
+        return len(captured)
+
+    works = [coat(20), coat(30)]
+    make.week_hours(maker)
+    make.day_off()
+    make.log(maker, works[0], minutes=30)
+    few = asked(works)
+    for n in range(6):
+        works.append(coat(40 + n))
+        make.week_hours(who := make.person())
+        make.day_off(who)
+        make.log(who, works[-1], minutes=30, step=make.step(works[-1], key=f"k{n}"))
+    assert asked(works) == few
+
+
+def test_today_says_when_and_by_when(owner_page: Client, owner: Person) -> None:
+    late = coat(0, title="Velvet bag")
+    assert "no date can be given" in owner_page.get(reverse("today")).content.decode()
+    make.week_hours(owner, 60)
+    page = owner_page.get(reverse("today"), {"new": "20"}).content.decode()
+    assert "Will be done" in page and "late" in page and "20 h of new work can be promised for" in page
+    live = owner_page.get(reverse("today"), {"new": "1h20"}, HTTP_HX_REQUEST="true").content.decode()
+    assert live.startswith("<p>1 h 20 min of new work") and "<html" not in live
+    wrong = owner_page.get(reverse("today"), {"new": "soon"}).content.decode()
+    assert "can’t be read" in wrong or "can&#x27;t be read" in wrong
+    assert 'value="soon"' in wrong
+    shown = owner_page.get(reverse("project_promise", args=[late.pk])).content.decode()
+    assert "Will be done" in shown and "late" in shown
+
+
+def test_the_project_says_where_it_will_end(
+    owner_page: Client, maker_page: Client, owner: Person, maker: Person
+) -> None:
+    project = coat(30)
+    logs.log_by_hand(
+        person=owner, entered_by=owner, project=project, stage="texture", on=TODAY, minutes=1_400
+    )  # fmt: skip
+    for name in ("project", "project_hours"):
+        page = owner_page.get(reverse(name, args=[project.pk])).content.decode()
+        assert "23 h 20 min done" in page and "over the time budget" in page
+        theirs = maker_page.get(reverse(name, args=[project.pk])).content.decode()
+        assert " left (" in theirs and "23 h" not in theirs and "over the time budget" not in theirs
+
+
+@pytest.mark.parametrize("width", [360, 1280])
+def test_it_looks_right(browser_page: object, owner: Person, width: int) -> None:
+    project = coat(3)
+    make.week_hours(owner)
+    page = browser_page(width, person=owner)
+    page.goto(reverse("today"))
+    page.fill("#new-hours", "12")
+    page.wait_for_selector("#promise strong")
+    assert not looks_wrong(page, phone=width < 700)
+    page.goto(reverse("project", args=[project.pk]))
+    page.wait_for_selector("#promise[role=status]")
+    assert not looks_wrong(page, phone=width < 700)
