@@ -90,6 +90,13 @@ def depth(context: dict[str, Any], nm: int | None) -> str:
 
 
 @register.simple_tag(takes_context=True)
+def strays(context: dict[str, Any], nm: int) -> str:
+    """By how much depths are off: to 0.1 mm or 0.001 in, since 1/64 in is as much as a hand strays."""
+    system = _system(context)
+    return lengths.about(nm, system) if system is lengths.System.METRIC else lengths.thickness(nm, system)
+
+
+@register.simple_tag(takes_context=True)
 def thickness(context: dict[str, Any], nm: int | None) -> str:
     """How thick cloth is, or layers of it: as measured, "about" only in the other system."""
     return "unknown" if nm is None else lengths.thickness(nm, _system(context))
