@@ -49,6 +49,12 @@ def span(log: LabourLog, zone: ZoneInfo) -> str:
     return f"{clock(began.time())} to {clock(ended.time())}{later}"
 
 
+def other(log: LabourLog, zone: ZoneInfo) -> str:
+    """A log that overlaps, in a few words."""
+    running = "" if log.ended_at else "the timer that runs "
+    return f"{running}{span(log, zone)} ({log.project or 'no project'})"
+
+
 def lines(logs: Sequence[LabourLog], zone: ZoneInfo) -> list[Line]:
     """Lines for one page of logs, in two queries however many there are."""
     shared = overlaps.among(logs)
@@ -60,7 +66,7 @@ def lines(logs: Sequence[LabourLog], zone: ZoneInfo) -> list[Line]:
         Line(
             log,
             span(log, zone),
-            tuple(f"{span(o, zone)}, {o.project or 'no project'}" for o in shared.get(log.pk, [])[:3]),
+            tuple(other(o, zone) for o in shared.get(log.pk, [])[:3]),
             ", ".join(dict.fromkeys(changed.get(log.pk, []))),
         )
         for log in logs

@@ -121,7 +121,7 @@ def _log(request: HttpRequest, form: LogForm, project: Project | None) -> str:
 def _say_overlaps(request: HttpRequest, log: LabourLog) -> None:
     """It is saved as typed; that two logs share time is said, since one of them may be wrong."""
     zone = request.workroom.zone
-    others = [f"{hour_lines.span(o, zone)} ({o.project or 'no project'})" for o in overlaps.with_log(log)]
+    others = [hour_lines.other(o, zone) for o in overlaps.with_log(log)]
     if others:
         more = f" and {len(others) - 3} more" if len(others) > 3 else ""
         messages.warning(request, f"It overlaps with {', '.join(others[:3])}{more}. Both are counted.")
