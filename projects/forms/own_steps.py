@@ -50,15 +50,14 @@ class TemplateForm(RowForm):
         empty_value=False,
     )
     minutes = MinutesField(
-        label="Time planned", required=False, max_length=40, help_text="For one of them: 40 min or 1h20"
+        label="Time planned", required=False, max_length=40, help_text="For each: 40 min or 1h20"
     )
     detail = forms.CharField(label="More about it", required=False, max_length=2000, widget=forms.Textarea)
 
     class Meta:
         model = StepTemplate
         fields = ("title", "kind", "stage", "at_start", "per_panel", "minutes", "detail")
-        labels = {"per_panel": "For each panel"}
-        help_texts = {"per_panel": "Else once for the whole project. The time planned is for each."}
+        labels = {"per_panel": "For each panel, not once for the project"}
 
     field_order = Meta.fields
 

@@ -28,11 +28,16 @@ class Bench:
     def plan(self) -> PanelPlan:
         return self.line.plan
 
+    @property
+    def taken_up_at(self) -> float:
+        """From where on its steps stand once all panels are cut."""
+        return PANELS_FROM + self.order * A_PANEL
+
     def draft(
         self, kind: str, stage: str, sub: float, title: str, direction: str = "", **values: object
     ) -> Draft:
         """A step of this panel; its key is (panel, kind, direction, number)."""
-        start = CUT_FROM + self.order if stage == "cut" else PANELS_FROM + self.order * A_PANEL
+        start = CUT_FROM + self.order if stage == "cut" else self.taken_up_at
         place = start + sub
         key = f"{self.piece}.{self.line.number}:{kind}:{direction}:1"
         return Draft(

@@ -41,7 +41,10 @@ def own_drafts(
         for bench in _for(template, benches, roots):
             panel = f"{bench.piece}.{bench.line.number}" if bench else "p"
             among = by_panel.get(panel, []) if bench and on_table else all_of_it
-            yield _draft(template, bench, panel, _place(template, among, rank) + count * ONE)
+            place = _place(template, among, rank)
+            if bench and on_table and roots[template.stage] != "cut":
+                place = max(place, bench.taken_up_at)  # a plain panel is only cut: it has no other step there
+            yield _draft(template, bench, panel, place + count * ONE)
             count += 1
 
 

@@ -86,6 +86,15 @@ def test_a_step_for_each_panel_stands_among_the_panel_s_own(coat: Project) -> No
     assert budget["texture"] - without["texture"] == 10
 
 
+def test_a_plain_panel_s_own_step_waits_until_all_panels_are_cut(coat: Project) -> None:
+    coat.pieces.update(order=1)
+    panels.sync_panels(make.piece(coat, name="Band", version=None))
+    make.template("Photograph it", stage="trim", per_panel=True)
+    found = titles(coat)
+    cut = [at for at, title in enumerate(found) if title.startswith("Cut") and "to the piece" not in title]
+    assert max(cut) < found.index("Photograph it: Band") < found.index("Photograph it: Front, left")
+
+
 def test_steps_in_an_own_stage_stand_where_the_stage_does(coat: Project) -> None:
     fitting = make.own_stage("Fit", after="make_up")
     ready = make.own_stage("Ask for the account", after="finish")

@@ -26,8 +26,10 @@ def test_a_stage_and_a_step_in_it_come_in_every_garment(owner_page, maker_page, 
     answer = owner_page.post(reverse("template_new"), {**STEP, "stage": stage.key})
     assert answer.status_code == 303
     shown = owner_page.get(reverse("own_steps")).content.decode()
-    assert shown.index(">Make up") < shown.index(">Fit <") < shown.index(">Try it on") < shown.index(">Finish")
-    assert "Garment, once, at the end, 45 min" in shown
+    places = [shown.index(words) for words in (">Make up", ">Fit <", ">Try it on", ">Finish")]
+    assert places == sorted(places)
+    assert "once, last in its stage" in shown
+    assert ">45 min<" in shown
     steps = maker_page.get(reverse("steps", args=[coat.pk])).content.decode()
     assert "Try it on" in steps
     assert ">Fit <small>" in steps
@@ -61,7 +63,7 @@ def test_an_untouched_form_changes_nothing(owner_page, workroom):
     row = make.template("Try it on", kind="garment", minutes=90, at_start=True, per_panel=True, stage="cut")
     form = owner_page.get(reverse("template_edit", args=[row.pk])).context["form"]
     typed = {bound.html_name: bound.value() for bound in form}
-    typed = {name: {True: "on", False: "", None: ""}.get(value, value) for name, value in typed.items()}
+    typed = {name: ("on" if value is True else value or "") for name, value in typed.items()}
     assert owner_page.post(reverse("template_edit", args=[row.pk]), typed).status_code == 303
     now = StepTemplate.objects.get()
     assert (now.revision, now.minutes, now.at_start, now.per_panel) == (1, 90, True, True)
