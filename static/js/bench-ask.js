@@ -10,27 +10,26 @@ window.Bench = window.Bench || {};
     if (deed) { deed(); }
   }
 
-  function button(answer, first) {
+  function button(answer, look) {
     var made = document.createElement("button");
     made.type = "button";
     made.textContent = answer.says;
-    if (first) { made.className = "go"; }
+    if (look) { made.className = "go"; }
     made.addEventListener("click", function () { close(answer.does); });
     return made;
   }
 
-  /* ``answers``: [{says, does}]; the first has the focus. "Leave it" is added. */
-  Bench.ask = function (box, question, answers) {
+  /* ``answers``: [{says, does}]; the first has the focus. "Leave it" is added; where ``stay`` is given, it
+     stands instead, and has the focus, since what is asked about is seldom meant. */
+  Bench.ask = function (box, question, answers, stay) {
     dialog = box;
     before = document.activeElement;
     dialog.querySelector("p").textContent = question;
-    var row = dialog.querySelector("[data-bench=answers]");
-    row.replaceChildren();
-    answers.concat([{ says: "Leave it", does: null }]).forEach(function (answer, place) {
-      row.appendChild(button(answer, place === 0));
-    });
+    var row = dialog.querySelector("[data-bench=answers]"), all = answers.concat([{ says: stay || "Leave it", does: null }]);
+    var first = stay ? all.length - 1 : 0, buttons = all.map(function (answer, place) { return button(answer, place === first); });
+    row.replaceChildren.apply(row, buttons);
     dialog.showModal();
-    row.querySelector("button").focus();
+    buttons[first].focus();
   };
 
   Bench.asking = function () { return Boolean(dialog && dialog.open); };

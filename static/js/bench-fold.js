@@ -10,9 +10,11 @@ window.Bench = window.Bench || {};
     return found ? found[1] + "." + (found[2] || "").slice(0, 6).padEnd(6, "0") : "";
   }
 
-  function compare(a, b) {
-    var left = moment(a.at) + " " + a.op, right = moment(b.at) + " " + b.op;
-    return left < right ? -1 : left > right ? 1 : 0;
+  /* Facts by (at, op). */
+  function inOrder(facts) {
+    var pairs = facts.map(function (fact) { return [moment(fact.at) + " " + fact.op, fact]; });
+    pairs.sort(function (a, b) { return a[0] < b[0] ? -1 : a[0] > b[0] ? 1 : 0; });
+    return pairs.map(function (pair) { return pair[1]; });
   }
 
   /* Which facts hold, by their op: those no undo names, or only undos that do not hold themselves. Undos that
@@ -39,7 +41,7 @@ window.Bench = window.Bench || {};
   /* The facts that hold, by (at, op); the same op twice is one fact, the later in the list. */
   function live(facts) {
     var byOp = new Map(facts.map(function (fact) { return [fact.op, fact]; })), holds = holding(byOp);
-    return Array.from(byOp.values()).filter(function (fact) { return holds.get(fact.op); }).sort(compare);
+    return inOrder(Array.from(byOp.values()).filter(function (fact) { return holds.get(fact.op); }));
   }
 
   function unitsOf(fact) {

@@ -47,11 +47,12 @@ window.Bench = window.Bench || {};
     });
   }
 
-  /* ``link`` is {state, why, slow}; ``label`` says what a fact is; ``again`` shows the page anew. */
+  /* ``link`` is {state, why, slow, status}; ``label`` says what a fact is; ``again`` shows the page anew. */
   Bench.showLines = function (root, outbox, link, label, again) {
     function box(name) { return root.querySelector("[data-bench=" + name + "]"); }
     put(box("connection"), words(outbox, link));
-    box("sign-in").hidden = !link.signedOut;
+    box("sign-in").hidden = link.status !== 403 && link.status !== 401;
+    box("whose").hidden = link.status !== 409;
     put(box("others"), elsewhere(outbox));
     refusals(box("refused"), outbox, label, again);
   };

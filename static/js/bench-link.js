@@ -23,7 +23,7 @@ window.Bench = window.Bench || {};
   };
 
   /* ``hear(answer, sent)`` is given what the studio says, and answers with a test whether an op is settled;
-     ``tell(state, why, signedOut)`` one of "here", "away", "out". */
+     ``tell(state, why, status)`` one of "here", "away", "out". */
   Bench.Link = function (data, outbox, pace, hear, tell) {
     var seq = data.seq, busy = false, again = false, failed = 0, timer = null, lastNews = Date.now(), single = false;
 
@@ -68,7 +68,7 @@ window.Bench = window.Bench || {};
       if (got.status === 200) { took(got.body, sent); return; }
       if (got.status === 403 || got.status === 401 || got.status === 409 || got.status === 404) {
         failed += 1;
-        tell("out", why || "Sign in again: the studio does not know this device any more.", got.status < 404);
+        tell("out", why || "Sign in again: the studio does not know this device any more.", got.status);
         return;
       }
       if (got.status === 400 || got.status === 422) { refusedWhole(sent, why); return; }

@@ -45,7 +45,7 @@ window.Bench = window.Bench || {};
     this.label = label(data);
     this.taps = new Bench.Taps(this.model, this.outbox, function () { return Number(root.dataset.pause || 300); }, function () { page.tapped(); });
     this.sender = new Bench.Link(data, this.outbox, { poll: Number(root.dataset.poll || 3000), least: 1000 },
-      function (answer, sent) { return page.heard(answer, sent); }, function (state, why, signedOut) { page.told(state, why, signedOut); });
+      function (answer, sent) { return page.heard(answer, sent); }, function (state, why, status) { page.told(state, why, status); });
   }
 
   Page.prototype.one = function (name) { return this.root.querySelector("[data-bench=\"" + name + "\"]"); };
@@ -93,10 +93,10 @@ window.Bench = window.Bench || {};
     Bench.sendStrays(this.data, this.outbox).then(function (all) { page.straying = !all; page.lines(); });
   };
 
-  Page.prototype.told = function (state, why, signedOut) {
+  Page.prototype.told = function (state, why, status) {
     this.link.state = state;
     this.link.why = why;
-    this.link.signedOut = Boolean(signedOut);
+    this.link.status = status;
     this.lines();
   };
 
@@ -143,6 +143,16 @@ window.Bench = window.Bench || {};
     this.taps.sewn(view.unit, {}, false);
   };
 
+  /* Without connection a link leads nowhere, and the way back neither: ask first. */
+  Page.prototype.leaving = function (event) {
+    var link = event.target.closest && event.target.closest("a[href]");
+    if (!link || this.link.state !== "away" || event.ctrlKey || event.metaKey || link.hash && link.pathname === window.location.pathname) { return; }
+    event.preventDefault();
+    Bench.ask(this.one("ask"), "There is no connection. If you leave this page, it can't be opened again until there is one. Taps that wait are kept.", [
+      { says: "Leave all the same", does: function () { window.location.href = link.href; } }
+    ], "Stay here");
+  };
+
   /* On a low screen the large button is seen without scrolling. */
   function bring(button, root) {
     var bar = document.querySelector(".rail"), foot = bar && window.getComputedStyle(bar).position === "fixed" ? bar.offsetHeight : 0;
@@ -174,6 +184,7 @@ window.Bench = window.Bench || {};
       box.hidden = false;
       box.textContent = "This device slept from " + from + " to " + to + ". The timer went on; if you were away, take that time off your hours.";
     });
+    document.addEventListener("click", function (event) { page.leaving(event); });
     window.addEventListener("beforeunload", function (event) { if (page.outbox.atRisk()) { event.preventDefault(); } });
     page.show(true);
     bring(page.one("sewn"), root);

@@ -193,6 +193,40 @@ def test_a_tap_that_is_refused_stays_with_its_reason(bench: Callable[..., Hand])
     assert sewn_units() == [1]
 
 
+def test_answers_that_get_lost(bench: Callable[..., Hand], browser_page: Any) -> None:
+    """The studio has the taps, the device does not know: it sends them again, and they stay one each."""
+    hand, lost = bench(), []
+
+    def lose(route: Any) -> None:
+        if route.request.method != "POST" or len(lost) >= 2:
+            route.continue_()
+            return
+        lost.append(route.fetch().status)
+        route.abort()
+
+    hand.page.route("**/facts/", lose)
+    taps = hand.sew(3)
+    hand.sent()
+    assert lost == [200, 200] and sewn_units() == taps == [1, 2, 3]
+    browser_page.problems[:] = [text for text in browser_page.problems if "ERR_FAILED" not in text]
+
+
+def test_leaving_without_connection_is_asked_about(bench: Callable[..., Hand]) -> None:
+    hand = bench()
+    hand.offline()
+    hand.sew(1)
+    hand.until(lambda: "No connection: 1 tap waits here" in hand.line)
+    hand.page.get_by_role("link", name="Hours").click()
+    assert "can't be opened again" in hand.page.get_by_role("dialog").inner_text()
+    assert looks_wrong(hand.page, phone=True) == []
+    hand.button("Stay here").click()
+    hand.offline(False)
+    hand.sent()
+    hand.until(lambda: hand.line == "", "the line goes away by itself")
+    hand.page.get_by_role("link", name="Hours").click()
+    hand.page.wait_for_url("**/hours/")
+
+
 def test_two_tabs_of_one_device(bench: Callable[..., Hand]) -> None:
     hand = bench()
     tab = Hand(hand.page.context.new_page(), hand.address).open()

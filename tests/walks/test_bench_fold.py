@@ -1,4 +1,4 @@
-"""What the device works out by itself, it works out as the studio does: folding facts, reading lengths."""
+"""What the device works out by itself, it works out as the studio does; which unit a tap meant."""
 
 import random
 import uuid
@@ -87,3 +87,28 @@ def test_the_device_reads_what_is_usual_as_the_studio_does(chromium: Any) -> Non
         with pytest.raises(LengthError):
             parse(text, unit)
         assert nm is None, text
+
+
+MEANT = """() => {
+  let now = 1e12; Date.now = () => now;
+  const taken = [], model = { facts: new Map(), jump() {} }, outbox = { add: fact => taken.push(fact.unit) };
+  const taps = new Bench.Taps(model, outbox, () => 300, () => {});
+  taps.showing(17, false);
+  now += 1000; taps.showing(18, true); now += 200; taps.sewn(18, {}, false);
+  now += 100; taps.sewn(18, {}, false);
+  now += 1000; taps.sewn(18, {}, false);
+  now += 1000; taps.press(18); taps.showing(19, true); now += 600; taps.sewn(19, {}, true);
+  now += 1000; taps.sewn(19, {}, true);
+  return taken }"""
+
+
+def test_a_tap_is_for_the_unit_that_was_seen(chromium: Any) -> None:
+    """Somebody else's tap moves the page on while the finger is on its way, or already down."""
+    texts = script("bench-outbox.js") + script("bench-taps.js")
+    page = chromium.new_page()
+    try:
+        page.add_script_tag(content=texts)
+        # 17: shown a fifth of a second before; one of two quick taps; 18: seen long enough, and pressed; 19.
+        assert page.evaluate(MEANT) == [17, 18, 18, 19]
+    finally:
+        page.close()
