@@ -1,40 +1,20 @@
-"""The Plans of several projects at once, from a fixed number of queries: what comes next in each.
+"""The rows of several projects at once, from a fixed number of queries: what their Plans are made from.
 
 Cloth on hand and kept lays are left out: they change what to buy, never what to do.
 """
 
 from collections.abc import Iterable, Sequence
 from datetime import date
-from decimal import Decimal
-from typing import Any, NamedTuple
+from typing import Any
 
 from projects.models import Fabric, OwnStage, Panel, Piece, Project, Step, StepTemplate, Workroom
 
 from .hands import spreads
 from .learned_rates import rates_for
 from .load import Rows, edges_of, fabrics_cut, gets, panels_of, samples_for
-from .making import plan_rows
 from .own_settings import basis_of
-from .plan import Plan, PlannedStep
 from .snapshot import fabric_kept
 from .stages import in_order
-
-
-class Ahead(NamedTuple):
-    """What is still to do in a project: its next step (None when nothing is left), and minutes of all."""
-
-    step: PlannedStep | None
-    minutes: Decimal
-
-
-def ahead(projects: Sequence[Project], *, today: date) -> dict[int, Ahead]:
-    """By project, what comes next and how many minutes all its open steps are planned to take."""
-    return {rows.project.pk: _ahead(plan_rows(rows)) for rows in load_several(projects, today=today)}
-
-
-def _ahead(plan: Plan) -> Ahead:
-    to_do = plan.next_steps()
-    return Ahead(next(iter(to_do), None), sum((step.minutes for step in to_do), Decimal(0)))
 
 
 def load_several(projects: Sequence[Project], *, today: date) -> list[Rows]:

@@ -15,6 +15,7 @@ from projects.activities import workroom as activity
 from projects.calc.labour import STAGES, Driver
 from projects.forms.workroom import RateForm, WorkroomForm
 from projects.models import LabourRate
+from projects.planning.rates_shown import taught_of
 
 from . import access, posts
 from .editing import save
@@ -47,13 +48,16 @@ def in_force(day: date) -> dict[str, LabourRate]:
 @require_safe
 @access.owner_only
 def rates(request: HttpRequest) -> HttpResponse:
-    """Every part of the work with its starting value and, where there is one, the studio's own."""
+    """Every part of the work: its starting value or the studio's own, and what its hours taught."""
     own = in_force(timezone.localdate())
+    bases = {key: driver.minutes for key, driver in activity.PARTS.items()}
+    taught = taught_of(bases | {key: rate.minutes for key, rate in own.items()})
     stages = [
-        (title, [(driver, own.get(key)) for key, driver in activity.PARTS.items() if driver.stage == stage])
+        (title, [(d, own.get(key), taught.get(key)) for key, d in activity.PARTS.items() if d.stage == stage])
         for stage, title in STAGES
     ]
-    return render(request, "studio/rates.html", {"stages": [s for s in stages if s[1]], "own": len(own)})
+    context = {"stages": [s for s in stages if s[1]], "own": len(own), "taught": len(taught)}
+    return render(request, "studio/rates.html", context)
 
 
 def _driver(key: str) -> Driver:
