@@ -123,11 +123,12 @@ def asked_now(
 ) -> Asked | None:
     """What to do differently from here on; None for a run without depths or with nothing left.
 
-    An instruction that was taken up or refused since the last check is not given again.
+    An instruction that was taken up or refused since the last check is not given again; leaving a wrong depth
+    as it is asks for corrections anew. Before the first unit a hand that is known has its guide set.
     """
     order = sewing_order(run, state)
     sewn = len([n for n in run.places if n in state.sewn])
-    if not run.checks or sewn in (0, len(order)) or any(unit.depth is None for unit in order):
+    if not run.checks or sewn == len(order) or any(unit.depth is None for unit in order):
         return None
     made = [found for fact in state.checks if (found := checked(run, state, fact))]
     try:
@@ -135,9 +136,10 @@ def asked_now(
     except CalcError:
         return None
     since = [fact.kind for fact in state.live if not made or fact.place > made[-1].fact.place]
+    absorbed = max((i for i, kind in enumerate(since) if kind == "absorb"), default=-1)
     numbers = [unit.number for unit in order]
     moves = advice.moves_guide and "guide" not in since
-    open_ = made and "correct" not in since
+    open_ = (made or absorbed >= 0) and "correct" not in since[absorbed + 1 :]
     return Asked(
         advice,
         advice.guide if moves else None,

@@ -27,7 +27,7 @@ def hand_for(bench: Bench, person: Person) -> Hand:
 
 def advice_data(bench: Bench, person: Person, words: Words) -> dict[str, Any] | None:
     """The two instructions apart, each with what is kept when it is taken up; None: nothing to say."""
-    if bench.run is None or not bench.state.sewn:
+    if bench.run is None or not bench.run.checks:
         return None
     asked = asked_now(
         bench.run, bench.state, bench.placing, words.system, hand_for(bench, person)

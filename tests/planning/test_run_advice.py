@@ -1,0 +1,86 @@
+"""What is asked of the hand as a run goes on: at first, after a wrong depth, after sewing again."""
+
+from collections.abc import Iterable
+
+import pytest
+
+from projects.calc.bench_state import Fact, fold
+from projects.calc.correct import Hand
+from projects.calc.lengths import System
+from projects.models import Piece, Workroom
+from projects.planning.bench_now import readings_at
+from projects.planning.run_advice import Asked, asked_now
+from projects.planning.run_source import run_for
+from projects.planning.runs import RunPlan
+from tests import make
+from tests.make import MM
+
+pytestmark = pytest.mark.django_db
+STEADY = Hand(bias=0, bias_sd=50_000, spread=300_000, tucks=100, starting=False)
+
+
+@pytest.fixture
+def front(workroom: Workroom) -> Piece:
+    make.workroom(check_every=10)
+    version = make.version(of=make.content(make.tucks((20, 7))))
+    row = make.piece(make.project(), across=900 * MM, fabric=make.fabric(), version=version)
+    make.panel(row)
+    return row
+
+
+def run_on(front: Piece) -> RunPlan:
+    found = run_for(front.project, f"{front.pk}.1:sew:across:1")
+    assert found is not None
+    return found
+
+
+def sewn(first: int, last: int) -> list[Fact]:
+    return [fact("sewn", minute=n, unit=n) for n in range(first, last + 1)]
+
+
+def fact(kind: str, *, minute: int, **values: object) -> Fact:
+    return Fact(f"{kind}{minute}", kind, f"2026-03-02T09:{minute:02}:00.000000Z", **values)
+
+
+def check(run: RunPlan, number: int, excess: int, units: Iterable[int], minute: int) -> Fact:
+    near, far = readings_at(run, number, set(units))
+    return fact("check", minute=minute, unit=number, near=near, far=far + excess)
+
+
+def asked(run: RunPlan, facts: list[Fact], hand: Hand = STEADY) -> Asked:
+    found = asked_now(run, fold(facts), "lines", System.METRIC, hand)
+    assert found is not None
+    return found
+
+
+def test_a_hand_that_is_known_begins_with_its_guide_set(front: Piece) -> None:
+    deep = Hand(bias=450_000, bias_sd=60_000, spread=300_000, tucks=200, starting=False)
+    begun = asked(run_on(front), [], deep)
+    assert (begun.guide, begun.steps) == (-500_000, {})
+    assert not asked(run_on(front), []).says
+
+
+def test_leaving_a_wrong_depth_asks_for_corrections_at_once(front: Piece) -> None:
+    run, facts = run_on(front), [*sewn(1, 11), fact("sewn", minute=12, unit=12, depth=9 * MM)]
+    assert not asked(run, facts).says
+    facts.append(fact("absorb", minute=13, unit=12))
+    found = asked(run, facts)
+    assert set(found.steps.values()) == {-500_000}
+    assert len(found.steps) == 4
+    assert min(found.steps) > 12
+    facts.append(fact("correct", minute=14, asked={"steps": found.steps}))
+    assert not asked(run, facts).says
+
+
+def test_what_is_sewn_again_after_a_check_needs_no_correction(front: Piece) -> None:
+    """Number 5 is 9 mm deep: the check finds the panel 4 mm short, until 5 is sewn again as planned."""
+    run, facts = run_on(front), sewn(1, 10)
+    facts[4] = fact("sewn", minute=5, unit=5, depth=9 * MM)
+    facts.append(check(run, 10, -4 * MM, range(1, 11), 11))
+    assert len(asked(run, facts).steps) == 4
+    facts.append(fact("resew", minute=12, unit=5))
+    after = asked(run, facts)
+    assert after.checked is not None
+    assert after.checked.judged.excess == -4 * MM
+    assert after.steps == {}
+    assert abs(after.advice.excess) < MM // 2
