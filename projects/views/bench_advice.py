@@ -13,6 +13,9 @@ from projects.planning.run_advice import Asked, Checked, asked_now, just_wrong
 
 from .bench_words import Words
 
+BEYOND = 6
+"""So many times what is near enough is rather a wrong reading than a hand's."""
+
 
 def _kept(asked: dict[str, Any], text: str) -> dict[str, Any]:
     """An instruction: what is kept when it is taken up, for a script and for a form, and its words."""
@@ -66,6 +69,8 @@ def verdict(checked: Checked, words: Words) -> list[str]:
         band = words.length(checked.near_enough)
         fine = f"within {band}, near enough" if judged.fine else f"more than the {band} that is near enough"
         lines.append(f"The panel will be {much} too {side}: {fine}.")
+    if abs(judged.excess or 0) > BEYOND * checked.near_enough:
+        lines.append("That is more than tucks stray by: measure once more, or take the reading back.")
     if _shown(judged.shift, words):
         way = "farther on" if judged.shift > 0 else "nearer"
         lines.append(f"The seam sits {words.length(abs(judged.shift))} {way} than planned.")
@@ -103,7 +108,8 @@ def _correct(asked: Asked, words: Words, bench: Bench) -> dict[str, Any] | None:
     guide = asked.guide if asked.guide is not None else bench.state.guide
     parts = []
     if asked.steps:
-        parts.append(f"Correct: {'; '.join(_at_depths(asked.steps, guide, words))}, the rest as planned.")
+        rest = "the rest as the guide is set" if guide else "the rest as planned"
+        parts.append(f"Correct: {'; '.join(_at_depths(asked.steps, guide, words))}, {rest}.")
     if asked.spaces:
         moved = [(number, change) for number, change in asked.spaces.items() if change]
         parts.append(f"Spaces: {'; '.join(_spaces(moved, words))}.")

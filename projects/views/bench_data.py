@@ -73,7 +73,7 @@ def unit_data(run: RunPlan, unit: Unit, words: Words) -> dict[str, Any]:
     before = {one.number for one in run.units[: run.places[unit.number]]}
     where = run.where(unit, before)
     deep, deep_unit = words.deep(unit.depth)
-    fold, fold_unit = words.split(where.length)
+    fold, fold_unit = words.figure(unit, where)
     return {
         "mark": unit.letter,
         "style": words.style(unit),
@@ -84,7 +84,7 @@ def unit_data(run: RunPlan, unit: Unit, words: Words) -> dict[str, Any]:
         "seam": words.length(where.to_line) if where.to_line is not None else "",
         "from": words.where(unit, where),
         "leans": where.leans,
-        "drawn": words.drawn(unit),
+        "drawn": words.drawn(unit, where),
         "drawn_number": words.split(unit.at)[0],
         "label": words.label(unit),
         "minutes": float(round(run.unit_minutes, 2)),
@@ -126,7 +126,8 @@ def now_data(bench: Bench, now: Now, words: Words) -> dict[str, Any]:
     """The next unit in words, what comes then, and what is due."""
     unit, where, run = now.unit, now.where, words.run
     shared = {
-        "pace": float(round(now.pace, 3)), "left": now.left, "left_text": words.left(now), "then": words.then(now, bench.state),
+        "pace": float(round(now.pace, 3)), "left": now.left, "left_text": words.left(now),
+        "then": words.then(now, bench.state),
         "place": now.place, "of": run.count, "press": list(words.pressing(now)),
         "due": words.due(now.due) if now.due else None, "fives": list(now.fives),
         "finished": bench.finished, "ahead": check_data(now.ahead, words) if now.ahead else None,
@@ -134,7 +135,7 @@ def now_data(bench: Bench, now: Now, words: Words) -> dict[str, Any]:
     if unit is None or where is None:
         return {"number": None, **shared}
     deep, deep_unit = words.deep(now.deep)
-    fold, fold_unit = words.split(where.length)
+    fold, fold_unit = words.figure(unit, where)
     return {
         "number": unit.number,
         "mark": unit.letter,
@@ -146,7 +147,7 @@ def now_data(bench: Bench, now: Now, words: Words) -> dict[str, Any]:
         "fold_unit": fold_unit,
         "seam": words.length(where.to_line) if where.to_line is not None else "",
         "from": words.where(unit, where),
-        "drawn": words.drawn(unit),
+        "drawn": words.drawn(unit, where),
         "label": words.label(unit),
         **shared,
     }

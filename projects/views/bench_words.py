@@ -40,18 +40,29 @@ class Words:
         return " ".join(self.deep(nm))
 
     def unit_name(self, unit: Unit) -> str:
-        """ "tuck 17", or where an edge is done several times "metre 3, the 2nd time"."""
-        if self.run.edge is None:
-            return f"{self.run.one} {unit.number}"
+        """ "tuck 17"."""
         return f"{self.run.one} {unit.number}"
 
+    def figure(self, unit: Unit, where: Where) -> tuple[str, str]:
+        """The large figure and its unit: where it is folded or sewn, or up to where on an edge."""
+        if unit.long is None:
+            return self.split(where.length)
+        number, of = rounded(unit.at + unit.long, Rounding.PANEL, self.system).rsplit(" ", 1)
+        return number.removesuffix(".0"), of
+
+    @property
+    def figure_word(self) -> str:
+        """What stands before the large figure."""
+        if self.run.edge is not None:
+            return "up to"
+        return "fold at" if self.run.side is not None else "at"
+
     def label(self, unit: Unit) -> str:
-        """What a unit without depth is: "63 dots", "the 2nd time, from 1 m to 1.4 m"."""
+        """What is worked in a unit without depth: "63 dots", "from 1 m on, time 2 of 2"."""
         if unit.long is not None:
-            start, end = (rounded(nm, Rounding.PANEL, self.system) for nm in (unit.at, unit.at + unit.long))
             times = self.run.edge.times if self.run.edge else 1
-            again = f"time {unit.count} of {times}, " if times > 1 else ""
-            return f"{again}from {start} to {end} of the edge"
+            again = f", time {unit.count} of {times}" if times > 1 else ""
+            return f"from {rounded(unit.at, Rounding.PANEL, self.system).replace('0.0', '0')} on{again}"
         if unit.segment is not None:
             return self._slanting(unit)
         if not unit.count:
@@ -65,28 +76,30 @@ class Words:
         return f"from {x} across and {y} down to {u} across and {v} down"
 
     def where(self, unit: Unit, where: Where) -> str:
-        """Below the large figure: what it is measured from, and how far it is to the stitch line."""
-        seam = "seam" if unit.depth is not None else "line" if self.run.one == "line" else "row"
+        """Below the large figure: what it is measured from, how far it is to the stitch line, what is worked
+        in it."""
+        label = self.label(unit)
         if unit.long is not None:
-            return ""
-        if where.leans is None:
-            since = f"from the {where.edge}"
-        elif self._just_before(unit, where.leans):
-            since = f"from the last {seam}"
-        else:
-            since = f"from the {seam} of {self.run.one} {where.leans}" if seam == "seam" else (
-                f"from {self.run.one} {where.leans}"
-            )
-        if where.to_line is None:
-            return since
-        return f"{since} ({self.length(where.to_line)} to the stitch line)"
+            return label
+        since = self._since(unit, where.leans, where.edge)
+        if where.to_line is not None:
+            return f"{since} ({self.length(where.to_line)} to the stitch line)"
+        return f"{since}: {label}" if label else since
+
+    def _since(self, unit: Unit, leans: int | None, edge: str) -> str:
+        if leans is None:
+            return f"from the {edge}"
+        seam = "seam" if unit.depth is not None else "line" if self.run.one == "line" else "row"
+        if self._just_before(unit, leans):
+            return f"from the last {seam}"
+        return f"from {'the seam of ' if seam == 'seam' else ''}{self.run.one} {leans}"
 
     def _just_before(self, unit: Unit, leans: int) -> bool:
         return self.run.places[leans] == self.run.places[unit.number] - 1
 
-    def drawn(self, unit: Unit) -> str:
-        """Where its own mark is drawn on the flat cloth."""
-        if unit.long is not None or unit.segment is not None:
+    def drawn(self, unit: Unit, where: Where) -> str:
+        """Where its own mark is drawn on the flat cloth, where that is not said already."""
+        if unit.long is not None or unit.segment is not None or (where.leans is None and not unit.from_far):
             return ""
         what = "fold" if unit.depth is not None else "line"
         return f"{what} drawn {self.length(unit.at)} from the {unit.edges[0]}"

@@ -72,7 +72,8 @@ def _photos(request: HttpRequest, row: Row, found: Any, context: dict[str, Any])
     rows = Paginator(found.select_related("step", "added_by"), PAGE).get_page(request.GET.get("page"))
     context |= {"rows": rows, "keep": keep(step=key), "nav": NAV[activity.kind_of(row)]}
     if request.method != "POST":
-        form = PhotosForm(workroom=request.workroom, initial={"step": key})
+        caption = request.GET.get("caption", "")[:300]
+        form = PhotosForm(workroom=request.workroom, initial={"step": key, "caption": caption})
         return posts.show(request, "photos/photos.html", {**context, "form": form})
     form = PhotosForm(request.POST, request.FILES, workroom=request.workroom)
     here = f"{address_of(row)}?{keep(step=key)}".rstrip("?&")
