@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from decimal import Decimal
 from math import exp
+from typing import TYPE_CHECKING
 
 from django.db.models import Q
 from django.utils import timezone
@@ -15,7 +16,8 @@ from projects.calc.learned import Factor, Learned, Parts
 from projects.calc.ranges import SHARED_SD, STEP_SD
 from projects.models import LabourRate, LearnedRate
 
-from .plan import PlannedStep
+if TYPE_CHECKING:
+    from .plan import PlannedStep  # a plan is made with these rates
 
 CENT, SIX = Decimal("0.01"), Decimal("0.000001")
 SPREADS = {"spread.shared": "shared_sd", "spread.step": "step_sd"}
