@@ -55,7 +55,7 @@ window.Bench = window.Bench || {};
   Bench.Model.prototype.numbers = function (unit, sewn) {
     var own = this.data.units[unit], asked = this.asked[unit] || {}, found = Object.assign({ number: unit, why: "" }, own);
     if (asked.deep) { found.deep = asked.deep; found.why = asked.why || ""; }
-    found.drawnOnly = Boolean(own.leans) && !sewn.has(own.leans);
+    found.drawnOnly = Boolean(own.leans && own.drawn) && !sewn.has(own.leans);
     return found;
   };
 

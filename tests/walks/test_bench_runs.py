@@ -95,6 +95,13 @@ def test_thirty_six_tucks(bench: Callable[..., Hand], owner: Person) -> None:
     assert BenchFact.objects.get(unit=4, kind="sewn").depth == 7_500_000
     others = BenchFact.objects.filter(unit__in=[22, 23], kind="sewn")
     assert set(others.values_list("person_id", flat=True)) == {owner.pk}
+
+    second.open()
+    second.page.keyboard.press("PageUp")
+    second.page.keyboard.press("PageUp")
+    for hand in (second, first):
+        hand.button("Sewn").wait_for()
+        assert hand.unit == 36 and hand.box("deep").is_visible(), "also on a page that came when all was sewn"
     assert wrong == []
 
 
