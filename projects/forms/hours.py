@@ -13,6 +13,7 @@ from projects.calc import labour
 from projects.calc.clock import Span, parse_span
 from projects.calc.minutes import TimeError
 from projects.models import LabourLog, Person, Project, Workroom
+from projects.planning.moments import moments
 from projects.planning.stages import stage_choices
 
 from .base import StudioForm
@@ -146,7 +147,7 @@ class LogForm(StudioForm):
             return {"minutes": log.minutes, "started_at": log.started_at, "ended_at": log.ended_at}
         if isinstance(given, int):
             return {"minutes": given, "started_at": None, "ended_at": None}
-        began, ended = given.on(on, self.workroom.zone)
+        began, ended = moments(given, on, self.workroom.zone)
         if ended > timezone.now() + datetime.timedelta(minutes=1):
             raise TimeError(
                 f"{given.end} has not come yet.", given=str(given.end), expected="a time that has passed",

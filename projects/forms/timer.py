@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 
 from projects.calc.clock import ClockTime, parse_clock
 from projects.calc.minutes import TimeError
+from projects.planning.moments import moment
 
 from .plain import PlainWords
 
@@ -37,7 +38,7 @@ def _moments(given: ClockTime, first: datetime, last: datetime, zone: ZoneInfo) 
     found = []
     while day <= end and len(found) < 60:
         try:
-            found.append(given.on(day, zone))
+            found.append(moment(given, day, zone))
         except TimeError as error:
             if day in (first.astimezone(zone).date(), end):
                 raise ValidationError(str(error)) from error

@@ -10,8 +10,8 @@ from django.utils.dateparse import parse_datetime
 
 from projects.activities import overlaps
 from projects.calc import labour
-from projects.calc.clock import clock
 from projects.models import LabourLog, LogChange, Person
+from projects.planning.moments import clock
 from projects.planning.stages import stage_titles
 
 FIELDS = {
@@ -43,10 +43,10 @@ def span(log: LabourLog, zone: ZoneInfo) -> str:
         return ""
     began = log.started_at.astimezone(zone)
     if not log.ended_at:
-        return f"since {clock(began.time())}"
+        return f"since {clock(began, zone)}"
     ended = log.ended_at.astimezone(zone)
     later = "" if ended.date() == began.date() else f" on {ended.day} {ended:%b}"
-    return f"{clock(began.time())} to {clock(ended.time())}{later}"
+    return f"{clock(began, zone)} to {clock(ended, zone)}{later}"
 
 
 def other(log: LabourLog, zone: ZoneInfo) -> str:
@@ -116,5 +116,5 @@ def _said(name: str, value: Any, zone: ZoneInfo, stages: dict[str, str]) -> str:
         return stages.get(value, str(value))
     if name in ("started_at", "ended_at"):
         at = parse_datetime(str(value))
-        return clock(at.astimezone(zone).time()) if at else str(value)
+        return clock(at, zone) if at else str(value)
     return str(value)

@@ -14,11 +14,11 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from projects.activities import logs, overlaps, steps
 from projects.activities.revising import Stale
 from projects.calc import labour
-from projects.calc.clock import span_text
 from projects.forms.hours import LogForm
 from projects.models import LabourLog, Project, Step
 from projects.planning import load_rows, plan_project, plan_rows
 from projects.planning.forecasts import forecast_of
+from projects.planning.moments import span_text
 from projects.planning.plan import PlannedStep
 from projects.planning.stages import stage_titles
 from projects.planning.steps import OWN
