@@ -42,7 +42,9 @@ def rectangle(*, across: int, along: int, fabric: Fabric | None, workroom: Workr
 
 
 def _desk(piece: Piece, samples: Samples, workroom: Workroom) -> Desk:
-    return Desk(Rows(project=Project(washing="before"), workroom=workroom, pieces=(piece,)), samples)
+    known = {"spreads": samples.spreads} if samples.spreads else {}
+    rows = Rows(project=Project(washing="before"), workroom=workroom, pieces=(piece,), **known)
+    return Desk(rows, samples)
 
 
 def try_on(

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from projects.calc.ratio import ByRatio
 from projects.calc.ratio_samples import RatioReading, RatioUp, RatioUps, ratio_up
@@ -9,6 +10,9 @@ from projects.calc.recipe import Direction, Recipe, RecipeError
 from projects.calc.sample_advice import LEAST_TUCKS
 from projects.calc.sampling import THIS_CLOTH, Reading, TakeUp, draw_in, take_up
 from projects.models import Sample
+
+if TYPE_CHECKING:
+    from .hands import Spreads
 
 FIRST, SECOND = "first", "second"
 DIRECTIONS = ("across", "along")
@@ -45,9 +49,10 @@ def _mean_depth(direction: Direction) -> Fraction:
 class Samples:
     """Living samples, ready to be asked. Answers are remembered: many pieces ask the same."""
 
-    def __init__(self, rows: Iterable[Sample], depth_spread: int) -> None:
+    def __init__(self, rows: Iterable[Sample], depth_spread: int, spreads: "Spreads | None" = None) -> None:
         self.rows = tuple(rows)
         self.depth_spread = depth_spread
+        self.spreads = spreads
         self._known: dict[tuple[object, ...], TakeUp] = {}
         self._ratios: dict[tuple[object, ...], RatioUps] = {}
         self._drawn: dict[tuple[object, ...], Fraction] = {}

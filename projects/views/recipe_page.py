@@ -25,6 +25,7 @@ from projects.forms.recipe_side import (
 )
 from projects.models import Fabric
 from projects.planning.advice import advise
+from projects.planning.hands import spreads
 from projects.planning.learned_rates import rates_for
 from projects.planning.recipe_backwards import from_cloth
 from projects.planning.recipe_trial import Trial, samples_of, try_on
@@ -136,7 +137,7 @@ def worked(state: form.RecipeState, request: HttpRequest, fabric: Fabric | None)
     """Work tucks and pleats out; what calc refuses goes beside its field and nothing is shown."""
     if state.recipe is None:
         return None
-    samples = Samples(samples_of(state.recipe), request.workroom.depth_spread)
+    samples = Samples(samples_of(state.recipe), request.workroom.depth_spread, spreads())
     try:
         work = work_out(state.recipe, fabric=fabric, samples=samples, rates=rates_for())
     except CalcError as error:
