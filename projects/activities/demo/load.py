@@ -5,10 +5,12 @@ from datetime import datetime
 from django.db import transaction
 from django.utils import timezone
 
+from projects.activities.learning import learn_all
 from projects.models import Person, Project, Sample, Workroom
 
 from . import clients, notions
 from .bag import add_bag
+from .bench import add_runs
 from .capelet import add_capelet
 from .cloth import Cloth, add_cloth
 from .coat import add_coat
@@ -20,6 +22,7 @@ from .people import People, add_people
 from .photographs import add_photographs
 from .progress import tell_client, tick_bag_sample, tick_samples, work_on_coat
 from .recipes import add_recipes
+from .rhythm import add_own_steps, add_rhythm
 from .samples import add_bag_sample, add_samples
 
 
@@ -48,6 +51,8 @@ def _load(
     _name(workroom)
     days = Days((now or timezone.now()).astimezone(workroom.zone).date(), workroom.zone)
     people = add_people(owner_password)
+    add_rhythm(people, days)
+    add_own_steps()
     cloth = add_cloth(people, days)
     recipes = add_recipes(people)
     coat = add_coat(clients.add_choir(people), recipes, cloth, people, days)
@@ -65,6 +70,8 @@ def _load(
     tick_bag_sample(bag, people, days)
     squares = add_bag_sample(recipes, cloth, people, days)
     add_hours(coat, capelet, bag, people, days)
+    add_runs(coat, bag, people, days)
+    learn_all()
     add_money(coat, people, days)
     tell_client(coat, people, days)
     return coat, capelet, bag, squares, cloth, people

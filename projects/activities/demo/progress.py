@@ -37,12 +37,12 @@ def tick_samples(coat: Project, capelet: Project, people: People, days: Days) ->
 
 def work_on_coat(coat: Project, cloth: Cloth, people: People, days: Days) -> None:
     _lay_out(coat, cloth, people, days)
-    keys = _keys(coat)
+    keys = keys_by_title(coat)
     for ago, words in BACK_DONE:
-        tick(project=coat, key=_key(keys, words), person=people.sewer, now=days.at(ago, 16))
+        tick(project=coat, key=key_of(keys, words), person=people.sewer, now=days.at(ago, 16))
     skip(
         project=coat,
-        key=_key(keys, "Wash a swatch of Cotton lawn"),
+        key=key_of(keys, "Wash a swatch of Cotton lawn"),
         person=people.owner,
         now=days.at(12, 9),
         reason="The lawn only faces the yoke and collar; it is washed whole with the voile.",
@@ -68,12 +68,12 @@ def _lay_out(coat: Project, cloth: Cloth, people: People, days: Days) -> None:
     )
 
 
-def _keys(project: Project) -> dict[str, str]:
+def keys_by_title(project: Project) -> dict[str, str]:
     """The keys of the project's steps by title."""
     return {step.title: step.key for step in plan_project(project).steps}
 
 
-def _key(keys: dict[str, str], words: str) -> str:
+def key_of(keys: dict[str, str], words: str) -> str:
     """The key of the step whose title begins so."""
     return next(key for title, key in keys.items() if title.startswith(words))
 

@@ -27,7 +27,7 @@ def written_learned(learned: Learned) -> Iterator[dict[str, Any]]:
     for row in rows:
         yield _written(row.key[0], row.key[1], row.mean, row.variance, row.steps)
     for driver, name in SPREADS.items():
-        yield _written(driver, "", getattr(learned, name), 0.0, 0)
+        yield _written(driver, "", getattr(learned, name), 0.0, 1)
 
 
 def _written(driver: str, technique: str, mean: float, variance: float, steps: int) -> dict[str, Any]:
