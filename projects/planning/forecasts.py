@@ -6,12 +6,13 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
+from functools import lru_cache
 
 from django.db.models import Exists, OuterRef, Sum
 
 from projects.calc import forecast as calc
 from projects.calc.bench_state import Fact, fold
-from projects.calc.learned import Factor, Parts
+from projects.calc.learned import Factor, Learned, Parts
 from projects.models import BenchFact, LabourLog, LabourTotal, Project, Step
 
 from .learned_rates import Rates, work_of
@@ -116,16 +117,24 @@ def forecast(plan: Plan, rates: Rates, spent: Spent) -> Forecast | None:
         return None
     wanted = [step for step in plan.steps if step.in_plan and step.state != "skipped"]
     shares = _shares(plan, spent)
-    found = calc.forecast(
-        list(_done(wanted, rates, spent)),
-        [left for step in wanted if step.state == "open" and (left := _left(step, rates, spent, shares))],
-        spent=Decimal(spent.total),
-        learned=rates.learned,
+    found = _reckoned(
+        tuple(_done(wanted, rates, spent)),
+        tuple(filter(None, (_left(s, rates, spent, shares) for s in wanted if s.state == "open"))),
+        spent.total,
+        (rates.learned.shared_sd, rates.learned.step_sd),
     )
     return Forecast(
         spent.total, found.left.middle, found.left.low, found.left.high, found.in_all.middle, budget,
         found.own_sd, found.common_sd,
     )  # fmt: skip
+
+
+@lru_cache(maxsize=128)
+def _reckoned(
+    done: tuple[calc.Done, ...], left: tuple[calc.Left, ...], spent: int, spreads: tuple[float, float]
+) -> calc.Forecast:
+    """Pure given these values; Today asks for the same ones again and again."""
+    return calc.forecast(done, left, spent=Decimal(spent), learned=Learned({}, *spreads))
 
 
 def parts_of(step: PlannedStep, rates: Rates) -> Parts:
@@ -166,10 +175,13 @@ def _shares(plan: Plan, spent: Spent) -> dict[str, Decimal]:
 def _left(
     step: PlannedStep, rates: Rates, spent: Spent, shares: Mapping[str, Decimal]
 ) -> calc.Left | None:
-    """Done in part by the units sewn at the bench, else by the minutes logged beside those planned."""
+    """Done in part by the units sewn at the bench, which tells its pace too; else by the minutes logged beside
+    those planned, which tells none."""
     parts = parts_of(step, rates)
     if not parts:
         return None
     minutes = Decimal(spent.on_steps.get(step.step_id, 0) if step.step_id else 0)
+    if step.key in shares:
+        return calc.Left(parts, min(MOST_DONE, shares[step.key]), minutes)
     by_hours = minutes / step.minutes if step.minutes else Decimal(0)
-    return calc.Left(parts, min(MOST_DONE, shares.get(step.key, by_hours)), minutes)
+    return calc.Left(parts, min(MOST_DONE, by_hours))

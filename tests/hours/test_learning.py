@@ -1,5 +1,6 @@
 """Finished steps teach how long work takes: what is kept of each, and the rates worked out from them."""
 
+import threading
 from collections.abc import Callable
 from decimal import Decimal
 from io import StringIO
@@ -178,3 +179,28 @@ def test_learning_asks_as_often_after_many_steps_as_after_few(project: Project, 
             learning.take_up(row.pk)
         asked.append(len(captured))
     assert asked[-1] == asked[2], asked
+
+
+@pytest.mark.django_db(transaction=True)
+def test_two_ticks_at_once_both_teach(project: Project, maker: Person) -> None:
+    chosen = of_kind(project, "sew")[:2]
+    for step in chosen:
+        log(project, step, maker, 100)
+    gate, errors = threading.Barrier(2), []
+
+    def one(step: PlannedStep) -> None:
+        gate.wait()
+        try:
+            tick(project, step, maker)
+        except Exception as error:
+            errors.append(error)
+        finally:
+            connection.close()
+
+    threads = [threading.Thread(target=one, args=(step,)) for step in chosen]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert not errors
+    assert StepTime.objects.count() == 2 and rates_for().steps("tucks", "tucks") == 2
