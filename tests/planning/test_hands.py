@@ -8,10 +8,13 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from projects.activities import bench
+from projects.calc.recipe import Recipe
 from projects.models import HandChange, Person, Project, Workroom
 from projects.planning import plan_project
 from projects.planning.hands import hand_lines, hand_of, spread_of, spreads
+from projects.planning.recipe_trial import try_on
 from projects.planning.run_source import run_for
+from projects.planning.samples import Samples
 from projects.planning.several import load_several
 from tests import make
 from tests.make import MM
@@ -147,6 +150,20 @@ def test_margins_of_what_is_planned_move_to_the_hands_of_the_studio(coat: Projec
     assert margin() > before
     coat.own_settings = {"format": 1, "used": True, "came": "2026-03-01", "settings": {}, "rates": {}}
     assert margin() == before
+
+
+def test_a_recipe_is_tried_with_the_margin_it_will_get(coat: Project) -> None:
+    piece = coat.pieces.get()
+    taught(make.person(), piece.fabric, [(10, -30 * MM), (10, 30 * MM)] * 4)
+    studio = Workroom.load()
+    margins = [
+        try_on(
+            Recipe.from_json(piece.version.content), across=piece.across, along=piece.along,
+            fabric=piece.fabric, samples=Samples([], studio.depth_spread, known), workroom=studio,
+        ).across.parts.margin
+        for known in (None, spreads())
+    ]  # fmt: skip
+    assert margins[0] < margins[1]
 
 
 def test_checks_move_no_marks_once_a_run_is_begun(coat: Project, maker: Maker) -> None:
