@@ -175,7 +175,7 @@ def _shares(plan: Plan, spent: Spent) -> dict[str, Decimal]:
 def _left(
     step: PlannedStep, rates: Rates, spent: Spent, shares: Mapping[str, Decimal]
 ) -> calc.Left | None:
-    """Done in part by the units sewn at the bench, which tells its pace too; else by the minutes logged beside
+    """Done in part by the units sewn at the bench, which tells its pace too; else by the minutes logged of
     those planned, which tells none."""
     parts = parts_of(step, rates)
     if not parts:
