@@ -24,6 +24,10 @@ class HelpPage:
 PAGES = (
     HelpPage("sample", "Measure a sample", "What to sew, where to measure, what the figures tell."),
     HelpPage("sheet", "Read the job sheet", "Panels, marks, check measures: what each number on it is."),
+    HelpPage("bench", "At the bench", "One unit after the other, with a connection or without."),
+    HelpPage("checks", "Check measures and corrections", "Two readings, and what to do about them."),
+    HelpPage("hours", "Hours and the timer", "Timing, typing minutes, forgotten timers, rework, the week."),
+    HelpPage("estimates", "Estimates and promise dates", "How hours teach, and what a date means."),
     HelpPage("numbers", "What the numbers rest on", "Take-up, margins, starting values, ranges, rounding."),
     HelpPage("photographs", "Photographs and sharing", "Taking them in, a page for the client."),
     HelpPage("file_format", "Files of projects and recipes", "What travels, and how a file is written."),

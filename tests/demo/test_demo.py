@@ -9,10 +9,13 @@ from typing import Any
 
 import pytest
 from django.apps import apps
+from django.contrib.auth.hashers import check_password
 from django.core import serializers
 from django.db import transaction
+from django.test import Client
+from django.urls import reverse
 
-from projects.activities import balances
+from projects.activities import balances, bench
 from projects.activities.demo import load_demo
 from projects.activities.photos import SIZES, photo_file_path
 from projects.calc.lengths import System
@@ -20,20 +23,28 @@ from projects.calc.recipe import Recipe as Content
 from projects.forms.recipe import state_from_recipe
 from projects.models import (
     ClothLength,
+    DayOff,
+    HandChange,
     LabourLog,
+    LearnedRate,
+    OwnStage,
     Person,
     Photo,
     Project,
     Recipe,
     RecipeVersion,
+    Run,
     Sample,
     Step,
+    StepTemplate,
     StockEntry,
+    WeekHours,
     Workroom,
 )
 from projects.planning import plan_project
 from projects.planning.costs import plan_costs
 from projects.planning.plan import Plan
+from projects.planning.run_advice import checked
 
 NOW = datetime(2026, 3, 18, 11, 0, tzinfo=UTC)
 MM = 1_000_000
@@ -122,6 +133,30 @@ def test_back_is_cut_and_its_steps_are_on_their_way(coat: Plan) -> None:
     assert open_of_back[0].startswith("Sew Back along")
     assert [step.title for step in coat.steps if step.own] == ["First fitting with the wardrobe keeper"]
     assert Step.objects.get(state="skipped").reason
+
+
+def test_runs_are_in_hand_and_a_check_asked_for_a_correction(coat: Plan) -> None:
+    runs = {run.key.split(":", 1)[1]: run for run in Run.objects.filter(project__title="Concert coat")}
+    across, along = runs["sew:across:1"], runs["sew:along:1"]
+    looks = {run.key: bench.look(project=run.project, key=run.key) for run in Run.objects.all()}
+    assert looks[across.key].finished and not looks[along.key].finished
+    assert len(looks[along.key].state.sewn) == 28 and looks[along.key].state.steps
+    made = [checked(look.run, look.state, fact) for look in looks.values() for fact in look.state.checks]
+    assert [found.judged.fine for found in made if found].count(False) == 1 and len(made) == 7
+    [bag] = Run.objects.exclude(project__title="Concert coat")
+    assert 0 < len(looks[bag.key].state.sewn) < looks[bag.key].run.count
+
+
+def test_hours_have_taught_something_and_work_can_be_promised(demo: None) -> None:
+    assert LearnedRate.objects.filter(person=None).exclude(mean=0).exists() and HandChange.objects.exists()
+    assert WeekHours.objects.values("person").distinct().count() == 3 and DayOff.objects.exists()
+    assert OwnStage.objects.exists() and StepTemplate.objects.exists()
+
+
+def test_the_pins_that_the_sign_in_page_tells_are_those_of_the_demo(demo: None, client: Client) -> None:
+    page = client.get(reverse("sign_in")).content.decode()
+    for username, pin in (("moss", "2749"), ("tansy", "8361")):
+        assert check_password(pin, Person.objects.get(username=username).pin) and f"<b>{pin}</b>" in page
 
 
 def test_hours_stand_beside_the_budget(coat: Plan) -> None:

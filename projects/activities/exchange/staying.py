@@ -17,8 +17,8 @@ from .reading import File
 STAYS_BEHIND = (
     "the client with contact data and the note to the client, photographs, links to the build page, what an "
     "hour costs, accounts (hours and taps at the bench carry names as text), usual hours, days off, PINs, "
-    "what hours and check measures taught of single people, lays that are not accepted yet, and what other "
-    "projects hold of the cloth or have on the same lay"
+    "what hours taught of single people and check measures of hands, lays that are not accepted yet, and "
+    "what other projects hold of the cloth or have on the same lay"
 )
 NOUNS = {
     "recipes": ("recipe", "recipes"),
