@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import cached_property, lru_cache
 
-from django.db.models import Q, Sum
+from django.db.models import Sum
 
 from projects.calc.promise import Outlook, Promise, Share, Work, Worker, promise_for, share_of, simulate
 from projects.models import DayOff, LabourLog, Project, WeekHours
@@ -129,21 +129,26 @@ def calendar_on(today: date) -> Calendar:
 
 
 def _weeks_worked(workers: Iterable[Worker], first: date, today: date) -> list[tuple[int, int]]:
-    """Of each recent whole week in which hours were logged: minutes on projects, and minutes given."""
+    """Of each person and recent whole week in which they logged hours: on projects, and minutes given."""
     last = today - timedelta(days=today.weekday() + 1)
-    whose = Q(person__in=[worker.person for worker in workers])
-    logs = LabourLog.objects.filter(whose, date__range=(first, last), removed_at=None, project__isnull=False)
-    logged: dict[date, int] = defaultdict(int)
-    for day, minutes in logs.order_by().values_list("date").annotate(Sum("minutes")):
-        logged[day - timedelta(days=day.weekday())] += minutes or 0
-    return [(minutes, _given(workers, week)) for week, minutes in sorted(logged.items()) if minutes]
-
-
-def _given(workers: Iterable[Worker], week: date) -> int:
-    """Minutes that were to be given in a week, days off taken out."""
-    return sum(
-        worker.week[n]
-        for worker in workers
-        for n in range(7)
-        if not any(a <= week + timedelta(days=n) <= b for a, b in worker.off)
+    by_person = {worker.person: worker for worker in workers}
+    logs = LabourLog.objects.filter(
+        person__in=by_person, date__range=(first, last), removed_at=None, project__isnull=False
     )
+    logged: dict[tuple[int, date], int] = defaultdict(int)
+    for person, day, minutes in logs.order_by().values_list("person_id", "date").annotate(Sum("minutes")):
+        logged[person, day - timedelta(days=day.weekday())] += minutes or 0
+    return [
+        (minutes, _given(by_person[person], week))
+        for (person, week), minutes in sorted(logged.items())
+        if minutes
+    ]
+
+
+def _given(worker: Worker, week: date) -> int:
+    """Minutes that somebody was to give in a week, days off taken out."""
+    days = (week + timedelta(days=n) for n in range(7))
+    return sum(
+        worker.week[day.weekday()] for day in days if not any(a <= day <= b for a, b in worker.off)
+    )
+
