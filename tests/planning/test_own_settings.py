@@ -14,7 +14,7 @@ from projects.planning.costs import Costs, plan_costs
 from projects.planning.following import Consequence, consequences
 from projects.planning.making import plan_project
 from projects.planning.own_settings import NAMES
-from projects.planning.several import ahead
+from projects.planning.promises import look_ahead
 from tests import make
 from tests.make import MM
 
@@ -96,11 +96,10 @@ def test_cloth_hours_and_thread_are_the_files_and_money_the_studios(fronts: tupl
 
 
 def test_what_is_ahead_takes_the_minutes_of_its_own_plan(fronts: tuple[Piece, Piece]) -> None:
-    found = ahead([piece.project for piece in fronts], today=TODAY)
+    found = look_ahead([piece.project for piece in fronts], today=TODAY).projects
     for piece in fronts:
-        steps = plan_project(piece.project).next_steps()
-        assert found[piece.project_id].minutes == sum(step.minutes for step in steps)
-    own, studios = (found[piece.project_id].minutes for piece in fronts)
+        assert found[piece.project_id].forecast.budget == plan_project(piece.project).minutes
+    own, studios = (found[piece.project_id].forecast.left for piece in fronts)
     assert own > studios
 
 

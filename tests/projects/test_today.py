@@ -9,7 +9,7 @@ from django.utils import timezone
 from projects.activities import timing
 from projects.activities.pieces import create_piece
 from projects.planning.making import plan_project
-from projects.planning.several import ahead
+from projects.planning.promises import look_ahead
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -47,15 +47,15 @@ def test_the_next_step_is_the_plan_s_own(owner_page, owner):
     today = timezone.localdate()
     plan = plan_project(project)
     first = next(step for step in plan.steps if step.state == "open")
-    found = ahead([project, empty], today=today)
-    assert {pk: left.step for pk, left in found.items()} == {project.pk: first, empty.pk: None}
-    assert found[project.pk].minutes == plan.minutes and found[empty.pk].minutes == 0
+    found = look_ahead([project, empty], today=today).projects
+    assert {pk: left.next_step for pk, left in found.items()} == {project.pk: first, empty.pk: None}
+    assert found[project.pk].forecast.budget == plan.minutes and found[empty.pk].forecast is None
     assert first.title in shown(owner_page)
     make.step(project, key=first.key, title=first.title, stage=first.stage, state="done")
     second = next(step for step in plan_project(project).steps if step.state == "open")
-    left = ahead([project], today=today)[project.pk]
-    assert left.step.key == second.key != first.key
-    assert left.minutes == plan.minutes - first.minutes
+    left = look_ahead([project], today=today).projects[project.pk]
+    assert left.next_step.key == second.key != first.key
+    assert left.forecast.left < found[project.pk].forecast.left
 
 
 def test_hours_left_stand_beside_days_left(owner_page):
