@@ -183,6 +183,15 @@ class PlannedStep(NamedTuple):
         return panel if "." in panel else ""
 
     @property
+    def on_table(self) -> str:
+        """The same while the panel is worked by itself: the studio's own steps before and after that, though
+        one for each panel, wait for all of them."""
+        kind = self.kind
+        if kind[:1] == "t" and kind[1:].isdecimal() and self.stage not in AT_THE_TABLE:
+            return self.of_panel if self.listed_under == self.panel else ""
+        return self.of_panel
+
+    @property
     def kind(self) -> str:
         """What a generated step does ("cut", "mark", "sew"); of an own step its row."""
         return self.key.split(":")[1]
@@ -258,10 +267,10 @@ class Plan:
         In working order, but a panel that was begun is finished before another is cut or taken up.
         """
         to_do = [s for s in self.steps if s.state == "open" and s.in_plan and (self.pieces or s.own)]
-        begun = {s.of_panel for s in self.steps if s.state == "done" and s.of_panel and s.kind != "cut"}
-        untouched = (i for i, s in enumerate(to_do) if s.of_panel and s.of_panel not in begun)
+        begun = {s.on_table for s in self.steps if s.state == "done" and s.on_table and s.kind != "cut"}
+        untouched = (i for i, s in enumerate(to_do) if s.on_table and s.on_table not in begun)
         first = next(untouched, len(to_do))
-        later = sorted(to_do[first:], key=lambda s: s.of_panel not in begun)
+        later = sorted(to_do[first:], key=lambda s: s.on_table not in begun)
         return tuple([*to_do[:first], *later][:limit])
 
     @property

@@ -95,6 +95,21 @@ def test_a_plain_panel_s_own_step_waits_until_all_panels_are_cut(coat: Project) 
     assert max(cut) < found.index("Photograph it: Band") < found.index("Photograph it: Front, left")
 
 
+def test_own_steps_of_a_panel_begun_wait_for_the_making_up(coat: Project, maker: Person) -> None:
+    """A panel that is begun is finished first, but its label is not sewn in before the others are sewn."""
+    make.template("Chalk the grain", stage="cut", per_panel=True)
+    make.template("Sew in the size tape", stage="finish", per_panel=True)
+    done = ("Sew and measure", "Wash", "Cut Front", "Chalk", "Mark Front, left along")
+    for step in plan_project(coat).steps:
+        if step.title.startswith(done) and "to the piece" not in step.title:
+            steps.tick(project=coat, key=step.key, person=maker, now=NOW)
+    ahead = [step.title for step in plan_project(coat).next_steps()]
+    left = max(at for at, title in enumerate(ahead) if "Front, left" in title and "tape" not in title)
+    right = [at for at, title in enumerate(ahead) if title.startswith(("Mark Front, right", "Make up"))]
+    assert left < min(right)
+    assert max(right) < ahead.index("Sew in the size tape: Front, left")
+
+
 def test_steps_in_an_own_stage_stand_where_the_stage_does(coat: Project) -> None:
     fitting = make.own_stage("Fit", after="make_up")
     ready = make.own_stage("Ask for the account", after="finish")
