@@ -106,7 +106,7 @@ class WorkroomForm(RowForm):
     needle_lift = _length("What passes under the needle", least=MM // 10, most=100 * MM,
                           help_text="The thickest stack of cloth your machine still takes.")
     depth_spread = _length("How far a tuck's depth strays", most=10 * MM,
-                           help_text="As often above as below; your own samples show it.")
+                           help_text="As often above as below; check measures at the bench move it.")
     bias_join = _length("Allowance at a join of binding", most=50 * MM)
     bias_least = _length("Shortest strip of binding worth keeping", kind="piece", most=2_000 * MM)
     spool = _length("Thread on a spool", kind="cloth", least=1_000 * MM, most=100_000_000 * MM,
