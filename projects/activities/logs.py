@@ -15,7 +15,6 @@ from projects.models import LabourLog, LogChange, Person, Project, Step
 from .hour_sums import add_to_total
 from .revising import Stale
 
-MOST_MINUTES = 24 * 60
 KEPT = ("project", "stage", "step", "date", "minutes", "started_at", "ended_at", "note", "rework", "person")
 
 

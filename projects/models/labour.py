@@ -52,6 +52,9 @@ class LabourLog(models.Model):
             models.Index(fields=["person", "date"]),
             models.Index(fields=["project", "-date", "-id"]),
             models.Index(fields=["date"]),
+            models.Index(
+                fields=["project", "minutes"], name="rework_of_a_project", condition=models.Q(rework=True)
+            ),
         ]
         constraints = [
             models.UniqueConstraint(

@@ -172,3 +172,21 @@ def test_a_log_stays_with_somebody_who_was_switched_off(owner_page, maker):
         assert owner_page.post(f"/hours/{log.pk}/edit/", {**data, **extra}).status_code == 303
     log.refresh_from_db()
     assert (log.person, log.minutes) == (maker, 45)
+
+
+def test_the_night_the_clocks_are_put_back_counts_real_minutes(maker):
+    start = datetime(2026, 10, 24, 23, 30, tzinfo=UTC)  # 0:30 in London, summer time
+    begin(maker, now=start)
+    log = timing.stop(person=maker, now=start + timedelta(hours=2))  # 1:30, no longer summer time
+    assert (log.minutes, log.date) == (120, date(2026, 10, 25))
+
+
+@pytest.mark.parametrize("day", [date(2026, 3, 28), date(2026, 10, 24), date(2026, 6, 1)])
+def test_midnight_is_midnight_when_clocks_change_too(maker, day):
+    late = datetime(day.year, day.month, day.day, 23, 50, tzinfo=LONDON)
+    log = begin(maker, now=late)
+    assert timing.asks_from(log, LONDON) - late == timedelta(minutes=30)
+    early = datetime(day.year, day.month, day.day, 22, 50, tzinfo=LONDON)
+    LabourLog.objects.filter(pk=log.pk).update(started_at=early)
+    log.refresh_from_db()
+    assert timing.asks_from(log, LONDON) == early + timedelta(minutes=70)
