@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 from django.apps import apps
-from django.db import connection
+from django.db import connection, transaction
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
@@ -62,17 +62,48 @@ def _said(view: Any) -> str:
     return OWNER if getattr(view, "owner_only", False) else ALL
 
 
+@pytest.fixture(scope="module")
+def made(django_db_setup: None, django_db_blocker: Any) -> Iterator[tuple[dict[str, Any], bytes]]:
+    """The rows of ``world`` and a project's file, made once; a test changes them in its own transaction."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        yield make_world()
+        transaction.set_rollback(True)
+
+
 @pytest.fixture
-def world(owner: Person, maker: Person) -> dict[str, Any]:
+def workroom(made: Any, db: None) -> Workroom:
+    return Workroom.load()
+
+
+@pytest.fixture
+def owner(made: Any, db: None) -> Person:
+    return Person.objects.get(username="wren")
+
+
+@pytest.fixture
+def maker(made: Any, db: None) -> Person:
+    return Person.objects.get(username="moss")
+
+
+@pytest.fixture
+def world(made: tuple[dict[str, Any], bytes], owner: Person) -> dict[str, Any]:
+    """What addresses name; the file that waits is taken away by whoever uses it."""
+    rows, file = made
+    return {**rows, "waiting": waiting.keep(owner, file)}
+
+
+def make_world() -> tuple[dict[str, Any], bytes]:
     """One row of everything an address can name, in a demo studio (so that it can be left)."""
     make.workroom(is_demo=True)
+    owner = make.person("wren", shown_name="Wren", role=Person.OWNER)
+    maker = make.person("moss", shown_name="Moss")
     recipe, fabric, notion = make.recipe(by=maker), make.fabric(), make.notion()
     project = make.project(client=make.client())
     piece = make.piece(project, version=recipe.versions.get(), fabric=fabric)
     photo = make.photo(project)
     token = people.invite(shown_name="Fern", role="maker", by=owner)
     shared = shared_with_client(project, maker)
-    return {
+    rows = {
         "client": project.client.pk, "project": project.pk, "piece": piece.pk, "panel": make.panel(piece).pk,
         "edge": make.edge(piece).pk, "run_key": f"{piece.pk}.1:sew:across:1",
         "step": make.step(project).pk, "log": make.log(maker, project).pk, "recipe": recipe.pk, "version": 1,
@@ -84,9 +115,9 @@ def world(owner: Person, maker: Person) -> dict[str, Any]:
         "day_off": make.day_off(maker).pk,
         "hour_rate": make.hour_rate().pk, "other_cost": make.other_cost(project).pk,
         "invitation": owner.pk and people.find_invitation(token, make.timezone.now()).pk,
-        "waiting": waiting.keep(owner, project_text(project).encode()),
         **shared,
     }
+    return rows, project_text(project).encode()
 
 
 def shared_with_client(project: Project, maker: Person) -> dict[str, Any]:
