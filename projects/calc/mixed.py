@@ -20,7 +20,7 @@ Vector = list[float]
 PRIOR_ROWS: Final = 4
 """How many rows, groups or parts a starting variance is worth; a starting value of its own."""
 ROUNDS: Final = 6
-MOST_COLUMNS: Final = 120
+MOST_COLUMNS: Final = 90
 """Work grows with the third power of the columns. Beyond these, those the rows say least about keep their
 prior: what is known is then a little less, never more, than the rows tell."""
 

@@ -30,6 +30,8 @@ PEOPLE = (1, 2, 3)
 WEEK = (360, 360, 360, 360, 300, 0, 0)
 WARM_UP = 40
 DAYS = 110
+LATEST = 100
+"""The program learns from so many of the latest finished steps."""
 EVERY = 3.5
 """A new project arrives every so many days, on average: about as much work as there are hours for."""
 TRUTHS = {
@@ -71,6 +73,9 @@ class Studio:
     kept: list[bool] = field(default_factory=list)
     ahead: list[int] = field(default_factory=list)
     spreads: Spreads | None = None
+    learned: Learned | None = None
+    learned_from: int = 0
+    asked_at: int = 10
 
     def __post_init__(self) -> None:
         self.makers = {p: Maker(self.truth, self.rng, p) for p in PEOPLE}
@@ -161,16 +166,20 @@ class Studio:
         minutes = float(found.left.middle)
         return Work(job.number, job.promised, minutes, found.own_sd, found.common_sd, begun=job.number)
 
-    def _learn(self, number: int) -> Learned:
+    def _learn(self) -> Learned:
         """From the latest logs; how far steps stray is asked anew only now and then, which saves time."""
-        found = learn(self.logs[-120:], known=None if number % 5 == 0 else self.spreads)
-        self.spreads = Spreads(1.0, found.shared_sd**2, found.step_sd**2)
-        return found
+        if self.learned is None or len(self.logs) > self.learned_from:
+            anew = len(self.logs) >= self.asked_at
+            found = learn(self.logs[-LATEST:], known=None if anew or not self.spreads else self.spreads)
+            self.spreads = Spreads(1.0, found.shared_sd**2, found.step_sd**2)
+            self.learned, self.learned_from = found, len(self.logs)
+            self.asked_at += 30 if anew else 0
+        return self.learned
 
     def arrive(self, today: date, number: int) -> None:
         """A new project, promised for the day that what was learned so far names."""
         job = Job(number, make_project(self.rng, self.rng.uniform(10, 60)), {})
-        learned = self._learn(number)
+        learned = self._learn()
         works = [self.left_of(other, learned) for other in self._open()]
         new = self.left_of(job, learned)
         promise = promise_for(
