@@ -10,14 +10,13 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
 from functools import lru_cache
 from math import exp, sqrt
 from random import Random
 from statistics import NormalDist
 from typing import Final
 
-from projects.calc.working_days import Queue, Worker, queue_of
+from projects.calc.working_days import Day, Queue, Worker, between, queue_of
 
 __all__ = ["Outlook", "Promise", "Share", "Work", "Worker", "promise_for", "share_of", "simulate"]
 
@@ -44,7 +43,7 @@ class Work:
     """
 
     key: Hashable
-    due: date | None
+    due: Day | None
     minutes: float
     own_sd: float = OWN_SD
     common_sd: float = COMMON_SD
@@ -80,8 +79,8 @@ class Outlook:
     """
 
     key: Hashable
-    likely: date | None
-    safe: date | None
+    likely: Day | None
+    safe: Day | None
     on_time: float | None
     late: bool
     late_days: int | None
@@ -92,8 +91,8 @@ class Outlook:
 class Promise:
     """A new piece of work: done by `likely` in half the cases, can be promised for `safe`. None: never."""
 
-    likely: date | None
-    safe: date | None
+    likely: Day | None
+    safe: Day | None
 
 
 def share_of(weeks: Iterable[tuple[int, int]]) -> Share:
@@ -116,7 +115,7 @@ def share_of(weeks: Iterable[tuple[int, int]]) -> Share:
 def simulate(
     works: Sequence[Work],
     workers: Sequence[Worker],
-    today: date,
+    today: Day,
     *,
     share: Share = STARTING_SHARE,
     draws: int = DRAWS,
@@ -131,7 +130,7 @@ def promise_for(
     minutes: float,
     works: Sequence[Work],
     workers: Sequence[Worker],
-    today: date,
+    today: Day,
     *,
     own_sd: float = OWN_SD,
     common_sd: float = COMMON_SD,
@@ -189,7 +188,10 @@ def _harm(before: dict[Hashable, Outlook], after: dict[Hashable, Outlook]) -> bo
 
 
 def _ordered(works: Sequence[Work]) -> list[Work]:
-    return sorted(works, key=lambda work: (work.due is None, work.due or date.max, work.begun))
+    def turn(work: Work) -> tuple[bool, int, int]:
+        return work.due is None, work.due.toordinal() if work.due else 0, work.begun
+
+    return sorted(works, key=turn)
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,7 +205,7 @@ class _Chances:
 
 
 def _run(
-    order: Sequence[tuple[Work, int]], workers: Sequence[Worker], today: date, chances: _Chances
+    order: Sequence[tuple[Work, int]], workers: Sequence[Worker], today: Day, chances: _Chances
 ) -> dict[Hashable, Outlook]:
     """Each work in turn takes the hours of its people that are not taken before it, draw by draw."""
     queue = queue_of([work.people for work, _ in order], workers, today, chances.draws)
@@ -240,19 +242,19 @@ def _weeks_variance(work: Work, workers: Sequence[Worker], weekly: Sequence[int]
     return min(share.week_sd**2 * sum(m * m for m in mine) / minutes, 0.25) if minutes > 0 else 0.0
 
 
-def _outlook(work: Work, days: Sequence[float], queue: Queue, today: date) -> Outlook:
+def _outlook(work: Work, days: Sequence[float], queue: Queue, today: Day) -> Outlook:
     """From the sorted days (numbers from today on; infinite: not within reach) on which a work gets done."""
     count = len(days)
     likely, safe = (_date(days[-(-count * tenths // 10) - 1], today) for tenths in (5, 8))
     if work.due is None:
         return Outlook(work.key, likely, safe, None, False, None, None)
-    on_time = bisect_right(days, (work.due - today).days) / count
-    late, likely_late = (None if day is None else max((day - work.due).days, 0) for day in (safe, likely))
+    on_time = bisect_right(days, between(today, work.due)) / count
+    late, likely_late = (None if day is None else max(between(work.due, day), 0) for day in (safe, likely))
     return Outlook(work.key, likely, safe, on_time, late != 0, late, likely_late)
 
 
-def _date(day: float, today: date) -> date | None:
-    return None if day == float("inf") else today + timedelta(days=int(day))
+def _date(day: float, today: Day) -> Day | None:
+    return None if day == float("inf") else today.fromordinal(today.toordinal() + int(day))
 
 
 @lru_cache(maxsize=256)

@@ -8,12 +8,25 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
-from datetime import date
 from itertools import accumulate
-from typing import Final
+from typing import Any, Final, Protocol
 
 HORIZON: Final = 3 * 365
 NEVER: Final = float("inf")
+
+
+class Day(Protocol):
+    """A date as its callers have it: nothing here asks what day it is."""
+
+    def toordinal(self) -> int: ...
+    def weekday(self) -> int: ...
+    def fromordinal(self, n: int, /) -> Any: ...
+    def __lt__(self, other: Any, /) -> bool: ...
+
+
+def between(first: Day, last: Day) -> int:
+    """Days from the first to the last."""
+    return last.toordinal() - first.toordinal()
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,15 +35,15 @@ class Worker:
 
     person: Hashable
     week: tuple[int, int, int, int, int, int, int]
-    off: tuple[tuple[date, date], ...] = ()
+    off: tuple[tuple[Day, Day], ...] = ()
 
 
-def minutes_by_day(worker: Worker, today: date, days: int = HORIZON) -> list[int]:
+def minutes_by_day(worker: Worker, today: Day, days: int = HORIZON) -> list[int]:
     """Declared minutes of `days` days from today on."""
     first = today.weekday()
     found = [worker.week[(first + day) % 7] for day in range(days)]
     for begin, end in worker.off:
-        for day in range(max((begin - today).days, 0), min((end - today).days + 1, days)):
+        for day in range(max(between(today, begin), 0), min(between(today, end) + 1, days)):
             found[day] = 0
     return found
 
@@ -123,7 +136,7 @@ class ManyQueues(Queue):
 
 
 def queue_of(
-    people: Sequence[frozenset[Hashable]], workers: Sequence[Worker], today: date, draws: int
+    people: Sequence[frozenset[Hashable]], workers: Sequence[Worker], today: Day, draws: int
 ) -> Queue:
     """The queue for works that these people may work on (empty: everybody), in order."""
     groups: dict[tuple[int, ...], list[Worker]] = {}
