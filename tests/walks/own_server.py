@@ -1,13 +1,16 @@
 """The studio served by processes of their own, from a folder of its own, so that a test can kill them."""
 
 import os
+import shutil
 import signal
 import socket
 import sqlite3
 import subprocess
 import sys
+import tempfile
 import time
 from contextlib import closing
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -30,25 +33,38 @@ print(page.cookies["sessionid"].value)
 SERVE = "from studio.bootstrap.serve import serve; serve('127.0.0.1', {port}, ready=lambda: None)"
 
 
+def environment(folder: Path) -> dict[str, str]:
+    """That of a studio in ``folder``, on SQLite whatever the tests run on."""
+    usual = {**os.environ, "FOLDWRIGHT_DATA": str(folder), "DJANGO_SETTINGS_MODULE": "studio.settings"}
+    usual.pop("DATABASE_URL", None)
+    return usual
+
+
+@cache
+def filled() -> tuple[tempfile.TemporaryDirectory[str], str]:
+    """A folder with the hangings, and its owner's session; filled once, each server works on a copy."""
+    kept = tempfile.TemporaryDirectory(prefix="foldwright-filled-")
+    done = subprocess.run(
+        [sys.executable, "-c", FILL], cwd=HERE, env=environment(Path(kept.name)), capture_output=True,
+        text=True, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    return kept, done.stdout.split()[-1]
+
+
 class OwnServer:
     """A studio with the hangings in ``folder``, on a free port; ``session`` is that of its owner."""
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        self.env = {**os.environ, "FOLDWRIGHT_DATA": str(folder), "DJANGO_SETTINGS_MODULE": "studio.settings"}
-        self.env.pop("DATABASE_URL", None)
+        self.env = environment(folder)
         with socket.socket() as free:
             free.bind(("127.0.0.1", 0))
             self.port = free.getsockname()[1]
         self.address = f"http://127.0.0.1:{self.port}"
-        self.session = self._python(FILL).split()[-1]
+        kept, self.session = filled()
+        shutil.copytree(kept.name, folder, dirs_exist_ok=True)
         self.process: subprocess.Popen[bytes] | None = None
-
-    def _python(self, code: str) -> str:
-        command = [sys.executable, "-c", code]
-        done = subprocess.run(command, cwd=HERE, env=self.env, capture_output=True, text=True)
-        assert done.returncode == 0, done.stderr
-        return done.stdout
 
     def start(self) -> None:
         """Serve, and wait until somebody answers."""
