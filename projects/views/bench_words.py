@@ -155,6 +155,13 @@ class Words:
         elif unit is None and not run.overlapping:
             yield from self._all_pressed()
 
+    def lies(self, unit: Unit) -> str:
+        """Which way a unit's flap lies, in words; empty where it has none that is pressed."""
+        side = self.run.side
+        if side is None or (side.direction and side.direction.stands_up):
+            return ""
+        return self._lies(unit)
+
     def _all_pressed(self) -> Iterator[str]:
         ways = list(dict.fromkeys(self._lies(unit) for unit in sorted(self.run.units, key=lambda u: u.at)))
         if len(ways) == 1:

@@ -101,13 +101,24 @@ window.Bench = window.Bench || {};
     var said = this.said(unit);
     function numbers(one) { return model.numbers(one, sewn); }
     return {
-      state: state, unit: unit, left: left, then: then.map(numbers), said: said, pace: this.pace(),
+      state: state, unit: unit, left: left, press: this.pressing(from, unit), then: then.map(numbers), said: said, pace: this.pace(),
       numbers: unit === null ? null : said ? Object.assign(numbers(unit), said, { drawnOnly: false }) : numbers(unit),
       due: said ? said.due && Object.assign({ past: 0 }, said.due) : this.dueCheck(state),
       ahead: unit === null ? null : this.aheadCheck(state, unit),
       fives: data.fives && unit !== null ? Bench.fiveFrom(data.order, sewn, unit) : [],
       advice: this.now ? this.now.advice : null, wrong: this.now ? this.now.wrong : null
     };
+  };
+
+  /* What to press now, as the studio would say it: after unit ``last`` and before ``unit``. */
+  Bench.Model.prototype.pressing = function (last, unit) {
+    var data = this.data, said = [], before = last && data.units[last], next = unit && data.units[unit];
+    if (before && before.lies && data.overlapping) {
+      said.push("Press " + data.words.one + " " + last + " " + before.lies + (next ? " before the next." : "."));
+    }
+    if (next && next.lies && !before) { said.push("The flaps will lie " + next.lies + "."); }
+    else if (next && before && next.lies !== before.lies) { said.push("The centre line: from here the flaps lie " + next.lies + "."); }
+    return said;
   };
 
   /* Minutes a unit: this run's own pace as the studio last said it. */

@@ -52,12 +52,12 @@ window.Bench = window.Bench || {};
     show(root, "then-line", view.then.length);
   }
 
-  /* What to press now is the studio's to say; without connection nothing is said rather than something old. */
   function press(root, view) {
+    var texts = view.said ? view.said.press : view.press;
     all(root, "press").forEach(function (box) {
-      box.hidden = !view.said;
-      if (!view.said) { return; }
-      box.replaceChildren.apply(box, view.said.press.map(function (text) {
+      if (box.dataset.shown === texts.join()) { return; }
+      box.dataset.shown = texts.join();
+      box.replaceChildren.apply(box, texts.map(function (text) {
         var line = document.createElement("p");
         line.className = "press";
         line.textContent = text;

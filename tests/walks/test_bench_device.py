@@ -5,7 +5,11 @@ from typing import Any
 
 import pytest
 
+from projects.calc.bench_state import Fact, fold
+from projects.calc.lengths import System
 from projects.models import BenchFact, Person, Project
+from projects.planning.bench_now import now_of
+from projects.views.bench_words import Words
 from tests import make
 from tests.browser import looks_wrong
 from tests.make import MM
@@ -191,6 +195,29 @@ def test_a_tap_that_is_refused_stays_with_its_reason(bench: Callable[..., Hand])
     refused.wait_for(state="hidden")
     hand.sent()
     assert sewn_units() == [1]
+
+
+PRESSED = """() => {
+  const data = JSON.parse(document.getElementById('bench-data').textContent), order = data.order;
+  const model = new Bench.Model(data, new Bench.Outbox(0, 'none', () => {}));
+  return [null, ...order].map((unit, place) => model.pressing(unit, order[place] || null)) }"""
+
+
+def test_what_to_press_is_said_without_connection_too(browser_page: Any, maker: Person) -> None:
+    """Knife pleats that turn at the centre: each is pressed before the next, and they change sides once."""
+    pleats = make.Direction("knife", width=20 * MM, depth=30 * MM, turns_at_centre=True)
+    piece = make.piece(fabric=make.fabric(), version=make.version(of=make.content(pleats)), across=300 * MM)
+    run = run_of(piece)
+    hand = Hand(browser_page(360, person=maker, height=780), address(run, Project.objects.get().pk)).open()
+    said, words = hand.page.evaluate(PRESSED), Words(run, System.METRIC)
+    for sewn in range(run.count):
+        facts = [fact(number, place) for place, number in enumerate(list(run.places)[:sewn])]
+        assert said[sewn] == list(words.pressing(now_of(run, fold(facts)))), sewn
+    assert run.overlapping and len({text for texts in said for text in texts}) > run.count
+
+
+def fact(number: int, place: int) -> Fact:
+    return Fact(f"{place:03}", "sewn", f"2026-03-02T09:{place:02}:00.000000Z", number)
 
 
 def test_answers_that_get_lost(bench: Callable[..., Hand], browser_page: Any) -> None:
