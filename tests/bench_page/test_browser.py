@@ -1,0 +1,47 @@
+"""The bench in a real browser: every state at both widths, readable from a metre, without JavaScript too."""
+
+from typing import Any
+
+import pytest
+
+from projects.models import Person, Workroom
+from tests import make
+from tests.bench_page.runs import fact, key_of, page_of, piece, send
+from tests.browser import looks_wrong
+from tests.conftest import signed_in
+
+FROM_A_METRE = ("[data-bench=number]", "[data-bench=mark]", "[data-bench=deep]", "[data-bench=fold]")
+
+
+@pytest.mark.parametrize("width", [360, 1280])
+def test_states_look_right(width: int, browser_page: Any, maker: Person) -> None:
+    make.workroom()
+    front = piece()
+    page = browser_page(width, person=maker)
+    page.goto(page_of(front))
+    assert looks_wrong(page, phone=width < 760) == []
+    for place in FROM_A_METRE:
+        size = page.locator(place).first.evaluate("box => parseFloat(getComputedStyle(box).fontSize)")
+        assert size >= 40, place
+    client = signed_in(maker)
+    send(client, front, *(fact(unit=n, minute=n) for n in range(1, 8)), fact(unit=8, minute=9, depth="8.5"))
+    Workroom.objects.update(units="inch")
+    page.goto(page_of(front))
+    assert looks_wrong(page, phone=width < 760) == []
+    page.goto(f"/projects/{front.project_id}/bench/")
+    assert looks_wrong(page, phone=width < 760) == []
+
+
+@pytest.mark.parametrize("width", [360])
+def test_a_tap_by_keyboard_alone_without_javascript(width: int, browser_page: Any, maker: Person) -> None:
+    make.workroom()
+    front = piece()
+    page = browser_page(width, person=maker, javascript=False)
+    page.goto(page_of(front))
+    button = page.get_by_role("button", name="Sewn", exact=True)
+    assert button.bounding_box()["height"] >= 70
+    button.focus()
+    page.keyboard.press("Enter")
+    page.wait_for_load_state()
+    assert page.locator("[data-bench=number]").inner_text() == "2"
+    assert page.url.split("#")[0].endswith(f"{key_of(front)}/")
