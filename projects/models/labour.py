@@ -53,6 +53,11 @@ class LabourLog(models.Model):
             models.Index(fields=["project", "-date", "-id"]),
             models.Index(fields=["date"]),
             models.Index(
+                fields=["project", "step", "stage", "rework", "minutes"],
+                name="hours_by_step",
+                condition=models.Q(removed_at__isnull=True),
+            ),
+            models.Index(
                 fields=["project", "minutes"], name="rework_of_a_project", condition=models.Q(rework=True)
             ),
         ]
