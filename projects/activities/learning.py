@@ -20,7 +20,7 @@ from projects.calc.learning_curve import learning_curve
 from projects.calc.mixed import Spreads
 from projects.models import LabourLog, LearnedRate, Project, Step, StepTime, Workroom
 from projects.planning import plan_project
-from projects.planning.learned_rates import SPREADS, base_minutes, base_of, rates_on, work_of
+from projects.planning.learned_rates import CURVE, SPREADS, base_minutes, base_of, rates_on, work_of
 from projects.planning.plan import Plan
 
 LOOKED_AT = 120
@@ -156,10 +156,10 @@ def learn_stage(stage: str, *, spreads: bool = False) -> None:
         with transaction.atomic():
             Workroom.objects.select_for_update().filter(pk=Workroom.load().pk).first()
             if attempt == TRIES - 1:
-                found = _learned(stage, spreads)
+                found = _learned(stage, spreads)  # the last word, while nobody else can write
             elif _mark(stage) != mark:
                 continue
-            _write(stage, found)
+            _write(stage, *found)
             return
 
 
@@ -169,8 +169,8 @@ def _mark(stage: str) -> dict[str, Any]:
     return rows.aggregate(Count("pk"), Max("pk"), Sum("minutes"), Sum("planned"), Max("finished_at"))
 
 
-def _learned(stage: str, spreads: bool) -> Learned:
-    """What the latest steps of a stage teach, each at the rates that hold today."""
+def _learned(stage: str, spreads: bool) -> tuple[Learned, Decimal]:
+    """What the latest steps of a stage teach, each at the rates that hold today, and their learning curve."""
     rows = StepTime.objects.filter(step__stage=stage).order_by("-finished_at", "-pk")
     fields = (
         "person_id", "step__project_id", "technique", "work", "minutes", "repeat", "step__key", "version_id",
@@ -179,7 +179,8 @@ def _learned(stage: str, spreads: bool) -> Learned:
     seen = [found for row in rows.values_list(*fields)[:LOOKED_AT] if (found := _seen(own, *row))]
     people = {one.person for one in seen}
     known = None if spreads or len(people) <= SPREADS_OF else _kept_spreads(stage)
-    return learn(seen, learning_curve(seen), known=known)
+    curve = learning_curve(seen)
+    return learn(seen, curve, known=known), curve
 
 
 def _seen(
@@ -203,12 +204,12 @@ def _kept_spreads(stage: str) -> Spreads:
     return Spreads(1.0, (shared or usual.shared_sd) ** 2, (step or usual.step_sd) ** 2)
 
 
-def _write(stage: str, found: Learned) -> None:
+def _write(stage: str, found: Learned, curve: Decimal) -> None:
     """Keep what differs of the drivers of a stage, and drop what nothing teaches any more."""
     mine = Q(driver__in=[d.key for d in DRIVERS.values() if d.stage == stage] + [SETUP + stage])
-    rows = LearnedRate.objects.filter(mine | Q(driver__in=SPREADS, technique=stage))
+    rows = LearnedRate.objects.filter(mine | Q(driver__in=[*SPREADS, CURVE], technique=stage))
     kept = {(row.driver, row.technique, row.person_id): row for row in rows}
-    wanted = {row[:3]: row[3:] for row in _wanted(stage, found)}
+    wanted = {row[:3]: row[3:] for row in _wanted(stage, found, curve)}
     LearnedRate.objects.filter(pk__in=[row.pk for key, row in kept.items() if key not in wanted]).delete()
     new, changed = [], []
     for key, figures in wanted.items():
@@ -220,7 +221,9 @@ def _write(stage: str, found: Learned) -> None:
     LearnedRate.objects.bulk_update(changed, ["mean", "variance", "steps"])
 
 
-def _wanted(stage: str, found: Learned) -> Iterable[tuple[str, str, int | None, float, float, int]]:
+def _wanted(
+    stage: str, found: Learned, curve: Decimal
+) -> Iterable[tuple[str, str, int | None, float, float, int]]:
     steps = 0
     for factor in found.rows():
         driver, technique, person = factor.key
@@ -230,6 +233,8 @@ def _wanted(stage: str, found: Learned) -> Iterable[tuple[str, str, int | None, 
     if steps:
         for name, attribute in SPREADS.items():
             yield name, stage, None, getattr(found, attribute), 0.0, steps
+        if curve < 1:
+            yield CURVE, stage, None, float(curve), 0.0, steps
 
 
 def learn_all() -> int:
@@ -240,7 +245,7 @@ def learn_all() -> int:
         plan = plan_project(project)
         rows = done.filter(project=project).select_related("project", "panel__piece")
         changed += sum(keep_times(step, plan) for step in rows.order_by("done_at", "pk"))
-    LearnedRate.objects.exclude(driver__in=[*DRIVERS, *SPREADS, *_setups()]).delete()
+    LearnedRate.objects.exclude(driver__in=[*DRIVERS, *SPREADS, CURVE, *_setups()]).delete()
     for stage in {d.stage for d in DRIVERS.values()}:
         learn_stage(stage, spreads=True)
     return changed

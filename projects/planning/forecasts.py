@@ -140,7 +140,8 @@ def _reckoned(
 def parts_of(step: PlannedStep, rates: Rates) -> Parts:
     """A step's minutes before anything learned, each with its factor."""
     if step.work:
-        return rates.parts(work_of(step), step.technique)
+        parts = rates.parts(work_of(step), step.technique)
+        return parts if step.pace == 1 else tuple((step.pace * minutes, factor) for minutes, factor in parts)
     return ((step.minutes, AS_TYPED),) if step.minutes else ()
 
 

@@ -24,6 +24,9 @@ SPREADS = {"spread.shared": "shared_sd", "spread.step": "step_sd"}
 """Rows of ``LearnedRate`` that hold, as their mean, how far steps stray: the part all of a project share, and
 that of a step. Their technique is the stage they were learned from; together each counts by its steps."""
 
+CURVE = "curve"
+"""The row that holds, as its mean, what is left of the time at each doubling of repeats in a stage."""
+
 
 class Rates(dict[str, Decimal]):
     """Minutes by driver where they are not starting values: the studio's own (``own``), moved by logs.
@@ -33,9 +36,15 @@ class Rates(dict[str, Decimal]):
     """
 
     def __init__(
-        self, own: Mapping[str, Decimal], learned: Learned | None = None, person: int | None = None
+        self,
+        own: Mapping[str, Decimal],
+        learned: Learned | None = None,
+        person: int | None = None,
+        curves: Mapping[str, float] | None = None,
     ) -> None:
         self.own, self.learned, self.person = dict(own), learned or Learned(), person
+        self.curves = curves or {}
+        """By stage, what is left of the time at each doubling of repeats, where hours show that less is."""
         self._drivers = {driver for driver, _, _ in self.learned.table if driver}
         self._techniques = {technique for _, technique, _ in self.learned.table}
         self._factors: dict[tuple[str, str], Factor] = {}
@@ -98,13 +107,10 @@ def rates_on(day: date) -> dict[str, Decimal]:
 
 def rates_for(person_id: int | None = None, *, today: date | None = None) -> Rates:
     """Rates of the studio as a whole, or of one person where they taught something. Two queries."""
-    return Rates(rates_on(today or timezone.localdate()), learned_by(person_id), person_id)
-
-
-def learned_by(person_id: int | None = None) -> Learned:
-    """What is kept of the studio as a whole, and of one person."""
     whose = Q(person=None) | Q(person=person_id) if person_id else Q(person=None)
-    return read_learned(LearnedRate.objects.filter(whose))
+    rows = list(LearnedRate.objects.filter(whose))
+    curves = {row.technique: row.mean for row in rows if row.driver == CURVE}
+    return Rates(rates_on(today or timezone.localdate()), read_learned(rows), person_id, curves)
 
 
 def read_learned(rows: Iterable[LearnedRate]) -> Learned:
@@ -138,4 +144,4 @@ def minutes_of(step: PlannedStep, rates: Rates) -> Decimal:
         return step.minutes
     known = rates.of(step.technique)
     parts = ((count, known.get(driver) or base_of(driver, rates.own)) for driver, count in work_of(step))
-    return sum((count * minutes for count, minutes in parts), Decimal(0)).quantize(CENT)
+    return (step.pace * sum((count * minutes for count, minutes in parts), Decimal(0))).quantize(CENT)

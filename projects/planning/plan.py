@@ -173,6 +173,8 @@ class PlannedStep(NamedTuple):
     """What its minutes come from: counts by driver, without setting up."""
     setup: Decimal = Decimal(0)
     """Its part of setting its stage up, from 0 to 1."""
+    pace: Decimal = Decimal(1)
+    """What repeating the same step leaves of its time, where hours show that it leaves less."""
     listed_under: str = ""
     """What a step of a stage of the studio's own is listed under."""
 

@@ -12,7 +12,7 @@ from projects.calc.ratio import RATIO_NAMES
 from projects.calc.recipe_names import technique_name
 from projects.models import LearnedRate
 
-from .learned_rates import SPREADS, moved
+from .learned_rates import CURVE, SPREADS, moved
 
 CENT = Decimal("0.01")
 
@@ -39,7 +39,7 @@ class Taught:
 def taught_of(bases: Mapping[str, Decimal]) -> dict[str, Taught]:
     """By driver, what was learned of it, where anything was; ``bases`` is what learning starts from. One
     query. Parts are listed where there are at least two, the most steps first."""
-    rows = LearnedRate.objects.exclude(driver__in=SPREADS).select_related("person").order_by("pk")
+    rows = LearnedRate.objects.exclude(driver__in=[*SPREADS, CURVE]).select_related("person").order_by("pk")
     found: dict[str, list[RateLine]] = defaultdict(list)
     for row in rows:
         if row.driver in bases:

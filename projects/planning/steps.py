@@ -15,6 +15,7 @@ from .edge_steps import edge_steps, strip_steps
 from .learned_rates import SIX, Rates
 from .load import Rows
 from .own_drafts import own_drafts
+from .paces import ONE, paces_of
 from .panel_steps import panel_steps
 from .plan import AT_THE_TABLE, FabricPlan, Note, PiecePlan, PlannedStep
 from .project_steps import after_panels, before_cutting, of_kind
@@ -62,8 +63,9 @@ def merge(drafts: list[Draft], rows: Rows) -> tuple[tuple[PlannedStep, ...], dic
     gone = [step for key, step in touched.items() if key not in keys and _stays(step, rows)]
     shelf = _Shelf(rows, drafts)
     shared = _with_setup(drafts, rows.rates)
+    paces = paces_of(drafts, rows)
     steps = [
-        *(_generated(draft, setup, touched.get(draft.key), rows.rates) for draft, setup in shared),
+        *(_generated(draft, setup, touched.get(draft.key), rows.rates, paces) for draft, setup in shared),
         *(shelf.step(step, step.key or "", in_plan=False) for step in gone),
         *(shelf.step(step, f"{OWN}{step.pk}", in_plan=True) for step in own),
     ]
@@ -119,18 +121,23 @@ def _shares(setup: Decimal, count: int) -> Iterator[Decimal]:
         yield part * CENT
 
 
-def _generated(draft: Draft, setup: Setup, row: Step | None, rates: Rates) -> PlannedStep:
+def _generated(
+    draft: Draft, setup: Setup, row: Step | None, rates: Rates, paces: Mapping[str, Decimal]
+) -> PlannedStep:
     touched = row is not None
+    minutes, pace = draft.minutes(rates) + setup[0], paces.get(draft.key, ONE)
+    if pace is not ONE:
+        minutes = (minutes * pace).quantize(CENT)
     return PlannedStep(  # by position: hundreds are made for every page
         draft.key, draft.stage, draft.title, draft.detail, draft.panel, draft.panel_id, draft.measures,
-        draft.checks, draft.cautions, cautions.short(draft.cautions), draft.minutes(rates) + setup[0],
+        draft.checks, draft.cautions, cautions.short(draft.cautions), minutes,
         _state(draft, row.state if touched else "open"),
         row.reason if touched else "",
         True,
         False,
         row.pk if touched else None,
         draft.place if not touched or row.place is None else row.place,
-        draft.technique, draft.work, setup[1],
+        draft.technique, draft.work, setup[1], pace,
     )  # fmt: skip
 
 

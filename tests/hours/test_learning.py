@@ -204,3 +204,33 @@ def test_two_ticks_at_once_both_teach(project: Project, maker: Person) -> None:
         thread.join()
     assert not errors
     assert StepTime.objects.count() == 2 and rates_for().steps("tucks", "tucks") == 2
+
+
+def test_repeats_are_planned_by_the_learning_curve_where_there_is_one(project: Project) -> None:
+    before = of_kind(project, "sew")
+    LearnedRate.objects.create(driver="curve", technique="texture", mean=0.8, variance=0, steps=20)
+    plan = plan_project(project)
+    after = [step for step in plan.steps if step.kind == "sew"]
+    shares = [now.minutes / was.minutes for now, was in zip(after, before, strict=True)]
+    assert shares[0] == 1 and abs(shares[1] - Decimal("0.8")) < Decimal("0.01")
+    assert abs(shares[3] - Decimal("0.64")) < Decimal("0.01")
+    assert all(minutes_of(step, rates_for()) == step.minutes for step in after)
+    assert sum(s.minutes for s in plan.steps if s.stage == "texture") == next(
+        stage.planned for stage in plan.budget if stage.stage == "texture"
+    )
+    marks = [step for step in plan.steps if step.kind == "mark"]
+    assert all(step.pace == 1 for step in marks)
+
+
+def test_a_curve_that_hours_show_is_kept(project: Project, maker: Person, committed: Committed) -> None:
+    version, cloth = make.version(), make.fabric("Lawn")
+    for slow in (80, 95, 110, 90):
+        other = make.project()
+        make.piece(other, count=8, fabric=cloth, version=version)
+        for at, step in enumerate(of_kind(other, "sew"), 1):
+            log(other, step, maker, round(slow * at**-0.4))
+            tick(other, step, maker)
+    learning.learn_all()
+    row = LearnedRate.objects.get(driver="curve")
+    assert row.technique == "texture" and 0.6 < row.mean < 0.95
+    assert rates_for().curves == {"texture": row.mean}
