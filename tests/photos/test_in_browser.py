@@ -40,7 +40,7 @@ def test_several_at_once_from_a_phone(
     page.get_by_label("Caption").fill("On the table")
     page.get_by_role("button", name="Add the photographs").click()
     page.get_by_text("2 photographs added.").wait_for()
-    assert page.get_by_text("“third.jpg” was not kept. This is a drawing (SVG)").is_visible()
+    page.get_by_text("“third.jpg” was not kept. This is a drawing (SVG)").wait_for()
     images = page.locator("ul.photos img")
     assert images.count() == 2 and Photo.objects.filter(project=project).count() == 2
     images.first.scroll_into_view_if_needed()

@@ -220,7 +220,7 @@ def test_an_edge_is_added_by_keyboard_without_javascript(browser_page, owner, fr
     page.get_by_label("Which edge").fill("armhole")
     page.get_by_label("Length of the edge").fill("45 cm")
     page.get_by_label("Length of the edge").press("Enter")
-    assert page.get_by_role("link", name="armhole").is_visible()
+    page.get_by_role("link", name="armhole").wait_for()
 
 
 def test_a_new_edge_begins_without_a_length(owner_page, front):

@@ -55,13 +55,13 @@ def test_the_same_without_javascript_and_by_keyboard(browser_page, owner, projec
     page.keyboard.press("Tab")
     page.keyboard.type("9")
     page.get_by_role("button", name="Work out the flat size").press("Enter")
-    assert page.locator(".problems").is_visible()
+    page.locator(".problems").wait_for()
     assert page.get_by_label("Finished size across").input_value() == "40 m"
     page.get_by_label("Finished size across").fill("45")
     page.get_by_role("button", name="Work out the flat size").press("Enter")
     assert "Makes 1 panel of" in page.locator("#flat").inner_text()
     page.get_by_role("button", name="Save").press("Enter")
-    assert page.get_by_role("heading", name="Collar", exact=True).is_visible()
+    page.get_by_role("heading", name="Collar", exact=True).wait_for()
 
 
 def test_a_deletion_is_undone_by_its_button(browser_page, owner, project):
@@ -70,7 +70,7 @@ def test_a_deletion_is_undone_by_its_button(browser_page, owner, project):
     page.get_by_role("button", name="Delete this project").click()
     page.get_by_role("button", name="Undo").click()
     page.goto(reverse("project", args=[project.pk]))
-    assert page.get_by_role("link", name="Front").is_visible()
+    page.get_by_role("link", name="Front").wait_for()
 
 
 @pytest.mark.parametrize("width", [1280, 360])

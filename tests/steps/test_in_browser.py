@@ -37,4 +37,4 @@ def test_a_step_is_added_noted_and_seen_to_change(browser_page, owner, workroom,
     page.get_by_role("button", name="Noted").wait_for()
     assert looks_wrong(page, phone=phone) == []
     page.locator("#changed").get_by_role("link", name="Sew Front across").click()
-    assert page.evaluate("location.hash").startswith("#step-")
+    page.wait_for_function("location.hash.startsWith('#step-')")
