@@ -59,7 +59,8 @@ def lines(logs: Sequence[LabourLog], zone: ZoneInfo) -> list[Line]:
     """Lines for one page of logs, in two queries however many there are."""
     shared = overlaps.among(logs)
     changed: dict[int, list[str]] = {}
-    found = LogChange.objects.filter(log__in=[log.pk for log in logs]).order_by("pk")
+    # No log has the number 0: an empty page asks as often as a full one.
+    found = LogChange.objects.filter(log__in=[0, *(log.pk for log in logs)]).order_by("pk")
     for pk, name in found.values_list("log_id", "by__shown_name"):
         changed.setdefault(pk, []).append(name)
     return [
