@@ -1,7 +1,7 @@
 """What the bench says at this moment: the next unit, where it lies, what comes then, how long it takes."""
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 from itertools import islice
@@ -53,7 +53,7 @@ class Now:
         return self.left * self.pace
 
 
-def now_of(run: RunPlan, state: State, at: int | None = None) -> Now:
+def now_of(run: RunPlan, state: State, at: int | None = None, placing: str = "lines") -> Now:
     """What to do next in a run; ``at`` is the unit the maker says to be at, where that is not sewn."""
     last = last_unit(run, state)
     unit = run.by_number.get(at) if at is not None and at not in state.sewn else None
@@ -64,7 +64,7 @@ def now_of(run: RunPlan, state: State, at: int | None = None) -> Now:
     return Now(
         unit=unit,
         place=run.places[unit.number] + 1 if unit else run.count,
-        where=run.where(unit, state.sewn) if unit else None,
+        where=_placed(run.where(unit, state.sewn), unit, state, placing) if unit else None,
         deep=depth_of(unit, state) if unit else None,
         then=tuple(islice(coming, 3)),
         left=len(following),
@@ -74,6 +74,15 @@ def now_of(run: RunPlan, state: State, at: int | None = None) -> Now:
         fives=tuple(u.number for u in [unit, *coming][:FIVE]) if unit and run.fives else (),
         last=last,
     )
+
+
+def _placed(where: Where, unit: Unit, state: State, placing: str) -> Where:
+    """Where nothing is drawn a seam lies by what is measured: the space before it as it was corrected, and
+    a deeper fold so much farther that its stitch line stays."""
+    if placing != "last" or where.to_line is None:
+        return where
+    space, step = state.spaces.get(unit.number, 0), state.steps.get(unit.number, 0)
+    return replace(where, length=where.length + space + step, to_line=where.to_line + space)
 
 
 def _unsewn(run: RunPlan, state: State) -> list[Unit]:

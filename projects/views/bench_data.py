@@ -52,7 +52,7 @@ def answer_data(
     if run is None:
         return {"seq": bench.seq, "now": None, "asked": {}, "said": [], "advice": None, "plan": ""}
     words = Words(run, system)
-    now = now or now_of(run, bench.state)
+    now = now or now_of(run, bench.state, placing=bench.placing)
     advice = advice_data(bench, person, words)
     return {
         "seq": bench.seq,

@@ -1,9 +1,9 @@
 """How long a tap at the bench takes: a project of 20 panels with 200 tucks each way, beside a bare view.
 
-Run: python -m tests.bench.bench_bench (add "cut" for panels that are cut). It works in a database of its own,
-a file as the studio's, which it removes. All go through the same middleware, sign-in and session, in turns;
-limits: 50 ms, and 8 x a bare view of two rows in the same run. Medians of 200 taps, processor time and on the
-clock; a page of 200 facts is told beside them, and what the first tap after a change of the plan takes.
+Run: python -m tests.bench.bench_bench (add "cut" for panels that are cut). It works in a database of its
+own, which it removes. All go through the same middleware, sign-in and session, in turns; limits: 50 ms of
+processor time, and 8 x a bare view of two rows in the same run, in processor time and on the clock. Medians
+of 200 taps; what others hear, and the first answer after a change of the plan, are told beside them.
 """
 
 import json
@@ -115,7 +115,7 @@ def said(what: str, spent: Figures, plain: Figures) -> bool:
     times = [mine / bare for mine, bare in zip(spent, plain, strict=True)]
     figures = f"{spent[0]:7.2f} ms ({times[0]:.1f} x), {spent[1]:7.2f} ms ({times[1]:.1f} x) on the clock"
     print(f"{what:<22} {figures} (limits {LIMIT_MS:.0f} ms, {LIMIT_TIMES:.0f} x)")
-    return max(spent) < LIMIT_MS and max(times) < LIMIT_TIMES
+    return spent[0] < LIMIT_MS and max(times) < LIMIT_TIMES
 
 
 if __name__ == "__main__":
