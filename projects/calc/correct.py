@@ -78,10 +78,11 @@ class Advice:
         return self.guide != self.guide_was
 
 
-def advise(run: RunSoFar) -> Advice:
-    """The two instructions for what is left of a run."""
+def advise(run: RunSoFar, *, may_move: bool = True) -> Advice:
+    """The two instructions for what is left of a run; without `may_move` the guide stays as it is set, and
+    what remains of E is for single tucks alone."""
     drift = drift_of(run)
-    plan = _plan(run, drift)
+    plan = _plan(run, drift) if may_move else _steps(run, drift, run.guide)
     corrections = _corrections(run, plan)
     shift = max(run.readings, key=lambda r: r.after).shift if run.readings else 0
     spaces = _spaces(run, shift, dict(corrections))

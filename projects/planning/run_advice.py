@@ -48,18 +48,25 @@ class Checked:
 @dataclass(frozen=True, slots=True)
 class Asked:
     """What is asked from here on. ``steps`` and ``spaces`` by the number of the unit; ``guide`` None: stays.
-    ``answered`` what of it was taken up or refused since the last check."""
+    ``kept`` says that its move was refused: all is reckoned with the guide where it is; ``ends`` that what was
+    to be corrected still is to be corrected no more."""
 
     advice: Advice
     guide: int | None
     steps: dict[int, int]
     spaces: dict[int, int]
     checked: Checked | None
+    kept: bool = False
+    ends: bool = False
 
     @property
     def says(self) -> bool:
         """Whether anything is asked."""
-        return self.guide is not None or bool(self.steps or self.spaces)
+        return self.guide is not None or self.corrects
+
+    @property
+    def corrects(self) -> bool:
+        return bool(self.steps or self.spaces or self.ends)
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,30 +130,52 @@ def asked_now(
 ) -> Asked | None:
     """What to do differently from here on; None for a run without depths or with nothing left.
 
-    An instruction that was taken up or refused since the last check is not given again; leaving a wrong depth
-    as it is asks for corrections anew. Before the first unit a hand that is known has its guide set.
+    An instruction that was taken up or refused since the last check is not given again, and a guide that was
+    asked about stays as the answer left it; leaving a wrong depth as it is asks for corrections anew. Before
+    the first unit a hand that is known has its guide set.
     """
     order = sewing_order(run, state)
     sewn = len([n for n in run.places if n in state.sewn])
     if not run.checks or sewn == len(order) or any(unit.depth is None for unit in order):
         return None
     made = [found for fact in state.checks if (found := checked(run, state, fact))]
+    since = [fact for fact in state.live if not made or fact.place > made[-1].fact.place]
+    answers = [fact for fact in since if fact.kind == "guide"]
     try:
-        advice = advise(_so_far(run, state, order, sewn, made, placing, system, hand))
+        so_far = _so_far(run, state, order, sewn, made, placing, system, hand)
+        advice = advise(so_far, may_move=not answers)
     except CalcError:
         return None
-    since = [fact.kind for fact in state.live if not made or fact.place > made[-1].fact.place]
-    absorbed = max((i for i, kind in enumerate(since) if kind == "absorb"), default=-1)
     numbers = [unit.number for unit in order]
-    moves = advice.moves_guide and "guide" not in since
-    open_ = (made or absorbed >= 0) and "correct" not in since[absorbed + 1 :]
+    steps = {numbers[place]: step for place, step in advice.corrections}
+    spaces = {numbers[place]: change for place, change in advice.spaces}
+    before = [
+        {n: nm for n, nm in row.items() if nm and n not in state.sewn} for row in (state.steps, state.spaces)
+    ]
+    open_ = _open(since, begun=bool(made)) and [steps, spaces] != before
     return Asked(
         advice,
-        advice.guide if moves else None,
-        {numbers[place]: step for place, step in advice.corrections} if open_ else {},
-        {numbers[place]: change for place, change in advice.spaces} if open_ else {},
+        advice.guide if advice.moves_guide else None,
+        steps if open_ else {},
+        spaces if open_ else {},
         made[-1] if made else None,
+        kept=bool(answers and answers[-1].asked.get("refused")),
+        ends=open_ and not steps and not spaces,
     )
+
+
+def _open(since: Sequence[Fact], *, begun: bool) -> bool:
+    """Whether corrections are asked for: since the last check none was answered, or something came after the
+    answer that it did not reckon with (a wrong depth left as it is, a guide that is not moved after all)."""
+    open_ = begun
+    taken = False
+    for fact in since:
+        refused = bool(fact.asked.get("refused"))
+        if fact.kind == "correct":
+            open_, taken = False, not refused
+        elif fact.kind == "absorb" or (fact.kind == "guide" and refused and taken):
+            open_ = True
+    return open_
 
 
 def _so_far(

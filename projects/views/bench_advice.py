@@ -40,11 +40,12 @@ def advice_data(bench: Bench, person: Person, words: Words) -> dict[str, Any] | 
     said = verdict(asked.checked, words) if asked.checked and _fresh(bench, asked.checked) else []
     if not said and not asked.says:
         return None
+    stays = _stays(asked, words) if asked.says or asked.kept else ""
     return {
         "lines": said,
         "guide": _guide(asked, words, bench),
         "correct": _correct(asked, words, bench),
-        "stays": _stays(asked, words),
+        "stays": stays,
     }
 
 
@@ -103,12 +104,12 @@ def _guide(asked: Asked, words: Words, bench: Bench) -> dict[str, Any] | None:
 
 
 def _correct(asked: Asked, words: Words, bench: Bench) -> dict[str, Any] | None:
-    if not asked.steps and not asked.spaces:
+    if not asked.corrects:
         return None
     guide = asked.guide if asked.guide is not None else bench.state.guide
-    parts = []
+    rest = "the rest as the guide is set" if guide else "the rest as planned"
+    parts = [f"Correct no more: {rest}."] if asked.ends else []
     if asked.steps:
-        rest = "the rest as the guide is set" if guide else "the rest as planned"
         parts.append(f"Correct: {'; '.join(_at_depths(asked.steps, guide, words))}, {rest}.")
     if asked.spaces:
         moved = [(number, change) for number, change in asked.spaces.items() if change]
@@ -150,9 +151,10 @@ def _stays(asked: Asked, words: Words) -> str:
     if not advice.told:
         return "This rests on this hand's earlier work alone; a check measure will tell more."
     much = words.length(abs(advice.stays))
+    so = "With the guide where it is" + (" and that" if asked.says else "") if asked.kept else "With that"
     if not _shown(advice.stays, words):
-        return "With that the panel comes out as long as planned."
-    return f"With that about {much} too {'long' if advice.stays > 0 else 'short'} remains at the end."
+        return f"{so} the panel comes out as long as planned."
+    return f"{so} about {much} too {'long' if advice.stays > 0 else 'short'} remains at the end."
 
 
 def wrong_data(bench: Bench, words: Words) -> dict[str, Any] | None:

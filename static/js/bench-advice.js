@@ -53,7 +53,7 @@ window.Bench = window.Bench || {};
     found.lines.forEach(function (text) { box.append(made("p", text)); });
     if (found.guide) { box.append(instruction("guide", found.guide, "The guide is moved")); }
     if (found.correct) { box.append(instruction("correct", found.correct, "I will")); }
-    if (found.guide || found.correct) { box.append(made("p", found.stays, { "class": "quiet" })); }
+    if (found.stays) { box.append(made("p", found.stays, { "class": "quiet" })); }
     return box;
   }
 

@@ -84,3 +84,49 @@ def test_what_is_sewn_again_after_a_check_needs_no_correction(front: Piece) -> N
     assert after.checked.judged.excess == -4 * MM
     assert after.steps == {}
     assert abs(after.advice.excess) < MM // 2
+
+
+def test_a_guide_that_is_not_moved_is_reckoned_with(front: Piece) -> None:
+    """The hand is 0.4 mm deep at each tuck. With the guide moved the tucks to come are right; where that is
+    refused they go on being deep, and single tucks have to take out more."""
+    deep = Hand(bias=400_000, bias_sd=60_000, spread=300_000, tucks=200, starting=False)
+    run, facts = run_on(front), sewn(1, 10)
+    facts.append(check(run, 10, -8 * MM, range(1, 11), 11))
+    offered = asked(run, facts, deep)
+    assert (offered.guide, offered.kept) == (-500_000, False)
+    facts.append(fact("guide", minute=12, asked={"refused": True}))
+    after = asked(run, facts, deep)
+    assert (after.guide, after.kept) == (None, True)
+    assert sum(after.steps.values()) < sum(offered.steps.values())
+    left = run.count - 10
+    coming = after.advice.excess - 2 * left * 400_000
+    assert after.advice.stays == pytest.approx(coming - 2 * sum(after.steps.values()), abs=2 * left * 60_000)
+    moved = [*facts[:-1], fact("guide", minute=12, asked={"guide": -500_000})]
+    assert asked(run, moved, deep).steps == offered.steps
+
+
+def test_a_correction_taken_up_is_asked_anew_once_the_guide_is_refused(front: Piece) -> None:
+    deep = Hand(bias=400_000, bias_sd=60_000, spread=300_000, tucks=200, starting=False)
+    run, facts = run_on(front), sewn(1, 10)
+    facts.append(check(run, 10, -8 * MM, range(1, 11), 11))
+    steps = asked(run, facts, deep).steps
+    facts.append(fact("correct", minute=12, asked={"steps": steps}))
+    assert asked(run, facts, deep).steps == {}
+    facts.append(fact("guide", minute=13, asked={"refused": True}))
+    assert sum(asked(run, facts, deep).steps.values()) < sum(steps.values())
+    facts[-2] = fact("correct", minute=12, asked={"refused": True})
+    assert asked(run, facts, deep).steps == {}
+
+
+def test_corrections_that_are_needed_no_more_are_ended(front: Piece) -> None:
+    run, facts = run_on(front), sewn(1, 10)
+    facts.append(check(run, 10, -4 * MM, range(1, 11), 11))
+    steps = asked(run, facts).steps
+    facts.append(fact("correct", minute=12, asked={"steps": steps}))
+    facts += [fact("sewn", minute=n + 10, unit=n) for n in range(11, 21)]
+    facts.append(check(run, 20, 0, range(1, 21), 40))
+    after = asked(run, facts)
+    assert max(steps) > 20
+    assert (after.steps, after.ends, after.says) == ({}, True, True)
+    facts.append(fact("correct", minute=41, asked={"steps": {}, "spaces": {}}))
+    assert not asked(run, facts).says
