@@ -53,8 +53,11 @@ class Now:
         return self.left * self.pace
 
 
-def now_of(run: RunPlan, state: State, at: int | None = None, placing: str = "lines") -> Now:
-    """What to do next in a run; ``at`` is the unit the maker says to be at, where that is not sewn."""
+def now_of(
+    run: RunPlan, state: State, at: int | None = None, placing: str = "lines", person: int | None = None
+) -> Now:
+    """What to do next in a run; ``at`` is the unit the maker says to be at, where that is not sewn; the pace
+    begins with what this person's hours taught."""
     last = last_unit(run, state)
     unit = run.by_number.get(at) if at is not None and at not in state.sewn else None
     following = list(run.after(last.number, state.sewn)) if last else _unsewn(run, state)
@@ -68,7 +71,7 @@ def now_of(run: RunPlan, state: State, at: int | None = None, placing: str = "li
         deep=depth_of(unit, state) if unit else None,
         then=tuple(islice(coming, 3)),
         left=len(following),
-        pace=pace_of(run, state),
+        pace=pace_of(run, state, person),
         due=due,
         ahead=_ahead(run, state, unit),
         fives=tuple(u.number for u in [unit, *coming][:FIVE]) if unit and run.fives else (),
@@ -108,11 +111,11 @@ def between(run: RunPlan, state: State, to: int) -> tuple[int, ...]:
     return tuple(unit.number for unit in units if unit.number not in state.sewn)
 
 
-def pace_of(run: RunPlan, state: State) -> Decimal:
-    """Minutes a unit at this run's own pace: gaps over a quarter of an hour are left out, and the planned
-    minutes count as a few units, so that the first taps don't say too much."""
+def pace_of(run: RunPlan, state: State, person: int | None = None) -> Decimal:
+    """Minutes a unit at this run's own pace: gaps over a quarter of an hour are left out, and what a unit
+    takes this person counts as a few units, so that the first taps don't say too much."""
     taps = sorted((f for f in state.live if f.kind in SEWS), key=lambda fact: fact.place)
-    units, spent = PLANNED_COUNTS_AS, run.unit_minutes * PLANNED_COUNTS_AS
+    units, spent = PLANNED_COUNTS_AS, run.unit_minutes_of(person) * PLANNED_COUNTS_AS
     for before, tap in zip(taps, taps[1:], strict=False):
         if before.person == tap.person and (gap := _moment(tap) - _moment(before)) <= IDLE:
             units += len(tap.units)

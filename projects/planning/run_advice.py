@@ -48,8 +48,8 @@ class Checked:
 @dataclass(frozen=True, slots=True)
 class Asked:
     """What is asked from here on. ``steps`` and ``spaces`` by the number of the unit; ``guide`` None: stays.
-    ``kept`` says that its move was refused: all is reckoned with the guide where it is; ``ends`` that what was
-    to be corrected still is to be corrected no more."""
+    ``kept`` says that its move was refused: all is reckoned with the guide where it is; ``ends`` that what
+    was to be corrected still is to be corrected no more."""
 
     advice: Advice
     guide: int | None

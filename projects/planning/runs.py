@@ -10,6 +10,7 @@ from projects.calc.marks import begin_at
 from projects.calc.panels import PanelPlan, SidePlan
 
 from . import run_units
+from .learned_rates import minutes_of, rates_for
 from .plan import CheckMeasure, PanelLine, PiecePlan, Plan, PlannedStep
 from .run_units import Unit
 from .sewn import EdgePlan
@@ -88,7 +89,19 @@ class RunPlan:
 
     @cached_property
     def unit_minutes(self) -> Decimal:
+        """Of the studio as a whole."""
         return self.minutes / max(1, self.count)
+
+    def unit_minutes_of(self, person: int | None) -> Decimal:
+        """What one takes this person, by what their own hours taught; asked once a run and person."""
+        if person not in self._paces:
+            self._paces[person] = minutes_of(self.step, rates_for(person)) / max(1, self.count)
+        return self._paces[person]
+
+    @cached_property
+    def _paces(self) -> dict[int | None, Decimal]:
+        """As long as the run is kept, rates are what they were: they are part of what keeps it."""
+        return {}
 
     @cached_property
     def units(self) -> tuple[Unit, ...]:

@@ -25,7 +25,8 @@ def page_data(bench: Bench, person: Person, system: System) -> dict[str, Any]:
     """Everything a device needs to go on by itself; empty units where the run is no longer in the plan."""
     run, words = bench.run, Words(bench.run, system) if bench.run else None
     post = reverse("bench_facts", args=[bench.project.pk, bench.key])
-    units = {u.number: unit_data(run, u, words) for u in run.units} if run and words else {}
+    minutes = float(round(run.unit_minutes_of(person.pk), 2)) if run else 0.0
+    units = {u.number: unit_data(run, u, words, minutes) for u in run.units} if run and words else {}
     return {
         "key": bench.key,
         "post": post,
@@ -52,7 +53,7 @@ def answer_data(
     if run is None:
         return {"seq": bench.seq, "now": None, "asked": {}, "said": [], "advice": None, "plan": ""}
     words = Words(run, system)
-    now = now or now_of(run, bench.state, placing=bench.placing)
+    now = now or now_of(run, bench.state, placing=bench.placing, person=person.pk)
     advice = advice_data(bench, person, words)
     return {
         "seq": bench.seq,
@@ -69,7 +70,7 @@ def fingerprint(run: RunPlan) -> str:
     return hashlib.sha256(repr(run.units).encode()).hexdigest()[:16]
 
 
-def unit_data(run: RunPlan, unit: Unit, words: Words) -> dict[str, Any]:
+def unit_data(run: RunPlan, unit: Unit, words: Words, minutes: float) -> dict[str, Any]:
     """One unit with all before it in the order of sewing sewn."""
     before = {one.number for one in run.units[: run.places[unit.number]]}
     where = run.where(unit, before)
@@ -89,7 +90,7 @@ def unit_data(run: RunPlan, unit: Unit, words: Words) -> dict[str, Any]:
         "drawn_number": words.split(unit.at)[0],
         "label": words.label(unit),
         "lies": words.lies(unit),
-        "minutes": float(round(run.unit_minutes, 2)),
+        "minutes": minutes,
         "place": round(unit.at / unit.extent, 4) if unit.extent else 0,
         "covers": [],
     }

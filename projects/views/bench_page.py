@@ -49,7 +49,7 @@ def page_of(request: HttpRequest, bench: Bench, **extra: Any) -> dict[str, Any]:
     if run is None:
         return context
     at = _whole(request.GET.get("to", ""))
-    now = now_of(run, bench.state, at, bench.placing)
+    now = now_of(run, bench.state, at, bench.placing, person.pk)
     context |= {"data": {**page_data(bench, person, system), **answer_data(bench, person, system, now)}}
     return context | _shown(bench, run, now, system, at)
 
