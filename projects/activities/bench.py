@@ -53,6 +53,13 @@ class Bench:
         """Whether every unit is sewn."""
         return self.run is not None and all(n in self.state.sewn for n in self.run.places)
 
+    @property
+    def changed(self) -> bool:
+        """Whether the plan is another than when the first unit was sewn."""
+        first = next((fact for fact in self.state.live if fact.kind in SEWS), None)
+        plan = first.asked.get("plan") if first else None
+        return self.run is not None and plan not in (None, self.run.fingerprint)
+
 
 @dataclass(frozen=True, slots=True)
 class Recorded:
@@ -174,11 +181,14 @@ class _Arriving:
         self.new.append(fact)
 
     def _remember(self, fact: BenchFact) -> None:
-        """Keep with it what was asked at that moment: depths beyond the plan, what a check should read."""
-        if fact.kind in SEWS and self._instructed:
-            state = self._state_before(fact)
-            numbers = [fact.unit, *fact.also]
-            fact.asked = {"beyond": {str(n): beyond for n in numbers if (beyond := state.beyond(n))}}
+        """Keep with it what was asked at that moment: by which plan, depths beyond it, what a check should
+        read."""
+        if fact.kind in SEWS:
+            fact.asked = {"plan": self.run.fingerprint} if self.run else {}
+            if self._instructed:
+                state = self._state_before(fact)
+                beyond = {str(n): state.beyond(n) for n in (fact.unit, *fact.also) if state.beyond(n)}
+                fact.asked["beyond"] = beyond
         elif fact.kind == "check" and self.run is not None:
             plan = next((check for check in self.run.checks if check.tuck == fact.unit), None)
             sewn = {*self._state_before(fact).sewn, fact.unit}

@@ -4,6 +4,7 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
+from hashlib import sha256
 
 from projects.calc.gaps import NARROWEST_GAP
 from projects.calc.marks import begin_at
@@ -112,6 +113,16 @@ class RunPlan:
             return run_units.of_side(self.side)
         plan = self.line.plan if self.line else None
         return run_units.of_work(plan, plan.work, self.picks_up) if plan and plan.work else ()
+
+    @cached_property
+    def fingerprint(self) -> str:
+        """Changes whenever a number of the run does, and not with the program: 16 letters."""
+        numbers = [
+            (u.number, u.at, u.extent, u.letter, u.depth, u.take_up, u.row, u.from_far, u.origin, u.lies,
+             u.count, u.segment, u.long)
+            for u in self.units
+        ]  # fmt: skip
+        return sha256(repr(numbers).encode()).hexdigest()[:16]
 
     @cached_property
     def by_number(self) -> dict[int, Unit]:

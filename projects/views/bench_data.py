@@ -1,6 +1,5 @@
 """What a device at the bench is told: the run once, and at each answer what holds now. Lengths as text."""
 
-import hashlib
 from datetime import datetime
 from typing import Any
 
@@ -51,7 +50,8 @@ def answer_data(
     """What holds now, for the page and for each answer."""
     run = bench.run
     if run is None:
-        return {"seq": bench.seq, "now": None, "asked": {}, "said": [], "advice": None, "plan": ""}
+        nothing: dict[str, Any] = {"now": None, "asked": {}, "said": [], "advice": None}
+        return {"seq": bench.seq, "plan": "", "changed": "", **nothing}
     words = Words(run, system)
     now = now or now_of(run, bench.state, placing=bench.placing, person=person.pk)
     advice = advice_data(bench, person, words)
@@ -61,13 +61,20 @@ def answer_data(
         "asked": _asked(bench, words),
         "said": [],
         "advice": advice,
-        "plan": fingerprint(run),
+        "plan": run.fingerprint,
+        "changed": changed_text(bench, words),
     }
 
 
-def fingerprint(run: RunPlan) -> str:
-    """Changes whenever a number of the run does."""
-    return hashlib.sha256(repr(run.units).encode()).hexdigest()[:16]
+def changed_text(bench: Bench, words: Words) -> str:
+    """That a run goes on by another plan than it was begun by; else empty."""
+    if not bench.changed:
+        return ""
+    many = words.run.many
+    return (
+        "The plan has changed since this run was begun. What stands here is as it is planned now; "
+        f"{many} keep their numbers, and what is sewn stays sewn."
+    )
 
 
 def unit_data(run: RunPlan, unit: Unit, words: Words, minutes: float) -> dict[str, Any]:

@@ -79,6 +79,8 @@ window.Bench = window.Bench || {};
     var known = this.model.merge(answer);
     this.link.slow = false;
     if (sent.some(function (fact) { return fact.kind === "check"; }) && this.model.now && this.model.now.advice) { this.verdict(""); }
+    this.one("changed").hidden = !answer.changed;
+    this.one("changed").textContent = answer.changed || "";
     if (answer.plan && this.data.plan && answer.plan !== this.data.plan) { this.one("renew").hidden = false; }
     this.show(!sent.length);
     this.strays();

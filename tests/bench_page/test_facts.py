@@ -157,6 +157,20 @@ def test_an_uncut_panel_may_change_and_units_keep_their_numbers(maker_page: Clie
     assert after["now"]["of"] > before["now"]["of"]
 
 
+def test_a_changed_plan_is_said_in_a_sentence(maker_page: Client, front: Piece) -> None:
+    told = sew(maker_page, front, 1, 2)
+    assert told["changed"] == ""
+    Piece.objects.filter(pk=front.pk).update(name="Another front", revision=8)
+    assert maker_page.get(f"{page_of(front)}facts/").json()["changed"] == ""
+    Piece.objects.filter(pk=front.pk).update(across=400 * make.MM, revision=9)
+    said = maker_page.get(f"{page_of(front)}facts/").json()["changed"]
+    assert said.startswith("The plan has changed since this run was begun.") and "tucks keep" in said
+    assert said in maker_page.get(page_of(front)).content.decode()
+    for one in told["facts"]:
+        send(maker_page, front, fact("undo", minute=5, undoes=one["op"]))
+    assert sew(maker_page, front, 1, start=9)["changed"] == "", "begun anew by the plan of now"
+
+
 def test_the_page_says_the_same_as_an_answer(maker_page: Client, front: Piece) -> None:
     told = sew(maker_page, front, 1, 2, 3)
     data = maker_page.get(page_of(front)).context["data"]

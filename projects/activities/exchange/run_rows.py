@@ -22,7 +22,8 @@ from .step_keys import Keys, from_file
 MOST_FACTS, MOST_UNITS, MOST_ASKED = 20_000, 20_000, 2_000
 WITH_UNIT = ("sewn", "check", "absorb", "resew")
 BY_UNIT, LENGTHS, FLAGS = ("beyond", "steps", "spaces"), ("guide", "near", "far", "band"), ("refused",)
-"""What may stand in ``asked``: lengths by unit, lengths, and whether it was refused."""
+TEXTS = ("plan",)
+"""What may stand in ``asked``: lengths by unit, lengths, whether it was refused, a mark of the plan then."""
 FACT_KEYS = ("op", "also", "undoes", "asked", "worker", "device_at")
 
 
@@ -93,12 +94,15 @@ def _units(place: str, given: object) -> list[int]:
 
 
 def _asked(place: str, given: object) -> dict[str, Any]:
-    """What was asked of the hand: nothing but lengths is in it."""
-    asked = values.an_object(place, given, (*BY_UNIT, *LENGTHS, *FLAGS), may=(*BY_UNIT, *LENGTHS, *FLAGS))
+    """What was asked of the hand: lengths, and by which plan."""
+    names = (*BY_UNIT, *LENGTHS, *FLAGS, *TEXTS)
+    asked = values.an_object(place, given, names, may=names)
     for name, value in asked.items():
         where = f"{place}.{name}"
         if name in FLAGS:
             values.flag(where, value)
+        elif name in TEXTS:
+            values.text(where, value, 16)
         elif name in BY_UNIT:
             _lengths_by_unit(where, value)
         elif value is not None or name == "guide":
