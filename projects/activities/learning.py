@@ -20,7 +20,7 @@ from projects.calc.learning_curve import learning_curve
 from projects.calc.mixed import Spreads
 from projects.models import LabourLog, LearnedRate, Project, Step, StepTime, Workroom
 from projects.planning import plan_project
-from projects.planning.learned_rates import CURVE, SPREADS, base_minutes, base_of, rates_on, work_of
+from projects.planning.learned_rates import CENT, CURVE, SPREADS, base_minutes, base_of, rates_on, work_of
 from projects.planning.plan import Plan
 
 LOOKED_AT = 120
@@ -44,22 +44,33 @@ def take_up(step_id: int) -> None:
 
 
 class Taught(NamedTuple):
-    """What a step took by the plan: minutes before anything learned, work by driver, its technique."""
+    """What a whole step took by the plan: minutes before anything learned, work by driver, its technique."""
 
     planned: Decimal
     work: dict[str, str]
     technique: str
 
 
-@transaction.atomic
 def keep_times(step: Step, plan: Plan | None = None) -> bool:
-    """Make the rows of a step what its state and logs say; whether anything changed. ``plan`` where known."""
-    Step.objects.select_for_update().filter(pk=step.pk).first()
-    kept = {row.person_id: row for row in StepTime.objects.filter(step=step)}
-    spent = _minutes_on(step) if step.state == "done" and step.key else {}
-    if not spent and not kept:
+    """Make the rows of a step what its state and logs say; whether anything changed. ``plan`` where known.
+
+    Planned before anything is locked. Who ticks meanwhile has the step taken up once more.
+    """
+    kept = list(StepTime.objects.filter(step=step))
+    taught = _planned(step, plan) if _minutes_on(step) and not _same(step, kept) else None
+    return _keep(step.pk, taught)
+
+
+@transaction.atomic
+def _keep(pk: int, taught: Taught | None) -> bool:
+    """``taught`` counts for a step of which nothing is kept since it was ticked."""
+    Step.objects.select_for_update().filter(pk=pk).first()
+    step = Step.objects.select_related("panel__piece").filter(pk=pk).first()
+    if step is None:
         return False
-    taught = _taught(step, kept, plan) if any(spent.values()) else None
+    kept = {row.person_id: row for row in StepTime.objects.filter(step=step)}
+    spent = _minutes_on(step)
+    taught = _same(step, kept.values()) or taught
     wanted = _rows(step, spent, taught) if taught else {}
     changed = [row for person, row in wanted.items() if _differs(kept.get(person), row)]
     gone = [row.pk for person, row in kept.items() if person not in wanted]
@@ -72,30 +83,31 @@ def keep_times(step: Step, plan: Plan | None = None) -> bool:
 
 
 def _minutes_on(step: Step) -> dict[int | None, int]:
-    """Minutes by person; those of people who came with a file stand together under None."""
+    """Minutes by person on a step that is done; those of people who came with a file stand under None."""
+    if step.state != "done" or not step.key:
+        return {}
     logs = LabourLog.objects.filter(step=step, removed_at=None, rework=False, minutes__gt=0)
     return dict(logs.order_by().values_list("person_id").annotate(Sum("minutes")))
 
 
-def _taught(step: Step, kept: dict[int | None, StepTime], plan: Plan | None) -> Taught | None:
-    """From what was kept when the step was ticked, else from the plan; None where it counts nothing."""
-    same = [row for row in kept.values() if row.finished_at == step.done_at]
-    if same:
-        first = same[0]
-        share = sum((row.planned for row in same), Decimal(0)) / first.planned if first.planned else 1
-        work = {driver: str(Decimal(count) * share) for driver, count in first.work.items()}
-        return Taught(first.planned * share, work, first.technique)
+def _same(step: Step, kept: Iterable[StepTime]) -> Taught | None:
+    """What was kept when the step was ticked: a plan that changed since says nothing of what was done."""
+    found = next((row for row in kept if row.finished_at == step.done_at), None)
+    return Taught(found.planned, found.work, found.technique) if found else None
+
+
+def _planned(step: Step, plan: Plan | None) -> Taught | None:
+    """What the plan says of a step; None where it counts nothing."""
     found = (plan or plan_project(step.project)).step(step.key)
     if found is None or not found.in_plan or not found.work:
         return None
     work = work_of(found)
-    own = rates_on(timezone.localdate())
-    return Taught(base_minutes(work, own), {driver: str(count) for driver, count in work}, found.technique)
+    planned = base_minutes(work, rates_on(timezone.localdate())).quantize(CENT)
+    return Taught(planned, {driver: str(count) for driver, count in work}, found.technique)
 
 
 def _rows(step: Step, spent: dict[int | None, int], taught: Taught) -> dict[int | None, StepTime]:
-    """Where several worked on a step, each is held to have done the share their minutes are of all."""
-    total = Decimal(sum(spent.values()))
+    """A row for each person of the studio; hours of people who came with a file only make shares smaller."""
     version = step.panel.piece.version_id if step.panel_id else None
     return {
         person: StepTime(
@@ -103,9 +115,10 @@ def _rows(step: Step, spent: dict[int | None, int], taught: Taught) -> dict[int 
             person_id=person,
             technique=taught.technique,
             version_id=version,
-            work={driver: _text(Decimal(count) * minutes / total) for driver, count in taught.work.items()},
-            planned=(taught.planned * minutes / total).quantize(Decimal("0.01")),
+            work=taught.work,
+            planned=taught.planned,
             minutes=minutes,
+            of_minutes=sum(spent.values()),
             finished_at=step.done_at,
         )
         for person, minutes in spent.items()
@@ -113,12 +126,8 @@ def _rows(step: Step, spent: dict[int | None, int], taught: Taught) -> dict[int 
     }
 
 
-def _text(count: Decimal) -> str:
-    return f"{count.quantize(Decimal('0.000001')).normalize():f}"
-
-
 def _figures(row: StepTime) -> dict[str, Any]:
-    names = ("technique", "version_id", "work", "planned", "minutes", "finished_at")
+    names = ("technique", "version_id", "work", "planned", "minutes", "of_minutes", "finished_at")
     return {name: getattr(row, name) for name in names}
 
 
@@ -166,14 +175,16 @@ def learn_stage(stage: str, *, spreads: bool = False) -> None:
 def _mark(stage: str) -> dict[str, Any]:
     """What changes whenever any row of a stage does."""
     rows = StepTime.objects.filter(step__stage=stage)
-    return rows.aggregate(Count("pk"), Max("pk"), Sum("minutes"), Sum("planned"), Max("finished_at"))
+    sums = [Sum(name) for name in ("minutes", "of_minutes", "planned")]
+    return rows.aggregate(Count("pk"), Max("pk"), Max("finished_at"), *sums)
 
 
 def _learned(stage: str, spreads: bool) -> tuple[Learned, Decimal]:
     """What the latest steps of a stage teach, each at the rates that hold today, and their learning curve."""
     rows = StepTime.objects.filter(step__stage=stage).order_by("-finished_at", "-pk")
     fields = (
-        "person_id", "step__project_id", "technique", "work", "minutes", "repeat", "step__key", "version_id",
+        "person_id", "step__project_id", "technique", "work", "minutes", "of_minutes", "repeat", "step__key",
+        "version_id",
     )  # fmt: skip
     own = rates_on(timezone.localdate())
     seen = [found for row in rows.values_list(*fields)[:LOOKED_AT] if (found := _seen(own, *row))]
@@ -185,10 +196,12 @@ def _learned(stage: str, spreads: bool) -> tuple[Learned, Decimal]:
 
 def _seen(
     own: dict[str, Decimal], person: int, project: int, technique: str, work: dict[str, str], minutes: int,
-    repeat: int, key: str, version: int | None,
+    of_minutes: int, repeat: int, key: str, version: int | None,
 ) -> Observation | None:  # fmt: skip
-    """A row as calc takes it; drivers of a later version of the program are passed over."""
-    known = {d: Decimal(count) for d, count in work.items() if d in DRIVERS or d.startswith(SETUP)}
+    """A row as calc takes it, with the person's share of the step's work; drivers of a later version of the
+    program are passed over."""
+    share = Decimal(minutes) / max(minutes, of_minutes)
+    known = {d: share * Decimal(count) for d, count in work.items() if d in DRIVERS or d.startswith(SETUP)}
     parts = {d: count * base_of(d, own) for d, count in known.items()}
     parts = {d: planned for d, planned in parts.items() if planned > 0}
     planned = sum(parts.values(), Decimal(0))

@@ -8,9 +8,10 @@ from .step import Step
 
 
 class StepTime(models.Model):
-    """A finished step and one person's minutes on it (rework left out), beside what it was planned to take
-    with the studio's own or starting rates. ``work`` counts by driver; ``repeat`` is which repeat of the same
-    step and recipe by this person in this project it was, from 1."""
+    """A finished step and one person's ``minutes`` on it, of ``of_minutes`` by all (rework left out), beside
+    what the whole step was planned to take with the studio's own or starting rates. ``work`` counts by driver
+    what the whole step is; the person is held to have done the share of it that their minutes are. ``repeat``
+    is which repeat of the same step and recipe by this person in this project it was, from 1."""
 
     step = models.ForeignKey(Step, on_delete=models.CASCADE, related_name="times")
     person = models.ForeignKey(
@@ -21,6 +22,7 @@ class StepTime(models.Model):
     work = models.JSONField(default=dict)
     planned = models.DecimalField(max_digits=10, decimal_places=2)
     minutes = models.PositiveIntegerField()
+    of_minutes = models.PositiveIntegerField()
     repeat = models.PositiveIntegerField(default=1)
     finished_at = models.DateTimeField()
 

@@ -3,10 +3,12 @@
 import threading
 from collections.abc import Callable
 from decimal import Decimal
+from importlib import import_module
 from io import StringIO
 from typing import Any
 
 import pytest
+from django.apps import apps
 from django.core.management import call_command
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
@@ -138,7 +140,87 @@ def test_two_people_on_one_step_share_what_was_planned(
     committed(tick, project=project, step=first, person=maker)
     rows = {row.person_id: row for row in StepTime.objects.all()}
     assert rows[maker.pk].minutes == 60 and rows[other.pk].minutes == 30
-    assert abs(rows[maker.pk].planned - 2 * rows[other.pk].planned) < Decimal("0.03")
+    assert {row.of_minutes for row in rows.values()} == {90}
+    assert all(abs(row.planned - first.minutes) < Decimal("0.05") for row in rows.values())
+    alone, together = rates_for()["tucks"], rates_for(maker.pk)["tucks"]
+    assert together == pytest.approx(alone, rel=Decimal("0.05")), "both worked at the same pace"
+
+
+def changed_four_times(log: LabourLog, committed: Committed) -> list[tuple[Decimal, dict[str, str]]]:
+    """What is kept of the whole step after each change of a log by a minute."""
+    found = []
+    for _ in range(4):
+        log.refresh_from_db()
+        changes = {"minutes": (log.minutes or 0) + 1}
+        committed(logs.change, log=log, revision=log.revision, changes=changes)
+        row = StepTime.objects.order_by("pk")[0]
+        found.append((row.planned, row.work))
+    return found
+
+
+def test_hours_that_came_with_a_file_never_shrink_what_a_step_was_planned_to_take(
+    project: Project, maker: Person, committed: Committed
+) -> None:
+    first = of_kind(project, "sew")[0]
+    own = log(project, first, maker, 60)
+    LabourLog.objects.create(
+        worker="Marta", project=project, stage=own.stage, step=own.step, date=own.date, minutes=60
+    )
+    committed(tick, project=project, step=first, person=maker)
+    row = StepTime.objects.get()
+    rate = rates_for()["tucks"]
+    assert (row.minutes, row.of_minutes) == (60, 120) and abs(row.planned - first.minutes) < Decimal("0.05")
+    assert changed_four_times(own, committed) == [(row.planned, row.work)] * 4
+    assert rates_for()["tucks"] == pytest.approx(rate, rel=Decimal("0.05"))
+
+
+def test_a_tiny_share_does_not_wear_away_the_work_of_a_step(
+    project: Project, maker: Person, committed: Committed
+) -> None:
+    first = of_kind(project, "sew")[0]
+    log(project, first, maker, 1)
+    long = log(project, first, make.person(), 1400)
+    committed(tick, project=project, step=first, person=maker)
+    row = StepTime.objects.order_by("pk")[0]
+    assert changed_four_times(long, committed) == [(row.planned, row.work)] * 4
+
+
+def test_shares_kept_by_an_earlier_version_become_whole_steps(
+    project: Project, maker: Person, committed: Committed
+) -> None:
+    first = of_kind(project, "sew")[0]
+    log(project, first, maker, 60)
+    log(project, first, make.person(), 30)
+    committed(tick, project=project, step=first, person=maker)
+    figures = ("minutes", "of_minutes", "planned", "technique")
+    whole = list(StepTime.objects.order_by("pk").values_list(*figures))
+    work = StepTime.objects.order_by("pk")[0].work
+    for row in StepTime.objects.all():
+        row.work = {driver: str(Decimal(count) * row.minutes / 90) for driver, count in work.items()}
+        row.planned, row.of_minutes = row.planned * row.minutes / 90, 1
+        row.save()
+    import_module("projects.migrations.0012_whole_steps").make_whole(apps, None)
+    found = list(StepTime.objects.order_by("pk").values_list(*figures))
+    assert [row[:2] for row in found] == [row[:2] for row in whole]
+    assert all(abs(a[2] - b[2]) <= Decimal("0.02") for a, b in zip(found, whole, strict=True))
+    for driver, count in StepTime.objects.order_by("pk")[0].work.items():
+        assert Decimal(count) == pytest.approx(Decimal(work[driver]), rel=Decimal("1e-9"))
+
+
+def test_a_step_is_planned_before_anything_is_locked(
+    project: Project, maker: Person, committed: Committed, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first = of_kind(project, "sew")[0]
+    log(project, first, maker, 60)
+    depth, found = len(connection.savepoint_ids), []
+
+    def plan(given: Project) -> Any:
+        found.append(len(connection.savepoint_ids) - depth)
+        return plan_project(given)
+
+    monkeypatch.setattr(learning, "plan_project", plan)
+    committed(tick, project=project, step=first, person=maker)
+    assert found == [0]
 
 
 def test_learning_starts_from_the_studios_own_rate(

@@ -61,10 +61,11 @@ SECRET = {
     "Workroom.margin": Decimal("0.3143"), "Workroom.tax": Decimal("0.3144"), "StepTime.minutes": 31345,
     "StepTime.planned": Decimal("31346.5"), "StepTemplate.minutes": Decimal("31347.5"),
     "WeekHours.minutes": 31348, "Step.minutes": Decimal("31349.5"), "HandChange.change": 31350,
+    "StepTime.of_minutes": 31351,
 }  # fmt: skip
 """Money and hours, by field."""
 FIGURES = ("31337", "31338", "31339", "31340", "31341", "31342", "0.3143", "31.43", "0.3144", "31.44",
-           "31345", "31346", "31347", "31348", "31349", "31350")  # fmt: skip
+           "31345", "31346", "31347", "31348", "31349", "31350", "31351")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

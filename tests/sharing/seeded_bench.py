@@ -47,7 +47,7 @@ def of_hours(piece: Piece, maker: Person) -> None:
     LogChange.objects.create(log=LabourLog.objects.first(), by=maker, reason="mistyped")
     StepTime.objects.create(
         step=piece.project.steps.first(), person=maker, planned=Decimal(30), minutes=35,
-        finished_at=timezone.now(),
+        of_minutes=40, finished_at=timezone.now(),
     )  # fmt: skip
     LearnedRate.objects.create(
         person=maker, technique="tucks", driver="tucks", mean=0.1, variance=0.1, steps=3
