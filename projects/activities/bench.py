@@ -1,8 +1,8 @@
 """Work at the bench: what is tapped, measured and asked becomes a fact, once, whoever sends it how often."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -22,6 +22,8 @@ COLUMNS = (
     "id", "op", "kind", "unit", "also", "depth", "near", "far", "near_end", "far_end", "undoes", "asked",
     "text", "person_id", "device_at", "at",
 )  # fmt: skip
+INSTRUCTS = ("guide", "correct", "undo")
+"""Kinds of facts that say what is asked of the hand, or take back that it is."""
 
 
 class NoRun(LookupError):
@@ -106,7 +108,6 @@ def _fact(row: Mapping[str, Any]) -> Fact:
     )  # fmt: skip
 
 
-@transaction.atomic
 def record(
     *,
     project: Project,
@@ -119,30 +120,57 @@ def record(
 ) -> Recorded:
     """Keep facts of a run. Those that are here already change nothing; each that can't be taken is refused
     with a reason and keeps no other from being taken. Raises NoRun."""
+    # Planning takes long after a change; nobody waits for the database meanwhile.
     run = run_for(project, key)
-    row = _locked(project, key, run)
-    known = list(facts_of(row))
-    arriving = _Arriving(row, run, known, person, system, now, device)
-    for given in facts[:MOST_FACTS]:
-        arriving.take(given)
+    with transaction.atomic():
+        row, arriving = _read(project, key, run, facts[:MOST_FACTS], person, system, now, device)
+        if row is None and arriving.new:
+            _locked(project, key, run)
+            # Its first fact may have come from elsewhere at the same moment: now its row is ours.
+            row, arriving = _read(project, key, run, facts[:MOST_FACTS], person, system, now, device)
+        return _kept(project, key, row, arriving)
+
+
+def _read(
+    project: Project, key: str, run: RunPlan | None, facts: Sequence[object], person: Person,
+    system: System, now: datetime, device: str,
+) -> "tuple[Run | None, _Arriving]":  # fmt: skip
+    row = _row(project, key)
+    if row is None and run is None:
+        raise NoRun(key)
+    arriving = _Arriving(row, run, list(facts_of(row)), person, system, now, device)
+    arriving.take_all(facts)
+    return row, arriving
+
+
+def _kept(project: Project, key: str, row: Run | None, arriving: "_Arriving") -> Recorded:
     new = tuple(BenchFact.objects.bulk_create(arriving.new)) if arriving.new else ()
     if new:
-        timing.seen_at(person=person, moments=[fact.device_at for fact in new], now=now)
+        moments = [fact.device_at for fact in new]
+        timing.seen_at(person=arriving.person, moments=moments, now=arriving.now)
     arrived = [_fact({name: getattr(one, name) for name in COLUMNS}) for one in new]
-    bench = Bench(project, key, row, run, (*known, *arrived), fold((*known, *arrived)))
-    if arrived and hands.teaches(arrived, bench.state):
-        hands.learn_from(row=row, run=run, state=bench.state)
+    facts = (*arriving.known, *arrived)
+    bench = Bench(project, key, row, arriving.run, facts, fold(facts))
+    if row is not None and arrived and hands.teaches(arrived, bench.state):
+        hands.learn_from(row=row, run=arriving.run, state=bench.state)
     return Recorded(bench, new, tuple(arriving.refused))
 
 
+def _row(project: Project, key: str) -> Run | None:
+    """The run's row, locked, so that facts get their numbers in order; None before its first fact."""
+    if "\x00" in key:
+        return None
+    found: Run | None = Run.objects.select_for_update().filter(project=project, key=key).first()
+    return found
+
+
 def _locked(project: Project, key: str, run: RunPlan | None) -> Run:
-    """The run's row, made by its first fact; locked, so that facts get their numbers in order."""
+    """The run's row, made now where there is none. Raises NoRun."""
     if run is not None:
         Run.objects.get_or_create(
             project=project, key=key, defaults={"panel_id": run.panel_id, "edge_id": run.edge_id}
         )
-    found = Run.objects.select_for_update().filter(project=project, key=key) if "\x00" not in key else None
-    row = found.first() if found is not None else None
+    row = _row(project, key)
     if row is None:
         raise NoRun(key)
     return row
@@ -152,22 +180,32 @@ class _Arriving:
     """Facts on their way in, one after the other: each knows those before it."""
 
     def __init__(
-        self, row: Run, run: RunPlan | None, known: list[Fact], person: Person, system: System,
+        self, row: Run | None, run: RunPlan | None, known: list[Fact], person: Person, system: System,
         now: datetime, device: str,
     ) -> None:  # fmt: skip
         self.row, self.run, self.person, self.system, self.now = row, run, person, system, now
-        self.device = device.replace("\x00", "")[:40]
+        self.device = device.encode("utf-8", "ignore").decode().replace("\x00", "")[:40]
         self.known = known
         self.ops = {fact.op for fact in known}
+        self.elsewhere: set[str] = set()
         self.new: list[BenchFact] = []
         self.refused: list[Refused] = []
+        self.instructed = [fact for fact in known if fact.kind in INSTRUCTS]
 
-    def take(self, given: object) -> None:
+    def take_all(self, facts: Sequence[object]) -> None:
+        """One after the other; one query, however many."""
+        ops = {op for given in facts if (op := _known_as(given)) and op not in self.ops}
+        found = BenchFact.objects.filter(op__in=ops).values_list("op", flat=True) if ops else ()
+        self.elsewhere = {str(op) for op in found}
+        for given in facts:
+            self._take(given)
+
+    def _take(self, given: object) -> None:
         try:
             op = str(op_of(given))
             if op in self.ops:
                 return
-            if BenchFact.objects.filter(op=op).exists():
+            if op in self.elsewhere:
                 raise Refused(op, "This tap belongs to another run.")
             fact = read_fact(given, self.run, self.system, self.now)  # type: ignore[arg-type]
             if fact.kind == "undo" and str(fact.undoes) not in self.ops:
@@ -175,38 +213,50 @@ class _Arriving:
         except Refused as refused:
             self.refused.append(refused)
             return
-        fact.run, fact.person, fact.device = self.row, self.person, self.device
+        fact.person, fact.device = self.person, self.device
+        if self.row is not None:
+            fact.run = self.row
+        # Where the device's clock is ahead, what counts is when it arrived: in the order in which it did.
+        fact.at = self.now + timedelta(microseconds=len(self.new))
         self._remember(fact)
         self.ops.add(op)
         self.new.append(fact)
+        if fact.kind in INSTRUCTS:
+            self.instructed.append(_unsaved(fact))
 
     def _remember(self, fact: BenchFact) -> None:
         """Keep with it what was asked at that moment: by which plan, depths beyond it, what a check should
         read."""
         if fact.kind in SEWS:
             fact.asked = {"plan": self.run.fingerprint} if self.run else {}
-            if self._instructed:
-                state = self._state_before(fact)
+            if any(one.kind != "undo" for one in self.instructed):
+                state = _before(self.instructed, fact)
                 beyond = {str(n): state.beyond(n) for n in (fact.unit, *fact.also) if state.beyond(n)}
                 fact.asked["beyond"] = beyond
         elif fact.kind == "check" and self.run is not None:
             plan = next((check for check in self.run.checks if check.tuck == fact.unit), None)
-            sewn = {*self._state_before(fact).sewn, fact.unit}
+            earlier = [*self.known, *map(_unsaved, self.new)]
+            sewn = {*_before(earlier, fact).sewn, fact.unit}
             near, far = readings_at(self.run, fact.unit, sewn, plan)
             fact.asked = {"near": near, "far": far, "band": plan.near_enough if plan else None}
 
-    @property
-    def _instructed(self) -> bool:
-        return any(fact.kind in ("guide", "correct") for fact in (*self.known, *self.new))
 
-    def _state_before(self, fact: BenchFact) -> State:
-        earlier = [*self.known, *(_fact(self._row(one)) for one in self.new)]
-        at = _fact(self._row(fact)).place
-        return fold(one for one in earlier if one.place < at)
+def _known_as(given: object) -> str:
+    """The id of what arrives; empty where it has none."""
+    try:
+        return str(op_of(given))
+    except Refused:
+        return ""
 
-    def _row(self, fact: BenchFact) -> dict[str, Any]:
-        values = {name: getattr(fact, name) for name in COLUMNS}
-        return {**values, "at": values["at"] or self.now, "id": values["id"] or 0}
+
+def _before(facts: Iterable[Fact], fact: BenchFact) -> State:
+    """What facts came to when another one happened."""
+    place = _unsaved(fact).place
+    return fold(one for one in facts if one.place < place)
+
+
+def _unsaved(fact: BenchFact) -> Fact:
+    return _fact({**{name: getattr(fact, name) for name in COLUMNS}, "id": 0})
 
 
 @transaction.atomic

@@ -84,7 +84,7 @@ class _Reader:
 
     def text(self) -> str:
         text = self.given.get("text") or ""
-        if not isinstance(text, str) or "\x00" in text:
+        if not isinstance(text, str) or "\x00" in text or not _can_be_kept(text):
             raise self.refuse("There is a character in the note that can't be kept. Type it again.")
         text = text.strip()
         if len(text) > 300:
@@ -158,23 +158,44 @@ class _Reader:
         if not isinstance(asked, Mapping):
             raise self.refuse("What was asked did not come along. Open the page again.")
         if kind == "guide":
-            return {"guide": self._within(asked.get("guide"), MOST_STEP)}
+            return {"guide": self._deep_enough(self._within(asked.get("guide"), MOST_STEP))}
         return {"steps": self._by_unit(asked, "steps", MOST_STEP),
                 "spaces": self._by_unit(asked, "spaces", MOST_SPACE)}  # fmt: skip
 
     def _by_unit(self, asked: Mapping[str, Any], name: str, most: int) -> dict[str, int]:
-        given, found = asked.get(name) or {}, {}
-        for key, value in given.items() if isinstance(given, Mapping) else ():
+        given, found = asked.get(name), {}
+        if not isinstance(given, Mapping):
+            raise self.refuse("What was asked can't be read. Open the page again.")
+        for key, value in given.items():
             number = _whole(key)
             if self.run is None or number not in self.run.by_number:
                 raise self.refuse("One of the numbers asked for is not in this run. Open the page again.")
             found[str(number)] = self._within(value, most)
+            if name == "steps":
+                self._deep_enough(found[str(number)], self.run.by_number[number].depth)
         return found
+
+    def _deep_enough(self, beyond: int, depth: int | None = None) -> int:
+        """What is asked beyond a depth, or beyond the thinnest of the run, has to leave enough of it."""
+        depths = [unit.depth for unit in self.run.units if unit.depth is not None] if self.run else []
+        thinnest = depth if depth is not None else min(depths, default=0)
+        if thinnest and thinnest + beyond < thinnest // LEAST_DEEP:
+            raise self.refuse("What was asked leaves nothing of the depth. Open the page again.")
+        return beyond
 
     def _within(self, given: object, most: int) -> int:
         if isinstance(given, bool) or not isinstance(given, int) or abs(given) > most:
             raise self.refuse("What was asked can't be read. Open the page again.")
         return given
+
+
+def _can_be_kept(text: str) -> bool:
+    """Half of a letter (a lone surrogate, which JSON lets through) can't be written anywhere."""
+    try:
+        text.encode("utf-8")
+    except UnicodeEncodeError:
+        return False
+    return True
 
 
 def _whole(given: object) -> int | None:

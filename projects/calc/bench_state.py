@@ -7,6 +7,7 @@ several facts on one unit the latest by (at, op) holds. Lengths whole nm. Pure: 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
@@ -106,20 +107,19 @@ def fold(facts: Iterable[Fact]) -> State:
 
 def _live(facts: Mapping[str, Fact]) -> tuple[Fact, ...]:
     """Facts that hold, by (at, op). Undos that take one another back in a ring are left out."""
-    undoers: dict[str, list[Fact]] = {}
-    for fact in facts.values():
-        if fact.kind == "undo" and fact.undoes:
-            undoers.setdefault(fact.undoes, []).append(fact)
-    holds: dict[str, bool] = {op: True for op in facts if op not in undoers}
-    waiting = [op for op in facts if op in undoers]
-    while waiting:
-        known = [op for op in waiting if all(undo.op in holds for undo in undoers[op])]
-        if not known:
-            holds.update(dict.fromkeys(waiting, False))
-            break
-        holds.update({op: not any(holds[undo.op] for undo in undoers[op]) for op in known})
-        waiting = [op for op in waiting if op not in holds]
-    return tuple(sorted((f for op, f in facts.items() if holds[op]), key=lambda fact: fact.place))
+    undoers = Counter(f.undoes for f in facts.values() if f.kind == "undo" and f.undoes in facts)
+    # Each is settled once all that would undo it are, so a chain of undos is gone along once.
+    settled, undone = [op for op in facts if op not in undoers], set()
+    for op in settled:
+        target = facts[op].undoes if facts[op].kind == "undo" else None
+        if target is not None and target in undoers:
+            undoers[target] -= 1
+            if op not in undone:
+                undone.add(target)
+            if not undoers[target]:
+                settled.append(target)
+    holds = [facts[op] for op in settled if op not in undone]
+    return tuple(sorted(holds, key=lambda fact: fact.place))
 
 
 def _asked(live: Iterable[Fact]) -> tuple[int, dict[int, int], dict[int, int]]:

@@ -3,7 +3,7 @@
 import json
 from typing import Any
 
-from django.core.exceptions import ValidationError
+from django.core.exceptions import RequestDataTooBig, ValidationError
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
@@ -77,6 +77,8 @@ def bench_facts(request: HttpRequest, pk: int, key: str) -> HttpResponse:
 def _taken(request: HttpRequest, project: Project, key: str) -> HttpResponse:
     try:
         body = json.loads(request.body)
+    except RequestDataTooBig:
+        return _says(400, f"That is too much at once. Send at most {MOST_FACTS} taps.")
     except (ValueError, RecursionError):
         activity.look(project=project, key=key)
         return _says(400, "What was sent can't be read. It has to be JSON.")

@@ -1,6 +1,7 @@
 """Facts from a device: kept once, each judged by itself, told to the others."""
 
 import json
+from datetime import timedelta
 
 import pytest
 from django.test import Client
@@ -60,7 +61,11 @@ WRONG = [
     ({"kind": "note", "text": ""}, "empty"),
     ({"kind": "note", "text": "a\x00b"}, "can't be kept"),
     ({"kind": "note", "text": "n" * 301}, "301"),
+    ({"kind": "note", "text": "a\ud800b"}, "can't be kept"),
     ({"kind": "guide"}, "did not come along"),
+    ({"kind": "guide", "asked": {"guide": -2_000_001}}, "can't be read"),
+    ({"kind": "correct", "asked": {"steps": [1], "spaces": {}}}, "can't be read"),
+    ({"kind": "correct", "asked": {"steps": {}}}, "can't be read"),
     ({"kind": "guide", "asked": {"guide": 10**9}}, "can't be read"),
     ({"kind": "correct", "asked": {"steps": {"999": 500_000}}}, "not in this run"),
 ]
@@ -133,6 +138,49 @@ def test_the_hour_log_sees_the_tap(maker: Person, front: Piece) -> None:
     sew(signed_in(maker), front, 1)
     log.refresh_from_db()
     assert log.seen_at is not None
+
+
+def test_a_batch_of_a_clock_ahead_keeps_its_order(maker_page: Client, front: Piece) -> None:
+    """Taps, the guide and a check in one post, all dated an hour ahead: the check knows all eight."""
+    check = maker_page.get(page_of(front)).context["run"].checks[0]
+    far = {"near": f"{check.to_seam / make.MM:.3f}", "far": f"{check.to_edge / make.MM:.3f}"}
+    ahead = (timezone.now() + timedelta(hours=1)).isoformat()
+    facts = [fact("guide", asked={"guide": -500_000}), *(fact(unit=n) for n in range(1, check.tuck + 1))]
+    facts.append(fact("check", check.tuck, **far))
+    told = send(maker_page, front, *({**one, "at": ahead} for one in facts)).json()
+    kept = BenchFact.objects.get(kind="check").asked
+    assert (kept["near"], kept["far"]) == (check.to_seam, check.to_edge)
+    sewn = BenchFact.objects.filter(kind="sewn").order_by("pk")
+    assert [one.asked["beyond"] for one in sewn] == [{str(one.unit): -500_000} for one in sewn]
+    order = [one["op"] for one in sorted(told["facts"], key=lambda one: (one["at"], one["op"]))]
+    assert order == [one["op"] for one in facts]
+
+
+@pytest.mark.parametrize("text", ["\ud800", "x\x00" * 90])
+def test_a_device_of_any_name(text: str, maker_page: Client, front: Piece) -> None:
+    assert not send(maker_page, front, fact(unit=1), device=text).json()["refused"]
+
+
+def test_nothing_kept_leaves_no_row(maker_page: Client, front: Piece) -> None:
+    send(maker_page, front)
+    send(maker_page, front, fact(unit=999))
+    assert not Run.objects.exists()
+    send(maker_page, front, fact(unit=1), fact(unit=999))
+    assert Run.objects.get().facts.count() == 1
+
+
+def test_what_is_asked_leaves_a_depth(maker_page: Client, db: None) -> None:
+    make.workroom()
+    thin = piece(version=make.version(of=make.content(make.tucks((4, 1)))))
+    steps = fact("correct", asked={"steps": {"3": -1_000_000}, "spaces": {}})
+    told = send(maker_page, thin, fact("guide", asked={"guide": -1_000_000}), steps).json()
+    assert ["nothing of the depth" in one["why"] for one in told["refused"]] == [True, True]
+    assert not send(maker_page, thin, fact("guide", asked={"guide": -500_000})).json()["refused"]
+
+
+def test_too_much_at_once_is_said_as_json(maker_page: Client, front: Piece) -> None:
+    answer = send(maker_page, front, fact("note", text="n" * 3_000_000))
+    assert answer.status_code == 400 and "too much" in answer.json()["why"]
 
 
 def test_a_key_no_plan_knows_is_404(maker_page: Client, front: Piece) -> None:

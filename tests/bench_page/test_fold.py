@@ -62,6 +62,13 @@ def test_undos_in_a_ring_hold_nothing_and_end() -> None:
     assert fold([*ring, Fact("c", "sewn", "0", 1)]).sewn.keys() == {1}
 
 
+def test_a_long_chain_of_undos_is_gone_along_once() -> None:
+    tap = Fact("0", "sewn", "0", 1)
+    chain = [Fact(f"{n}", "undo", f"{n:05}", undoes=f"{n - 1}") for n in range(1, 20_001)]
+    assert fold([*reversed(chain), tap]).sewn.keys() == {1}
+    assert fold([*chain[:-1], tap]).sewn.keys() == set()
+
+
 def test_a_refused_instruction_moves_nothing() -> None:
     moved = Fact("a", "guide", "1", asked={"guide": -500})
     assert fold([moved, Fact("b", "guide", "2", asked={"refused": True})]).guide == -500
