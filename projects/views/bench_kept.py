@@ -17,7 +17,7 @@ from projects.planning.plan import PanelLine, PlannedStep
 from projects.planning.run_advice import asked_beyond, checked
 from projects.planning.runs import RunPlan, of_line
 
-from .bench_words import Words
+from .bench_words import Words, sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,12 +110,12 @@ def _said(run: RunPlan, state: State, words: Words, names: Names) -> Iterator[di
 def _words(run: RunPlan, state: State, fact: Fact, words: Words) -> str:
     unit = run.by_number.get(fact.unit or 0)
     if fact.kind == "note":
-        return f"{words.unit_name(unit)}: {fact.text}".capitalize() if unit else fact.text
+        return f"{sentence(words.unit_name(unit))}: {fact.text}" if unit else fact.text
     if fact.kind in ("guide", "correct"):
         return instruction(fact, words)
     if unit is None or unit.depth is None:
         return ""
-    name = words.unit_name(unit).capitalize()
+    name = sentence(words.unit_name(unit))
     if fact.kind == "absorb":
         return f"{name} left as it is"
     if fact.kind == "resew":

@@ -120,7 +120,7 @@ class Words:
 
     def ahead(self, check: CheckMeasure) -> str:
         near, far = self.length(check.to_seam), self.length(check.to_edge)
-        first = _sentence(check.first_edge)
+        first = sentence(check.first_edge)
         return (
             f"{first} to this seam {near}, this seam to the {check.far_edge} {far}. "
             f"Together within {self.length(check.near_enough)} is fine."
@@ -137,7 +137,7 @@ class Words:
 
     def labels(self, check: CheckMeasure) -> dict[str, str]:
         return {
-            "near_label": f"{_sentence(check.first_edge)} to this seam",
+            "near_label": f"{sentence(check.first_edge)} to this seam",
             "far_label": f"This seam to the {check.far_edge}, raw and lying flat",
         }
 
@@ -149,7 +149,7 @@ class Words:
         if last is not None and run.overlapping:
             yield f"Press {run.one} {last.number} {self._lies(last)}{' before the next' if unit else ''}."
         if unit is not None and last is None:
-            yield _sentence(f"the flaps will lie {self._lies(unit)}.")
+            yield sentence(f"the flaps will lie {self._lies(unit)}.")
         elif unit is not None and last is not None and unit.lies != last.lies:
             yield f"The centre line: from here the flaps lie {self._lies(unit)}."
         elif unit is None and not run.overlapping:
@@ -184,5 +184,6 @@ class Words:
         return look(unit.letter).words if unit.letter else ""
 
 
-def _sentence(text: str) -> str:
+def sentence(text: str) -> str:
+    """With a capital; all else as it is."""
     return f"{text[:1].upper()}{text[1:]}"

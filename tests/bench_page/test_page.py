@@ -268,10 +268,11 @@ def test_the_panel_s_page_keeps_what_was_asked_and_done(maker_page: Client, fron
     check = maker_page.get(page_of(front)).context["run"].checks[0]
     sew(maker_page, front, *range(1, check.tuck + 1))
     tap(maker_page, front, "check", unit=str(check.tuck), near="100", far="250")
-    tap(maker_page, front, "note", unit="3", text="thread broke")
+    tap(maker_page, front, "note", unit="3", text="Anna's thread NO. 80 broke")
     tap(maker_page, front, "guide", asked='{"guide": -500000}')
     said = text_of(maker_page.get(reverse("piece", args=[front.pk])))
-    assert f"{check.tuck} of" in said and "thread broke" in said and "Guide 0.5 mm shallower" in said
+    assert f"{check.tuck} of" in said and "Guide 0.5 mm shallower" in said
+    assert "Tuck 3: Anna&#x27;s thread NO. 80 broke" in said
     Workroom.objects.update(units="inch")
     assert "9 ²⁷⁄₃₂ in" in text_of(maker_page.get(reverse("piece", args=[front.pk])))
 
