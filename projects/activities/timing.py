@@ -41,6 +41,10 @@ def _open(person: Person) -> "QuerySet[LabourLog]":
     )
 
 
+def _before(now: datetime) -> Q:
+    return Q(seen_at=None) | Q(seen_at__lt=now)
+
+
 def running(person: Person) -> LabourLog | None:
     """The person's open timer, if one runs."""
     return _open(person).select_related("project", "step").first()
@@ -61,6 +65,8 @@ def asks_from(log: LabourLog, zone: ZoneInfo) -> datetime:
 
 
 def forgotten(log: LabourLog, *, now: datetime, zone: ZoneInfo) -> bool:
+    """Whether there was no sign of work for so long that nothing is counted by itself: the one rule, for what
+    stops a timer and for signs of work that come after the silence."""
     return now >= asks_from(log, zone)
 
 
@@ -154,17 +160,22 @@ def minutes_between(start_at: datetime, end_at: datetime) -> int:
 def seen(*, person: Person, now: datetime) -> None:
     """There was a sign of work of ``person`` at ``now``; nothing happens where no timer of theirs runs.
 
-    After a silence of ``SILENCE`` the log ends at the sign before it and a new one of the same work begins:
-    what the silence was is asked (``gap_from``), and neither counted nor lost meanwhile. Signs may come late
-    and in any order; an older one than the last changes nothing.
+    Where the timer was ``forgotten`` by then, the log ends at the sign before it and a new one of the same
+    work begins: what the silence was is asked (``gap_from``), and neither counted nor lost meanwhile. Signs
+    may come late and in any order; an older one than the last changes nothing.
     """
-    since = now - SILENCE
+    # After so short a silence it was not forgotten at any hour of the day, and one question is enough.
+    since = now - SILENCE_AT_NIGHT
     fresh = Q(seen_at__gt=since) | Q(started_at__gt=since)
-    if _open(person).filter(fresh).filter(Q(seen_at=None) | Q(seen_at__lt=now)).update(seen_at=now):
+    if _open(person).filter(fresh).filter(_before(now)).update(seen_at=now):
         return
     log = running(person)
-    if log is not None and now - last_sign(log) >= SILENCE:
+    if log is None or now <= last_sign(log):
+        return
+    if forgotten(log, now=now, zone=Workroom.load().zone):
         _take_up_again(log, now)
+    else:
+        _open(person).filter(_before(now), pk=log.pk).update(seen_at=now)
 
 
 def seen_at(*, person: Person, moments: Iterable[datetime], now: datetime) -> None:
@@ -173,7 +184,7 @@ def seen_at(*, person: Person, moments: Iterable[datetime], now: datetime) -> No
     """
     last, ahead = datetime.min.replace(tzinfo=UTC), sorted(min(at, now) for at in moments)
     for at, after in zip(ahead, [*ahead[1:], None], strict=True):
-        if after is None or after - last >= SILENCE / 2:
+        if after is None or after - last >= SILENCE_AT_NIGHT / 2:
             seen(person=person, now=at)
             last = at
 

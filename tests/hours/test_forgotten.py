@@ -9,7 +9,7 @@ from django.utils import timezone
 from projects.activities import people, timing
 from projects.calc.clock import parse_clock
 from projects.forms.timer import moment_between
-from projects.models import LabourLog, LabourTotal
+from projects.models import LabourLog, LabourTotal, Workroom
 from tests import make
 
 LONDON = ZoneInfo("Europe/London")
@@ -283,3 +283,45 @@ def test_a_silence_between_taps_that_arrive_together_is_one(maker):
     first, second = LabourLog.objects.order_by("pk")
     assert (first.minutes, second.gap_from) == (20, at(20))
     assert (second.started_at, second.seen_at) == (at(200), at(210))
+
+
+def over_midnight(*minutes: int) -> list[datetime]:
+    """Moments so long after 23:20 by the studio's clock."""
+    zone = Workroom.load().zone
+    return [datetime(2026, 3, 2, 23, 20, tzinfo=zone) + timedelta(minutes=m) for m in minutes]
+
+
+def test_a_sign_after_half_an_hour_over_midnight_leaves_that_as_a_question(maker):
+    start, last, later, end = over_midnight(0, 20, 105, 110)
+    begin(maker, now=start)
+    timing.seen(person=maker, now=last)
+    log = timing.running(maker)
+    assert timing.forgotten(log, now=later, zone=Workroom.load().zone)
+    timing.seen(person=maker, now=later)
+    first, second = LabourLog.objects.order_by("pk")
+    assert (first.minutes, first.ended_at, second.gap_from) == (20, last, last)
+    assert timing.stop(person=maker, now=end).minutes == 5
+
+
+def test_a_sign_sooner_over_midnight_or_later_by_day_is_none(maker):
+    start, last, over, longer = over_midnight(0, 20, 49, 49 + 89)
+    begin(maker, now=start)
+    for moment in (last, over, longer):
+        timing.seen(person=maker, now=moment)
+    assert LabourLog.objects.get().seen_at == longer
+
+
+def test_taps_that_arrive_together_keep_their_silence_over_midnight(maker):
+    start, *taps = over_midnight(0, 10, 25, 39, 72, 80)
+    begin(maker, now=start)
+    timing.seen_at(person=maker, moments=taps, now=taps[-1])
+    first, second = LabourLog.objects.order_by("pk")
+    assert (first.minutes, second.gap_from, second.started_at) == (39, taps[2], taps[3])
+
+
+def test_a_silence_under_half_an_hour_is_forgotten_at_no_hour_of_the_day():
+    """What a sign of work is first asked about, in one query, never says otherwise than the rule."""
+    for minutes in range(0, 24 * 60, 7):
+        log = LabourLog(started_at=at(minutes))
+        assert not timing.forgotten(log, now=at(minutes + 29.9), zone=LONDON)
+        assert timing.forgotten(log, now=at(minutes + 90), zone=LONDON)
