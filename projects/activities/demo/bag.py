@@ -21,6 +21,7 @@ def add_bag(recipes: Recipes, cloth: Cloth, people: People, days: Days) -> Proje
     bag = create_project(
         values={
             "title": "Velvet evening bag",
+            "kind": "accessory",
             "client": None,
             "state": "in_hand",
             "due": days.ahead(3),

@@ -21,6 +21,7 @@ def add_capelet(client: Client, recipes: Recipes, cloth: Cloth, people: People, 
     capelet = create_project(
         values={
             "title": "Lamplighter's capelet",
+            "kind": "garment",
             "client": client,
             "state": "waiting",
             "due": days.ahead(9),

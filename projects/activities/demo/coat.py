@@ -22,6 +22,7 @@ def add_coat(client: Client, recipes: Recipes, cloth: Cloth, people: People, day
     coat = create_project(
         values={
             "title": "Concert coat",
+            "kind": "garment",
             "client": client,
             "state": "in_hand",
             "due": days.ahead(5),

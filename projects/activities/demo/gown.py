@@ -22,6 +22,7 @@ def add_gown(client: Client, recipes: Recipes, cloth: Cloth, people: People, day
     gown = create_project(
         values={
             "title": "Christening gown yoke",
+            "kind": "garment",
             "client": client,
             "state": "asked",
             "due": days.ahead(13),
