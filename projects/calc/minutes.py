@@ -19,16 +19,18 @@ _HOURS_MINUTES: Final = re.compile(rf"([0-9]{{1,3}}) ?{_HOUR}(?: and)? ?([0-9]{{
 _HOURS: Final = re.compile(rf"({_NUMBER}) ?{_HOUR}")
 _MINUTES: Final = re.compile(rf"({_NUMBER}) ?{_MINUTE}")
 _BARE: Final = re.compile(r"[0-9]+")
+_BARE_HOURS: Final = re.compile(r"[0-9]+(?:[.,][0-9]{1,2})?")
+_HOURS_EXAMPLES: Final = "6 h, 4 h 30 min, 4:30 or 40 min"
 
 
 class TimeError(PlainError):
     """Time that can't be read or can't be right; its text stands beside the field."""
 
 
-def parse_minutes(text: str, *, most: int = A_DAY) -> int:
+def parse_minutes(text: str, *, most: int = A_DAY, examples: str = _EXAMPLES) -> int:
     """Whole minutes typed as time; a bare whole number is minutes. From 1 to `most` (a day unless set).
 
-    Parts of a minute go half up. Raises TimeError.
+    Parts of a minute go half up. Raises TimeError, which offers `examples` for what can't be read.
 
     >>> [parse_minutes(text) for text in ("40 min", "1h20", "1:20", "1.5 h", "90")]
     [40, 80, 80, 90, 90]
@@ -36,14 +38,14 @@ def parse_minutes(text: str, *, most: int = A_DAY) -> int:
     given = shorten(text)
     if not text.strip():
         raise TimeError(
-            "No time was typed.", given="", expected="a time", remedy=f"Type a time such as {_EXAMPLES}."
+            "No time was typed.", given="", expected="a time", remedy=f"Type a time such as {examples}."
         )
     line = plain(text) if len(text) <= LONGEST_TEXT else ""
     if line.startswith("-"):
         raise _wrong(f"“{given}” is less than nothing.", given, "Type the minutes spent, without the minus.")
     value = _read(line)
     if value is None:
-        raise _wrong(f"“{given}” can't be read as a time.", given, f"Type a time such as {_EXAMPLES}.")
+        raise _wrong(f"“{given}” can't be read as a time.", given, f"Type a time such as {examples}.")
     minutes = half_up(value.numerator, value.denominator)
     if minutes < 1:
         raise _wrong(f"“{given}” is less than a minute.", given, "Type at least 1 min.")
@@ -53,6 +55,26 @@ def parse_minutes(text: str, *, most: int = A_DAY) -> int:
             f"“{given}” is longer than {limit}.", given, f"Type at most {limit}, and the rest apart."
         )
     return minutes
+
+
+def parse_hours(text: str, *, most: int = A_DAY) -> int:
+    """Whole minutes typed where hours are asked for: as `parse_minutes`, but a bare number is hours.
+
+    Raises TimeError.
+
+    >>> [parse_hours(text) for text in ("6", "4.5", "4:30", "40 min")]
+    [360, 270, 270, 40]
+    """
+    line = plain(text) if len(text) <= LONGEST_TEXT else ""
+    if not _BARE_HOURS.fullmatch(line):
+        return parse_minutes(text, most=most, examples=_HOURS_EXAMPLES)
+    if Fraction(line.replace(",", ".")) * 60 > most:
+        raise _wrong(
+            f"“{shorten(text)}” without a unit is hours, and more than {format_minutes(most)}.",
+            shorten(text),
+            f"Type a time such as {_HOURS_EXAMPLES}.",
+        )
+    return parse_minutes(f"{line} h", most=most, examples=_HOURS_EXAMPLES)
 
 
 def _wrong(problem: str, given: str, remedy: str) -> TimeError:

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.utils.dates import WEEKDAYS
 
 from projects.calc import labour
+from projects.calc.minutes import parse_hours
 from projects.models import Person
 
 from .base import StudioForm
@@ -17,14 +18,14 @@ STUDIO = "studio"
 
 
 class DayField(forms.CharField):
-    """Time on a weekday as people write it; empty, 0 or "none" is a day without work."""
+    """Hours on a weekday as people write them; empty, 0 or "none" is a day without work."""
 
     def clean(self, value: Any) -> int:
         text = super().clean(value).strip()
         if not text or text.lower() in NONE:
             return 0
         try:
-            return labour.parse_minutes(text)
+            return parse_hours(text)
         except ValueError as error:
             raise ValidationError(str(error), code="invalid") from error
 

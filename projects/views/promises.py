@@ -1,6 +1,5 @@
 """When a project in hand will be done, and by when new work can be promised."""
 
-import re
 from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
@@ -10,7 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from projects.activities import finding_projects as finding
-from projects.calc.labour import TimeError, parse_minutes
+from projects.calc.minutes import TimeError, parse_hours
 from projects.calc.promise import Promise
 from projects.models import Project
 from projects.planning.promises import MOST as MOST_PROJECTS
@@ -19,7 +18,6 @@ from projects.planning.promises import Ahead, look_ahead
 from . import posts
 
 MOST = 5_000 * 60
-BARE = re.compile(r"[0-9]+(?:[.,][0-9]{1,2})?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +37,7 @@ def new_work(request: HttpRequest, ahead: Ahead) -> NewWork:
     if not text:
         return NewWork(typed)
     try:
-        minutes = parse_minutes(f"{text} h" if BARE.fullmatch(text) else text, most=MOST)
+        minutes = parse_hours(text, most=MOST)
     except TimeError as error:
         return NewWork(typed, error=str(error))
     return NewWork(typed, minutes, promise=ahead.promise(minutes))

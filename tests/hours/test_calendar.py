@@ -31,6 +31,17 @@ def test_hours_are_typed_as_people_write_them(maker_page: Client, maker: Person)
     assert calendar.week_of(maker) == (300, 0, 0, 0, 0, 0, 0)
 
 
+def test_a_number_alone_is_hours(maker_page: Client, maker: Person) -> None:
+    assert "a number alone is hours" in maker_page.get(reverse("calendar")).content.decode()
+    post_week(maker_page, reverse("calendar"), day0="2", day1="4.5", day2="7,25")
+    assert calendar.week_of(maker) == (120, 270, 435, 0, 0, 0, 0)
+    answer = post_week(maker_page, reverse("calendar"), day0="40", day1="sixish")
+    page = answer.content.decode()
+    assert answer.status_code == 422 and 'value="40"' in page
+    assert "without a unit is hours, and more than 24 h. Type a time such as 6 h, 4 h 30 min" in page
+    assert "1h20" not in page and calendar.week_of(maker)[0] == 120
+
+
 def test_what_cant_be_read_is_kept_and_explained(maker_page: Client, maker: Person) -> None:
     answer = post_week(maker_page, reverse("calendar"), day0="six", day1="30 h", day2="4 h")
     page = answer.content.decode()
