@@ -14,12 +14,13 @@ from projects.calc.minutes import TimeError
 
 _TIME: Final = r"([0-9]{1,2})(?:([:.])([0-5][0-9]))? ?([ap]\.?m\.?)?(?: (first|second))?"
 _ALONE: Final = re.compile(_TIME)
-_BETWEEN: Final = re.compile(rf"{_TIME} ?(?:-|to|until|till) ?{_TIME}")
+_BETWEEN: Final = re.compile(rf"(?:from )?{_TIME} ?(?:-|to|until|till) ?{_TIME}")
+DAY_END: Final = 24 * 60
 
 
 @dataclass(frozen=True, slots=True)
 class ClockTime:
-    """A time of day in minutes since midnight (0 to 1439); ``which`` is "first" or "second" where somebody
+    """A time of day in minutes since midnight (0 to 1439, and 1440 for the 24:00 that ends a span); ``which`` is "first" or "second" where somebody
     said which of two alike is meant, on the day the clocks are put back."""
 
     minutes: int
@@ -60,8 +61,7 @@ def parse_clock(text: str) -> ClockTime:
 
 def parse_span(text: str) -> Span | None:
     """Two times of day, "9:10-10:25" or "9.10 to 10.25"; None where the text is none (it may be a length of
-    time). Hours alone ("9-10:30") are read where the other time has minutes. Raises TimeError for times that
-    no clock shows.
+    time). Hours alone are whole ones ("9-10:30", "9-10"). Raises TimeError for times that no clock shows.
 
     >>> str(parse_span("22:30-0:15").end), parse_span("1h20")
     ('0:15', None)
@@ -70,8 +70,6 @@ def parse_span(text: str) -> Span | None:
     if found is None:
         return None
     one, two = found.groups()[:5], found.groups()[5:]
-    if not any((one[1], two[1], one[3], two[3])):
-        return None
     start, end = _read(one, other=two[3]), _read(two)
     if start and end and start.minutes > end.minutes and not one[3]:
         start = _read(one)  # "11-1 pm" begins before noon
@@ -83,6 +81,8 @@ def parse_span(text: str) -> Span | None:
             expected="two times such as 9:10-10:25",
             remedy="Type hours from 0 to 23 and minutes from 00 to 59.",
         )
+    if two[0] == "24":
+        end = ClockTime(DAY_END)
     return Span(start, end)
 
 

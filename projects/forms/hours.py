@@ -18,6 +18,7 @@ from projects.planning.stages import stage_choices
 
 from .base import StudioForm
 
+SPENT = "40 min, 1h20, 1:20 or 1.5 h, or from when to when: 9:10-10:25"
 OPEN_STATES = ("in_hand", "waiting", "asked")
 
 
@@ -51,7 +52,7 @@ class TimeSpentField(forms.CharField):
         if not text:
             return None
         try:
-            return parse_span(text) or labour.parse_minutes(text)
+            return parse_span(text) or labour.parse_minutes(text, examples=SPENT)
         except ValueError as error:
             raise ValidationError(str(error), code="invalid") from error
 

@@ -7,7 +7,7 @@ refused, and one that was twice has to be said which.
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from typing import Final
 
-from projects.calc.clock import ClockTime, Span
+from projects.calc.clock import DAY_END, ClockTime, Span
 from projects.calc.minutes import TimeError, format_minutes
 
 LONGEST_SPAN: Final = timedelta(hours=16)
@@ -46,8 +46,9 @@ def moments(given: Span, day: date, zone: tzinfo) -> tuple[datetime, datetime]:
     ended = _end(given, day, began, zone)
     if ended - began > LONGEST_SPAN:
         long = format_minutes(int((ended - began).total_seconds()) // 60)
+        later = "" if given.end.minutes == DAY_END else " on the next day"
         raise TimeError(
-            f"From {given.start} to {given.end} on the next day is {long}.",
+            f"From {given.start} to {given.end}{later} is {long}.",
             given=f"{given.start}-{given.end}",
             expected=f"at most {format_minutes(int(LONGEST_SPAN.total_seconds()) // 60)}",
             remedy="Type the earlier time first, or each sitting by itself.",
@@ -56,6 +57,8 @@ def moments(given: Span, day: date, zone: tzinfo) -> tuple[datetime, datetime]:
 
 
 def _end(given: Span, day: date, began: datetime, zone: tzinfo) -> datetime:
+    if given.end.minutes == DAY_END:
+        return moment(ClockTime(0), day + timedelta(days=1), zone)
     try:
         same = moment(given.end, day, zone)
     except TimeError:

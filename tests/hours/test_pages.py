@@ -35,6 +35,11 @@ def test_time_that_cannot_be_right_is_said_at_the_field_and_kept(maker_page, min
     assert not LabourLog.objects.exists()
 
 
+def test_what_cannot_be_read_as_time_is_answered_with_a_span_too(maker_page):
+    page = maker_page.post("/hours/new/", form(minutes="soon")).content.decode()
+    assert "or from when to when: 9:10-10:25." in page
+
+
 def test_a_day_that_has_not_come_is_refused(maker_page):
     ahead = timezone.localdate() + timedelta(days=3)
     answer = maker_page.post("/hours/new/", form(date=ahead.isoformat()))

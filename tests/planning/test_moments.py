@@ -55,6 +55,12 @@ def test_times_the_wrong_way_round_are_no_day_and_a_half_of_work() -> None:
         minutes("9:10-9:10", PLAIN)
 
 
+def test_a_day_ends_at_24_as_it_was_typed() -> None:
+    assert minutes("22:30-24:00", PLAIN) == 90
+    with pytest.raises(TimeError, match="From 0:00 to 24:00 is 24 h"):
+        minutes("0:00-24:00", PLAIN)
+
+
 TIMES = st.integers(0, 1439)
 
 
