@@ -52,17 +52,3 @@ def _pointer(at: float | None) -> str:
     inside = tag("path", d=head, fill=INK) + stem
     where = f' transform="translate({number(at)} 0)"' if at is not None else ' visibility="hidden"'
     return mark_safe(f'<g data-bench="pointer"{where}>{inside}</g>')
-
-
-def mark_box(letter: str) -> SafeString:
-    """A mark as large as it stands at the bench: its letter in a frame drawn in its line style and colour."""
-    mark = look(letter)
-    drawing = Drawing(104, 150, f"mark {letter}: {mark.words}" if letter else "no mark", "mark-box")
-    frame = {"fill": "#fff", "stroke": mark.colour, "stroke_width": 4, "stroke_dasharray": mark.dash}
-    drawing.box(3, 3, 98, 144, **frame)
-    if mark.doubled:
-        drawing.box(10, 10, 84, 130, fill="none", stroke=mark.colour, stroke_width=2)
-    size = 72 if len(letter) < 2 else 52
-    bold = {"fill": mark.colour, "font_size": size, "font_weight": 600, "text_anchor": "middle"}
-    drawing.text(52, 75 + size * 0.34, letter or "–", **bold)
-    return drawing.svg()

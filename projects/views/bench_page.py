@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from projects.activities.bench import Bench, state_of
 from projects.calc.lengths import System
-from projects.drawings.run_strip import mark_box, run_strip
+from projects.drawings.run_strip import run_strip
 from projects.models import Person, Project, Run, Step
 from projects.planning.bench_now import Now, between, now_of
 from projects.planning.runs import RunPlan
@@ -62,7 +62,6 @@ def _shown(bench: Bench, run: RunPlan, now: Now, system: System, at: int | None)
         "now": now,
         "words": words,
         "strip": strip_of(run, bench, now),
-        "marks": {u.letter: mark_box(u.letter) for u in run.units},
         "at_unknown": at is not None and not jumped,
         "at": at,
         "left_out": left_out,
@@ -139,11 +138,20 @@ def _listed(project: Project, run: RunPlan, row: Run | None, state: str) -> dict
     if row is not None:
         found = state_of(row)
         sewn = sum(number in found.sewn for number in run.places)
-    return {
-        "run": run, "sewn": sewn, "left": run.count - sewn, "begun": bool(row and sewn),
-        "done": state == "done", "skipped": state == "skipped",
-        "url": reverse("bench", args=[project.pk, run.key]),
-    }  # fmt: skip
+    url = reverse("bench", args=[project.pk, run.key])
+    return {"run": run, "sewn": sewn, "said": _how_far(run, sewn, state), "url": url}
+
+
+def _how_far(run: RunPlan, sewn: int, state: str) -> str:
+    """ "28 of 52 tucks sewn, begun". A step that is over says so first: taps need not have been made."""
+    many = f"{run.count} {run.one if run.count == 1 else run.many}"
+    if state in ("done", "skipped"):
+        return f"{many}, {state}" if sewn in (0, run.count) else f"{state}, {sewn} of {many} sewn here"
+    if not sewn:
+        return f"{many}, to do"
+    if sewn == run.count:
+        return f"{many} sewn, the step is not ticked"
+    return f"{sewn} of {many} sewn, begun"
 
 
 def _whole(text: str) -> int | None:

@@ -20,15 +20,16 @@ window.Bench = window.Bench || {};
     return "wakeLock" in navigator ? "" : "The screen may go dark: this browser can't keep it on.";
   }
 
-  /* ``box`` holds a toggle button and a line of words. */
-  Bench.keepAwake = function (box) {
-    var toggle = box.querySelector("button"), line = box.querySelector("[data-bench=awake-said]"), lock = null;
+  /* ``box`` holds a box to tick, whose state says all while the device does as it is told; ``line`` says why
+     where it can't. */
+  Bench.keepAwake = function (box, line) {
+    var toggle = box.querySelector("input"), lock = null;
+    function say(text) { line.textContent = text; line.hidden = !text; }
     function show() {
-      toggle.setAttribute("aria-pressed", String(wanted()));
-      if (!wanted()) { line.textContent = "The screen goes dark as the device is set."; }
-      else if (lock) { line.textContent = "The screen stays on."; }
+      toggle.checked = wanted();
+      if (lock || !wanted()) { say(""); }
     }
-    function refused() { line.textContent = "The device does not keep its screen on now; it may be saving its battery."; }
+    function refused() { say("The device does not keep its screen on now; it may be saving its battery."); }
     function ask() {
       if (!wanted() || document.hidden || lock) { show(); return; }
       navigator.wakeLock.request("screen").then(function (got) {
@@ -38,10 +39,10 @@ window.Bench = window.Bench || {};
         show();
       }, refused);
     }
+    if (why()) { say(why()); return; }
     box.hidden = false;
-    if (why()) { toggle.hidden = true; line.textContent = why(); return; }
-    toggle.addEventListener("click", function () {
-      want(!wanted());
+    toggle.addEventListener("change", function () {
+      want(toggle.checked);
       if (!wanted() && lock) { lock.release(); lock = null; }
       ask();
     });

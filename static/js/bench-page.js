@@ -54,7 +54,7 @@ window.Bench = window.Bench || {};
 
   Page.prototype.show = function (byOthers) {
     var page = this, view = this.view(), before = this.unit;
-    Bench.showPage(this.root, view, this.label, function (fact) { page.undo(fact); });
+    Bench.showPage(this.root, this.data, view, this.label, function (fact) { page.undo(fact); });
     Bench.showAdvice(this.root, view);
     this.lines();
     this.taps.showing(view.unit, byOthers);
@@ -180,7 +180,7 @@ window.Bench = window.Bench || {};
     Bench.keys(function () { page.key(); }, function () { page.undoLast(); });
     root.querySelectorAll("details").forEach(function (fold) { fold.addEventListener("toggle", function () { if (fold.open) { page.show(true); } }); });
     page.one("device").hidden = false;
-    Bench.keepAwake(page.one("awake"));
+    Bench.keepAwake(page.one("awake"), page.one("awake-said"));
     Bench.noticeSleep(function (from, to) {
       var box = page.one("slept");
       box.hidden = false;

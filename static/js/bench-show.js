@@ -98,6 +98,20 @@ window.Bench = window.Bench || {};
     if (!due && view.ahead) { put(root, "ahead-after", String(view.ahead.after)); put(root, "ahead-text", view.ahead.text || ""); }
   }
 
+  /* One line beside the large button leads to what waits for an answer farther down. */
+  function call(root, data, view) {
+    var advice = view.advice || {}, guide = advice.guide, correct = advice.correct, text = "", to = "advice";
+    if (view.wrong) { text = "Sewn at another depth: what to do"; to = "wrong"; }
+    else if (view.due) { text = "Measure now, after " + data.words.one + " " + view.due.after; to = "measure"; }
+    else if (guide) { text = correct ? "Move the guide, and correct" : "Move the guide before you go on"; }
+    else if (correct) { text = "Correct some of the next"; }
+    all(root, "call").forEach(function (box) {
+      var link = box.querySelector("a");
+      box.hidden = !text;
+      if (text && link.textContent !== text) { link.textContent = text; link.href = "#" + to; }
+    });
+  }
+
   function clock(fact) {
     var at = new Date(fact.at), today = at.toDateString() === new Date().toDateString(), time = { hour: "2-digit", minute: "2-digit", hourCycle: "h23" };
     return at.toLocaleString([], today ? time : Object.assign({ day: "numeric", month: "short" }, time));
@@ -131,7 +145,7 @@ window.Bench = window.Bench || {};
     });
   }
 
-  Bench.showPage = function (root, view, label, undo) {
+  Bench.showPage = function (root, data, view, label, undo) {
     show(root, "now", view.unit !== null);
     show(root, "finished", view.unit === null);
     root.querySelectorAll("[data-form=sewn]").forEach(function (form) { form.hidden = view.unit === null; });
@@ -146,6 +160,7 @@ window.Bench = window.Bench || {};
     press(root, view);
     strip(root, view);
     check(root, view);
+    call(root, data, view);
     done(root, view, label, undo);
   };
 

@@ -41,7 +41,7 @@ def test_a_tap_by_keyboard_alone_without_javascript(width: int, browser_page: An
     button = page.get_by_role("button", name="Sewn", exact=True)
     assert button.bounding_box()["height"] >= 70
     button.focus()
-    page.keyboard.press("Enter")
-    page.wait_for_load_state()
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
     assert page.locator("[data-bench=number]").inner_text() == "2"
     assert page.url.split("#")[0].endswith(f"{key_of(front)}/")

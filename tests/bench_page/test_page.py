@@ -260,8 +260,17 @@ def test_other_work_begun_is_one_tap_away(maker_page: Client, front: Piece) -> N
 
 def test_the_list_of_runs(maker_page: Client, front: Piece) -> None:
     sew(maker_page, front, 1, 2)
-    page = maker_page.get(f"/projects/{front.project_id}/bench/")
-    assert page.context["rows"][0]["sewn"] == 2 and "begun" in text_of(page)
+    where = f"/projects/{front.project_id}/bench/"
+    page = maker_page.get(where)
+    count = page.context["rows"][0]["run"].count
+    assert f"Front, across 2 of {count} tucks sewn, begun" in text_of(page)
+    step = make.step(front.project, key=key_of(front), state="done")
+    assert f"done, 2 of {count} tucks sewn here" in text_of(maker_page.get(where))
+    for one in BenchFact.objects.all():
+        tap(maker_page, front, "undo", undoes=str(one.op))
+    assert f"Front, across {count} tucks, done" in text_of(maker_page.get(where))
+    Step.objects.filter(pk=step.pk).update(state="open")
+    assert f"Front, across {count} tucks, to do" in text_of(maker_page.get(where))
 
 
 def test_the_panel_s_page_keeps_what_was_asked_and_done(maker_page: Client, front: Piece) -> None:
