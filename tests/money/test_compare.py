@@ -156,7 +156,7 @@ def test_as_many_queries_for_six_as_for_two(
 ) -> None:
     workroom, many = make.workroom(), [*versions, *(make.version() for _ in range(4))]
     for some in (versions, many):
-        with django_assert_num_queries(5):
+        with django_assert_num_queries(7):
             compare(front, some, workroom=workroom, today=TODAY, money=True)
 
 

@@ -119,7 +119,7 @@ def test_logs_hours_by_timer(
     walk.hand.see("The timer runs for Concert coat")
     walk.arrive("Today")
     LabourLog.objects.filter(person=newcomer).update(started_at=timezone.now() - timedelta(minutes=25))
-    walk.press("Stop")
+    walk.press("Stop the timer")
     walk.hand.see("Logged 25 min for Concert coat")
     assert walk.taps <= 3
     log = LabourLog.objects.get(person=newcomer)

@@ -171,7 +171,7 @@ def test_a_maker_reaching_for_an_owners_pages(
     page.goto("/")
     page.locator("summary").filter(has_text="Larkfield Workroom").click()
     links = [link.inner_text() for link in page.locator("header").get_by_role("link").all()]
-    assert links == ["My password", "Deleted", "Help"]
+    assert links == ["My account", "Deleted", "Help"]
     for where in OWNERS_PAGES:
         assert page.goto(where).status == 403
         heading(page, "Not for this sign-in")
@@ -265,7 +265,7 @@ def test_a_maker_cannot_change_what_others_logged_nor_who_logged(
         assert answer.status_code == 403 and "somebody else" in answer.content.decode()
     answer = page.post(
         f"/hours/{mine.pk}/edit/",
-        {"minutes": "5 min", "date": "2026-03-02", "person": owner.pk, "revision": 1},
+        {"minutes": "5 min", "date": "2026-03-02", "person": owner.pk, "reason": "typed wrong", "revision": 1},
     )
     mine.refresh_from_db()
     assert answer.status_code == 303 and (mine.person, mine.minutes) == (maker, 5)
