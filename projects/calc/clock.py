@@ -20,8 +20,11 @@ DAY_END: Final = 24 * 60
 
 @dataclass(frozen=True, slots=True)
 class ClockTime:
-    """A time of day in minutes since midnight (0 to 1439, and 1440 for the 24:00 that ends a span); ``which`` is "first" or "second" where somebody
-    said which of two alike is meant, on the day the clocks are put back."""
+    """A time of day in minutes since midnight (0 to 1439, and 1440 for the 24:00 that ends a span).
+
+    ``which`` is "first" or "second" where somebody said which of two alike is meant, on the day the clocks
+    are put back.
+    """
 
     minutes: int
     which: str = ""

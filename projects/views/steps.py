@@ -24,7 +24,7 @@ from projects.planning.plan import PlannedStep
 from projects.planning.steps_seen import changes_since, mark_of
 
 from . import cutting_said, posts, timer
-from .bench_person import bench_person
+from .bench_person import bench_person, come_back
 from .stale import stale_page
 
 OPEN = "open"
@@ -149,13 +149,14 @@ def steps_noted(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 def step_time(request: HttpRequest, pk: int) -> HttpResponse:
-    """Start the timer on one step."""
+    """Start the timer on one step, from its list or from Today (``back``)."""
     project, key = _project(pk), request.POST.get("key", "")
     try:
         step = activity.row_for(project=project, key=key)
     except activity.StepGone:
         raise Http404("no such step") from None
-    back = f"{reverse('steps', args=[pk])}#step-{key}"
+    here = f"{reverse('steps', args=[pk])}#step-{key}"
+    back = come_back(request, "today") if "back" in request.POST else here
     return timer.start(request, project=project, stage=step.stage, step=step, back=back)
 
 

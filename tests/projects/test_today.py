@@ -1,15 +1,19 @@
 """Today: what runs, what is next, what is late; and where a new studio begins."""
 
+import re
 from datetime import timedelta
 
 import pytest
+from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
 
 from projects.activities import timing
 from projects.activities.pieces import create_piece
+from projects.calc.promise import Promise
 from projects.planning.making import plan_project
 from projects.planning.promises import look_ahead
+from projects.templatetags.dates import on_day
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -63,7 +67,40 @@ def test_hours_left_stand_beside_days_left(owner_page):
     make.step(project, minutes=95)
     make.step(project, minutes=30, state="done")
     page = shown(owner_page)
-    assert "1 h 35 min left" in page and "37 days" in page
+    assert "1 h 35 min" in page and "in 37 days" in page
+
+
+def test_the_timer_started_here_hangs_on_the_step_it_stands_beside(owner_page, owner):
+    project = make.project()
+    make.step(project, title="Press the cotton velvet", stage="prepare")
+    page = shown(owner_page)
+    start = reverse("step_time", args=[project.pk])
+    key = re.search(f'action="{start}".*?name="key" value="([^"]+)"', page)[1]
+    assert owner_page.post(start, {"key": key, "back": "/"})["Location"] == "/"
+    running = timing.running(owner)
+    assert (running.step.title, running.stage) == ("Press the cotton velvet", "prepare")
+    assert f"project={project.pk}&amp;step={key.replace(':', '%3A')}" in page
+
+
+def test_a_project_without_steps_has_a_timer_all_the_same(owner_page, owner):
+    project = make.project()
+    assert f'name="project" value="{project.pk}"' in shown(owner_page)
+    owner_page.post(reverse("timer_start"), {"project": project.pk, "back": "/"})
+    assert timing.running(owner).project == project
+
+
+def test_where_work_is_in_hand_nobody_is_told_to_begin(owner_page):
+    make.project()
+    assert "To begin with" not in shown(owner_page)
+
+
+def test_a_date_of_another_year_has_its_year():
+    today = timezone.localdate()
+    this, other = today.replace(month=12, day=4), today.replace(year=today.year + 2, month=2, day=9)
+    assert (on_day(this), on_day(other), on_day(None)) == ("4 December", f"9 February {other.year}", "")
+    assert on_day(this, other) == f"4 December {today.year}"
+    new = {"minutes": 600, "promise": Promise(other, other.replace(month=8))}
+    assert f"(9 February {other.year} likely" in render_to_string("today/_promise.html", {"new": new})
 
 
 def test_waiting_projects_are_listed(owner_page):
