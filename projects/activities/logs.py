@@ -18,6 +18,10 @@ from .revising import Stale
 KEPT = ("project", "stage", "step", "date", "minutes", "started_at", "ended_at", "note", "rework", "person")
 
 
+class StillRuns(Exception):
+    """A timer that runs has no minutes to take out yet; it is stopped first."""
+
+
 @transaction.atomic
 def log_by_hand(
     *,
@@ -61,7 +65,8 @@ def change(
 
     What stood there and what stands there now is kept with ``by`` and ``reason``. A log that was removed is
     in no sum, and stays out of them. Hours that came with a file lose the name they came with once they are
-    given to a person. Raises Stale when somebody saved first.
+    given to a person. A silence that was to be answered is none any more once a time that was typed covers
+    it. Raises Stale when somebody saved first.
     """
     if changes.get("person") is not None:
         changes = {**changes, "worker": ""}
@@ -76,9 +81,11 @@ def change(
         add_to_total(current, -(current.minutes or 0))
     for name, value in differing.items():
         setattr(current, name, value)
+    if current.gap_from and (current.started_at is None or current.started_at <= current.gap_from):
+        current.gap_from = None
     current.full_clean()
     current.revision += 1
-    current.save(update_fields=[*differing, "revision"])
+    current.save(update_fields=[*differing, "gap_from", "revision"])
     if current.removed_at is None:
         add_to_total(current, current.minutes or 0)
     _keep(current, by, reason, before, words(current, differing))
@@ -105,8 +112,10 @@ def _keep(
 
 @transaction.atomic
 def remove(*, log: LabourLog, now: datetime, by: Person | None = None) -> None:
-    """Take a log out of the sums; it can be put back."""
+    """Take a log out of the sums; it can be put back. Raises StillRuns for a timer that runs."""
     current = LabourLog.objects.select_for_update().get(pk=log.pk)
+    if current.minutes is None:
+        raise StillRuns(current)
     if current.removed_at is None:
         LabourLog.objects.filter(pk=log.pk).update(removed_at=now, revision=F("revision") + 1)
         add_to_total(current, -(current.minutes or 0))

@@ -17,10 +17,13 @@ from projects.models import LabourLog, Person, Project, Step, Workroom
 
 from .hour_sums import add_to_total
 
+A_DAY = timedelta(days=1)
 SILENCE = timedelta(minutes=90)
 """So long without a sign of work, and the timer may have been forgotten: a starting value."""
 SILENCE_AT_NIGHT = timedelta(minutes=30)
 """The same where midnight lies in the silence."""
+SLIP = timedelta(seconds=30)
+"""A timer that ran shorter was started by a slip: nothing is logged."""
 
 
 class Forgotten(Exception):
@@ -128,15 +131,21 @@ def _begin(
 
 @transaction.atomic
 def stop(*, person: Person, now: datetime, log: int | None = None) -> LabourLog | None:
-    """Stop the person's timer at ``now`` and log its minutes (half up, at least one).
+    """Stop the person's timer at ``now`` and log its minutes (half up).
 
-    ``None`` when none runs, or another one than ``log``. Whether it was forgotten is not asked here.
+    One that ran shorter than ``SLIP`` leaves no log: its ``minutes`` are 0 and its ``pk`` is None. ``None``
+    when none runs, or another one than ``log``. Whether it was forgotten is not asked here.
     """
     rows = _open(person).select_for_update()
     found = rows.filter(pk=log).first() if log else rows.first()
     if found is None:
         return None
     found.ended_at = max(now, found.started_at)
+    # One that asks about a silence stays, however short, so that the question does.
+    if found.ended_at - found.started_at < SLIP and found.gap_from is None:
+        found.delete()
+        found.minutes = 0
+        return found
     found.minutes = minutes_between(found.started_at, found.ended_at)
     found.revision += 1
     found.save(update_fields=["ended_at", "minutes", "revision"])
@@ -221,6 +230,14 @@ def answer(*, person: Person, log: int, at: datetime, now: datetime) -> LabourLo
     return stop(person=person, now=min(at, now), log=log)
 
 
+def with_silence(person: Person, log: int | None = None) -> LabourLog | None:
+    """The log before which a silence is to be answered: ``log``, or that of the timer that runs. It stays to
+    be answered after the timer was stopped. None where nothing is asked."""
+    rows = LabourLog.objects if log else _open(person)
+    asked = rows.filter(person=person, gap_from__isnull=False, started_at__isnull=False, removed_at=None)
+    return (asked.filter(pk=log) if log else asked).select_related("project", "step").first()
+
+
 @transaction.atomic
 def answer_gap(*, person: Person, log: int, until: datetime | None) -> int:
     """What a silence was: work up to ``until``, or none (None). Returns the minutes that now count too.
@@ -228,8 +245,8 @@ def answer_gap(*, person: Person, log: int, until: datetime | None) -> int:
     They join the log before the silence where it still ends there, else they are a log of their own. Raises
     BadMoment for a moment outside the silence. Answered already: nothing happens.
     """
-    rows = LabourLog.objects.select_for_update().filter(person=person, gap_from__isnull=False)
-    found = rows.filter(pk=log).first()
+    LabourLog.objects.select_for_update().filter(pk=log).first()
+    found = with_silence(person, log)
     if found is None:
         return 0
     began: datetime = found.gap_from
@@ -249,7 +266,7 @@ def _count_on(log: LabourLog, began: datetime, until: datetime) -> int:
         .order_by("-pk")
         .first()
     )
-    if before is None:
+    if before is None or until - before.started_at > A_DAY:
         return _log_apart(log, began, until)
     old = before.minutes or 0
     before.ended_at, before.minutes = until, minutes_between(before.started_at, until)

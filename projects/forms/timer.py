@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 from django import forms
 from django.core.exceptions import ValidationError
 
+from projects.activities import timing
 from projects.calc.clock import ClockTime, parse_clock
 from projects.calc.minutes import TimeError
 from projects.planning.moments import moment
@@ -97,4 +98,6 @@ class GapForm(_Asking):
             data["until"] = self._typed(log.gap_from, log.started_at, log.gap_from)
         else:
             data["until"] = log.started_at if data.get("was") == "all" else None
+        if data["until"] and data["until"] - log.gap_from > timing.A_DAY:
+            raise ValidationError({"at": "That would be more than a day. Type up to when it was work."})
         return data

@@ -193,6 +193,8 @@ def _change(request: HttpRequest, log: LabourLog, form: LogForm) -> str:
 def log_delete(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a log out, or put it back (``back`` in the form)."""
     log = _own_log(request, pk)
+    if log.minutes is None:
+        raise PermissionDenied("This timer still runs. Stop it first; then its time can be removed.")
     if request.POST.get("back"):
         logs.put_back(log=log, by=request.user)
         messages.success(request, "The log is back.")

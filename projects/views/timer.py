@@ -64,14 +64,34 @@ class Clock:
 
     @property
     def gap(self) -> int:
-        """Minutes of the silence before this log that are asked about."""
-        began = self.log.gap_from
-        return int((self.log.started_at - began).total_seconds()) // 60 if began else 0
+        return Silence(self.log).gap
+
+    @property
+    def gap_too_long(self) -> bool:
+        return Silence(self.log).gap_too_long
 
     @property
     def too_long(self) -> bool:
         """More than a log can hold, so that "just now" is no answer."""
         return self.now - self.log.started_at > A_DAY
+
+
+@dataclass(frozen=True)
+class Silence:
+    """The silence before ``log`` that is asked about, whether or not its timer still runs."""
+
+    log: LabourLog
+
+    @property
+    def gap(self) -> int:
+        """Minutes; 0 where nothing is asked."""
+        began = self.log.gap_from
+        return int((self.log.started_at - began).total_seconds()) // 60 if began else 0
+
+    @property
+    def gap_too_long(self) -> bool:
+        """More than a log can hold, so that "all of it" is no answer."""
+        return bool(self.log.gap_from) and self.log.started_at - self.log.gap_from > A_DAY
 
 
 def clock(request: HttpRequest) -> Clock | None:
@@ -98,6 +118,8 @@ def _put_off(request: HttpRequest) -> datetime | None:
 
 def logged(log: LabourLog) -> str:
     """What was logged, for a message."""
+    if not log.minutes:
+        return f"Less than half a minute for {log.project or 'no project'}: nothing was logged."
     return f"Logged {labour.format_minutes(log.minutes or 0)} for {log.project or 'no project'}."
 
 
@@ -123,12 +145,23 @@ def start(
         then |= {"step": getattr(step, "pk", ""), "rework": "on" if rework else ""}
         return posts.go(request, f"{reverse('timer_ask')}?{urlencode(then)}")
     if before and before.pk != log.pk:
-        before.refresh_from_db()
-        messages.success(request, logged(before))
+        _say_stopped(request, before)
     what = step.title if step else log.project or "no project"
     whose = "" if person.pk == request.user.pk else f" of {person}"
     messages.success(request, f"The timer{whose} runs for {what}.")
     return posts.go(request, back)
+
+
+def _say_stopped(request: HttpRequest, before: LabourLog) -> None:
+    """What became of the timer that another start stopped."""
+    stopped = LabourLog.objects.select_related("project").filter(pk=before.pk).first()
+    if stopped is None:
+        before.minutes = 0
+    messages.success(request, logged(stopped or before))
+    if stopped and stopped.gap_from:
+        messages.warning(
+            request, "The silence before it is not counted. Hours asks whether it was work, beside its log."
+        )
 
 
 @require_POST
@@ -168,6 +201,8 @@ def _stopped(request: HttpRequest, log: LabourLog | None, back: str) -> HttpResp
         messages.success(request, "No timer is running; it may have been stopped on another device.")
     else:
         messages.success(request, logged(log))
+        if log.pk and log.gap_from:
+            back = f"{reverse('timer_gap')}?{urlencode({'log': log.pk, 'back': back})}"
     return posts.go(request, back)
 
 
@@ -217,19 +252,25 @@ def _go_on(request: HttpRequest, then: StartForm | None, back: str) -> HttpRespo
 @require_http_methods(["GET", "HEAD", "POST"])
 def timer_gap(request: HttpRequest) -> HttpResponse:
     """Was a silence work, after which the timer was taken up again? Until answered it is not counted."""
-    shown, back = clock(request), come_back(request, "hours")
-    other = shown is not None and request.POST.get("log", "") not in ("", str(shown.log.pk))
-    if shown is None or not shown.log.gap_from or other:
+    found, back = _silence(request), come_back(request, "hours")
+    if found is None:
         return posts.go(request, back)
-    data = request.POST if request.method == "POST" else None
-    form = GapForm(data, clock=shown, zone=request.workroom.zone)
+    silence, data = Silence(found), request.POST if request.method == "POST" else None
+    form = GapForm(data, clock=silence, zone=request.workroom.zone)
     if form.is_bound and form.is_valid():
-        more = timing.answer_gap(person=shown.person, log=shown.log.pk, until=form.cleaned_data["until"])
+        more = timing.answer_gap(person=found.person, log=found.pk, until=form.cleaned_data["until"])
         said = f"{labour.format_minutes(more)} more are counted." if more else "The silence is not counted."
         messages.success(request, said)
         return posts.go(request, back)
-    context = {"clock": shown, "form": form, "back": back, "stages": stage_titles()}
+    context = {"clock": silence, "form": form, "back": back, "stages": stage_titles()}
     return posts.show(request, "hours/gap.html", context, status=422 if form.is_bound else 200)
+
+
+def _silence(request: HttpRequest) -> LabourLog | None:
+    """The log that is asked about: one's own, or that of whoever's hours run on this device."""
+    asked = request.POST.get("log", "") or request.GET.get("log", "")
+    number = int(asked) if asked.isascii() and asked.isdecimal() and len(asked) < 19 else None
+    return timing.with_silence(bench_person(request), number) or timing.with_silence(request.user, number)
 
 
 @require_POST

@@ -63,6 +63,7 @@ def test_stops_at_once_log_the_minutes_once(maker):
 @pytest.mark.django_db(transaction=True)
 def test_signs_after_a_silence_at_once_begin_one_log(maker):
     timing.start(person=maker, project=make.project(), now=NOON, zone=LONDON)
+    timing.seen(person=maker, now=NOON + timedelta(minutes=5))
     at_once(lambda n: timing.seen(person=maker, now=NOON + timedelta(hours=5, seconds=n)))
     assert LabourLog.objects.filter(minutes=None).count() == 1
     assert LabourLog.objects.count() == 2

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.utils import timezone
 
-from projects.activities import people, timing
+from projects.activities import logs, people, timing
 from projects.calc.clock import parse_clock
 from projects.forms.timer import moment_between
 from projects.models import LabourLog, LabourTotal, Workroom
@@ -62,7 +62,7 @@ def test_other_work_waits_for_the_answer_and_nothing_is_lost(maker):
     assert (log.project, log.minutes, log.ended_at) == (coat, None, None)
 
 
-@pytest.mark.parametrize(("minutes", "counted"), [(0, 1), (70, 70), (300, 300)])
+@pytest.mark.parametrize(("minutes", "counted"), [(1, 1), (70, 70), (300, 300)])
 def test_it_ends_when_its_person_says(maker, minutes, counted):
     log = begin(maker, make.project())
     timing.answer(person=maker, log=log.pk, at=at(minutes), now=at(300))
@@ -126,11 +126,12 @@ def test_a_silence_counts_as_its_person_says(maker, until, more, counted):
 
 def test_a_silence_counts_on_its_own_where_the_log_before_it_was_changed(maker):
     begin(maker, make.project())
+    timing.seen(person=maker, now=at(20))
     timing.seen(person=maker, now=at(300))
     first = LabourLog.objects.order_by("pk").first()
     LabourLog.objects.filter(pk=first.pk).update(started_at=None, ended_at=None, minutes=25)
     log = timing.running(maker)
-    assert timing.answer_gap(person=maker, log=log.pk, until=at(60)) == 60
+    assert timing.answer_gap(person=maker, log=log.pk, until=at(60)) == 40
     assert timing.running(maker) == log
 
 
@@ -325,3 +326,95 @@ def test_a_silence_under_half_an_hour_is_forgotten_at_no_hour_of_the_day():
         log = LabourLog(started_at=at(minutes))
         assert not timing.forgotten(log, now=at(minutes + 29.9), zone=LONDON)
         assert timing.forgotten(log, now=at(minutes + 90), zone=LONDON)
+
+
+# A silence after the timer was stopped
+
+
+def silence(person, project=None, ago=180, until=5):
+    """A timer that ran without a sign of work from so many minutes ago, and was then taken up again."""
+    now = timezone.now()
+    begin(person, project, now=now - timedelta(minutes=ago))
+    timing.seen(person=person, now=now - timedelta(minutes=until))
+    return timing.running(person)
+
+
+def counted() -> int:
+    return sum(minutes or 0 for minutes in LabourLog.objects.values_list("minutes", flat=True))
+
+
+def test_stopping_asks_what_the_silence_was(maker_page, maker):
+    log = silence(maker, make.project())
+    answer = maker_page.post("/hours/stop/", {"back": "/projects/"})
+    assert answer["Location"] == f"/hours/silence/?log={log.pk}&back=%2Fprojects%2F"
+    assert "Was it work?" in maker_page.get(answer["Location"]).content.decode()
+    answer = maker_page.post("/hours/silence/", {"was": "all", "log": log.pk, "back": "/projects/"})
+    assert (answer["Location"], counted()) == ("/projects/", 180)
+    maker_page.post("/hours/silence/", {"was": "all", "log": log.pk})
+    assert counted() == 180, "answered once"
+
+
+def test_a_silence_stays_to_be_answered_beside_its_log(maker_page, owner_page, maker):
+    log = silence(maker, make.project())
+    maker_page.post("/hours/start/", {"back": "/"})
+    ask = f"/hours/silence/?log={log.pk}&amp;back="
+    assert ask in maker_page.get("/hours/").content.decode()
+    assert ask not in owner_page.get("/hours/?person=all").content.decode()
+    owner_page.post("/hours/silence/", {"was": "all", "log": log.pk})
+    assert counted() == 5, "nobody else can say what it was"
+    maker_page.post("/hours/silence/", {"was": "none", "log": log.pk})
+    assert ask not in maker_page.get("/hours/").content.decode() and counted() == 5
+
+
+def test_a_removed_log_and_one_typed_anew_ask_nothing(maker_page, maker):
+    log = silence(maker)
+    timing.stop(person=maker, now=timezone.now())
+    log.refresh_from_db()
+    logs.change(log=log, revision=log.revision, changes={"minutes": 60, "started_at": None, "ended_at": None})
+    maker_page.post("/hours/silence/", {"was": "all", "log": log.pk})
+    assert counted() == 60
+    other = silence(maker, ago=600)
+    timing.stop(person=maker, now=timezone.now())
+    logs.remove(log=other, now=timezone.now())
+    assert timing.with_silence(maker, other.pk) is None
+
+
+def test_a_silence_of_days_is_never_counted_by_one_tap(maker_page, maker):
+    log = silence(maker, make.project(), ago=3 * 24 * 60)
+    assert 'value="all"' not in maker_page.get("/hours/").content.decode()
+    assert maker_page.post("/hours/silence/", {"was": "all", "log": log.pk}).status_code == 422
+
+
+@pytest.mark.parametrize("number", ["x", "9" * 30, "-1", "12345"])
+def test_a_silence_nobody_knows_leads_back(maker_page, number):
+    assert maker_page.get(f"/hours/silence/?log={number}")["Location"] == "/hours/"
+
+
+# A slip of the finger
+
+
+def test_a_timer_of_a_few_seconds_logs_nothing_and_says_so(maker_page, maker):
+    coat, cape = make.project(), make.project("Capelet")
+    for project in (coat, cape):
+        maker_page.post("/hours/start/", {"project": project.pk, "back": "/"})
+    said = maker_page.get("/hours/").content.decode()
+    assert "nothing was logged" in said and timing.running(maker).project == cape
+    maker_page.post("/hours/stop/", {"back": "/"})
+    assert "Less than half a minute for Capelet: nothing was logged." in maker_page.get("/").content.decode()
+    assert not LabourLog.objects.exists() and total() == 0
+
+
+@pytest.mark.parametrize(("seconds", "minutes"), [(0, 0), (29, 0), (30, 1), (89, 1), (90, 2)])
+def test_minutes_are_rounded_half_up(maker, seconds, minutes):
+    begin(maker, make.project())
+    assert timing.stop(person=maker, now=NOON + timedelta(seconds=seconds)).minutes == minutes
+    assert (LabourLog.objects.count(), total()) == (min(1, minutes), minutes)
+
+
+def test_a_timer_that_runs_is_not_taken_out(maker_page, maker):
+    log = begin(maker, make.project())
+    assert maker_page.post(f"/hours/{log.pk}/delete/").status_code == 403
+    assert maker_page.post(f"/hours/{log.pk}/delete/", {"back": "1"}).status_code == 403
+    with pytest.raises(logs.StillRuns):
+        logs.remove(log=log, now=at(5))
+    assert timing.running(maker) == log

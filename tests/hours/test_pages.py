@@ -91,6 +91,7 @@ def test_start_and_stop_from_any_page_lead_back_to_it(maker_page, maker):
     answer = maker_page.post("/hours/start/", {"project": coat.pk, "stage": "cut", "back": "/projects/"})
     assert answer["Location"] == "/projects/"
     assert LabourLog.objects.get().ended_at is None
+    LabourLog.objects.update(started_at=timezone.now() - timedelta(minutes=1))
     answer = maker_page.post("/hours/stop/", {"back": "//elsewhere.example/"})
     assert answer["Location"] == "/hours/"
     assert LabourLog.objects.get().minutes == 1

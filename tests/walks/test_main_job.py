@@ -269,7 +269,7 @@ class Walk:
         hands.see("The timer runs for Concert coat")
         self.check()
         hands.press("Stop the timer")
-        hands.see("Logged 1 min for Concert coat")
+        hands.see("Less than half a minute for Concert coat: nothing was logged.")
 
     def _log(self, project: str, time: str) -> None:
         hands, region = self.hands, "Log hours by hand"

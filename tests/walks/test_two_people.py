@@ -3,11 +3,13 @@
 import re
 import threading
 from collections.abc import Callable
+from datetime import timedelta
 from typing import Any
 
 import pytest
 from django.db import connection
 from django.test import Client as Visitor
+from django.utils import timezone
 
 from projects.models import LabourLog, Person, Piece, Project
 from tests import make
@@ -104,6 +106,7 @@ def test_two_taps_on_the_timer(
         press(page, "Start the timer")
         page.get_by_text("The timer runs for Concert coat").wait_for()
     assert LabourLog.objects.count() == 1
+    LabourLog.objects.update(started_at=timezone.now() - timedelta(minutes=1))
     press(phone, "Stop the timer")
     phone.get_by_text("Logged 1 min for Concert coat").wait_for()
     press(table, "Stop the timer")
