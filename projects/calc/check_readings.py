@@ -1,7 +1,8 @@
 """What one check measure says by itself, what a wrong depth does, and whether a seam runs askew. Lengths nm.
 
 E = r + f is what the finished panel will be too long by (r: near reading - planned, f: far reading -
-planned); r alone tells only where the texture sits. Source: derived, "Correcting on the way".
+planned); r alone tells only where the texture sits. Source: derived. How far off a reading has to be to be
+rather a wrong one is a starting value.
 """
 
 from __future__ import annotations
@@ -15,25 +16,55 @@ from projects.calc.hand import TAPE
 PLACINGS: Final = ("lines", "folds", "last")
 ASKEW: Final = 164
 """1.64 x 100: readings differ by more than their own straying explains in 9 of 10."""
+BEYOND: Final = 6
+"""So many times what is near enough is rather a wrong reading than a hand's; a starting value."""
 
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """``shift`` is r. ``excess`` is E = r + f, and ``fine`` whether it is near enough; both None where the
-    second reading was left out: what the panel comes out at can't be told then."""
+    """``shift`` is r. ``excess`` is E, and ``fine`` whether it is near enough; both None where the second
+    reading was left out: what the panel comes out at can't be told then."""
 
     excess: int | None
     shift: int
     fine: bool | None
 
 
-def judge(near_planned: int, far_planned: int, near: int, far: int | None, near_enough: int) -> Judged:
-    """Both readings beside what they should be; `near_enough` is the band of the check, nm."""
-    shift = near - near_planned
+def judge(
+    near_planned: int,
+    far_planned: int,
+    near: int,
+    far: int | None,
+    near_enough: int,
+    near_end: int | None = None,
+    far_end: int | None = None,
+) -> Judged:
+    """Both readings beside what they should be; `near_enough` is the band of the check, nm. Where the other
+    end of the seam was measured too, the mean of both ends is what counts."""
+    shift = _mean(near, near_end) - near_planned
     if far is None:
         return Judged(None, shift, None)
-    excess = shift + far - far_planned
+    whole = near + far
+    if near_end is not None and far_end is not None:
+        whole = _mean(whole, near_end + far_end)
+    excess = whole - near_planned - far_planned
     return Judged(excess, shift, abs(excess) <= near_enough)
+
+
+def _mean(one: int, other: int | None) -> int:
+    return one if other is None else (one + other) // 2
+
+
+def beyond_a_hand(change: int, band: int) -> bool:
+    """Whether a change of E (nm) is more than single tucks and a steady error together make, where `band` is
+    near enough: rather a reading that is wrong, or a tuck nobody knows of."""
+    return abs(change) > BEYOND * band
+
+
+def alike(one: int, other: int, band: int) -> bool:
+    """Whether two measures of the same E say the same: within the band, or within what four readings of a
+    tape stray by."""
+    return abs(one - other) <= band or not _beyond(one - other, 4)
 
 
 @dataclass(frozen=True, slots=True)

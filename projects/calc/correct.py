@@ -13,7 +13,15 @@ from typing import Final, NamedTuple
 
 from projects.calc.check_readings import Judged, Skew, WrongDepth, judge, skew, wrong_depth
 from projects.calc.hand import STARTING_HAND, TAPE, Hand, learn_hand
-from projects.calc.run_so_far import INCH_STEP, METRIC_STEP, Drift, Reading, RunSoFar, drift_of
+from projects.calc.run_so_far import (
+    INCH_STEP,
+    METRIC_STEP,
+    Drift,
+    Mended,
+    Reading,
+    RunSoFar,
+    drift_of,
+)
 from projects.calc.steps_spread import spread_evenly, spread_steps
 
 __all__ = [
@@ -24,6 +32,7 @@ __all__ = [
     "Advice",
     "Hand",
     "Judged",
+    "Mended",
     "Reading",
     "RunSoFar",
     "Skew",
@@ -84,7 +93,7 @@ def advise(run: RunSoFar, *, may_move: bool = True) -> Advice:
     drift = drift_of(run)
     plan = _plan(run, drift) if may_move else _steps(run, drift, run.guide)
     corrections = _corrections(run, plan)
-    shift = max(run.readings, key=lambda r: r.after).shift if run.readings else 0
+    shift = run.readings[-1].shift if run.readings else 0
     spaces = _spaces(run, shift, dict(corrections))
     return Advice(
         excess=round(drift.total),

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from math import sqrt
-from typing import Final
+from typing import Final, NamedTuple
 
 from projects.calc.errors import CalcError
 from projects.calc.hand import STARTING_HAND, TAPE, Hand
@@ -26,12 +26,23 @@ SPREAD_COUNTS_AS: Final = 6
 class Reading:
     """A check measure after `after` tucks (in the order of sewing): `excess` E = r + f, None where the far
     reading was left out; `shift` r. The readings don't cover the first `since` tucks where they are taken
-    from a seam in the middle."""
+    from a seam in the middle. `leap`: E went where no hand's tucks bring it, and a second measure said so
+    too: it is so, and says nothing of the hand."""
 
     after: int
     excess: int | None
     shift: int = 0
     since: int = 0
+    leap: bool = False
+
+
+class Mended(NamedTuple):
+    """The tuck at `place` was sewn again after a reading had found it otherwise, and the panel `grown` by
+    that (nm): with so many `readings` of the run made before, of those that come after it each shows it."""
+
+    place: int
+    readings: int
+    grown: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +54,8 @@ class RunSoFar:
     `deviations`: (place, D) of tucks known to be sewn at another depth, D = sewn - asked. `guide`: what the
     guide is set to now beyond the planned depth. `step`: what this hand can set. `drawn`: marks are drawn.
     Where they are not, `spaces`: the space before each tuck that is left, and `gaps`: the visible gap there.
-    Where tucks were sewn out of order, give them in the order in which they were sewn. `mended`: (after how
-    many tucks, by how much the panel grew) where one sewn before a check was sewn again after it.
+    Where tucks were sewn out of order, give them in the order in which they were sewn, and `readings` in the
+    order in which they were made.
     """
 
     depths: tuple[int, ...]
@@ -58,7 +69,7 @@ class RunSoFar:
     spaces: tuple[int, ...] | None = None
     gaps: tuple[int, ...] | None = None
     guide: int = 0
-    mended: tuple[tuple[int, int], ...] = ()
+    mended: tuple[Mended, ...] = ()
 
     def __post_init__(self) -> None:
         if not 0 <= self.sewn <= len(self.depths):
@@ -120,6 +131,17 @@ class Drift:
         )
         self.shared -= 2 * by_hand * self.bias_variance
 
+    def mend(self, one: Mended) -> None:
+        """A tuck sewn again: readings to come see it where they cover its place."""
+        if one.place < self.since:
+            self.before += one.grown
+        else:
+            self.excess += one.grown
+
+    def leap(self, excess: int) -> None:
+        """E is what was measured, whatever was believed; the hand stays what it was."""
+        self.excess, self.excess_variance, self.shared = float(excess), 2.0 * TAPE**2, 0.0
+
     def measured(self, excess: int, tucks: int) -> None:
         """A check read `excess`, `tucks` after the one before."""
         expected = self.excess_variance + 2 * TAPE**2
@@ -144,26 +166,33 @@ def drift_of(run: RunSoFar) -> Drift:
 def _followed(run: RunSoFar, spread: float) -> Drift:
     drift = Drift(bias=float(run.hand.bias), bias_variance=float(run.hand.bias_sd) ** 2, spread=spread)
     known, before = dict(run.deviations), 0
-    readings = sorted((r for r in run.readings if r.excess is not None), key=lambda r: r.after)
-    for reading in readings:
+    mended = sorted(run.mended, key=lambda one: one.readings)
+    for number, reading in enumerate(run.readings):
+        if reading.excess is None:
+            continue
         if reading.since > drift.since:
             _sew(drift, run, known, before, reading.since)
             drift.set_apart(reading.since)
             before = max(before, reading.since)
         _sew(drift, run, known, before, reading.after)
-        drift.measured(reading.excess or 0, reading.after - before)
+        while mended and mended[0].readings <= number:
+            drift.mend(mended.pop(0))
+        if reading.leap:
+            drift.leap(reading.excess)
+        else:
+            drift.measured(reading.excess, reading.after - before)
         before = reading.after
     _sew(drift, run, known, before, run.sewn)
-    drift.excess += sum(grown for after, grown in run.mended if after >= run.sewn)
+    for one in mended:
+        drift.mend(one)
     return drift
 
 
 def _sew(drift: Drift, run: RunSoFar, known: dict[int, int], start: int, end: int) -> None:
-    """Tucks from place `start` up to `end`; what was mended while they were sewn counts with them."""
+    """Tucks from place `start` up to `end`."""
     wrong = [known[place] for place in range(start, end) if place in known]
     many = max(0, end - start)
     drift.sew(sum(run.asked[start:end]) + sum(wrong), many, many - len(wrong))
-    drift.excess += sum(grown for after, grown in run.mended if start <= after < end)
 
 
 def _spread_shown(drift: Drift, start: int) -> float:

@@ -3,46 +3,33 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from projects.calc.bench_state import Fact, State
+from projects.calc.bench_state import SEWS, Fact, State
 from projects.calc.correct import (
     INCH_STEP,
     METRIC_STEP,
     STARTING_HAND,
     Advice,
     Hand,
-    Judged,
+    Mended,
     Reading,
     RunSoFar,
-    Skew,
     WrongDepth,
     advise,
-    judge,
-    skew,
     wrong_depth,
 )
 from projects.calc.errors import CalcError
 from projects.calc.lengths import System
 
-from .bench_now import readings_at
-from .run_history import Sewings, sewings_of, sewn_before
+from .run_checks import Checked, checked, checks_made
+from .run_history import Sewings, sewings_of
 from .run_units import Unit
 from .runs import RunPlan
+
+__all__ = ["Asked", "Checked", "Wrong", "asked_beyond", "asked_now", "checked", "just_wrong", "wrong_of"]
 
 WRONG_FROM = 250_000
 """A depth typed that is off by less is as asked: no guide is set finer."""
 STEPS = {System.METRIC: METRIC_STEP, System.INCH: INCH_STEP}
-
-
-@dataclass(frozen=True, slots=True)
-class Checked:
-    """A check measure made: what it should have read, and what it says."""
-
-    fact: Fact
-    near: int
-    far: int
-    near_enough: int
-    judged: Judged
-    skew: Skew | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,20 +98,6 @@ def just_wrong(run: RunPlan, state: State, placing: str) -> Wrong | None:
     return wrong_of(run, state, unit, placing) if unit and state.sewn.get(unit.number) is last else None
 
 
-def checked(run: RunPlan, state: State, fact: Fact) -> Checked | None:
-    """A check made, judged by what was sewn when it was made. None where its unit is gone from the plan."""
-    if fact.unit not in run.by_number or fact.near is None:
-        return None
-    plan = next((check for check in run.checks if check.tuck == fact.unit), None)
-    sewn = {*sewn_before(state, fact), fact.unit}
-    near, far = readings_at(run, fact.unit, sewn & run.places.keys(), plan)
-    band = plan.near_enough if plan else int(fact.asked.get("band", 1_000_000))
-    said = judge(near, far, fact.near, fact.far, band)
-    return Checked(
-        fact, near, far, band, said, skew(fact.near, fact.far, fact.near_end, fact.far_end)
-    )
-
-
 def asked_now(
     run: RunPlan, state: State, placing: str, system: System, hand: Hand = STARTING_HAND
 ) -> Asked | None:
@@ -132,13 +105,15 @@ def asked_now(
 
     An instruction that was taken up or refused since the last check is not given again, and a guide that was
     asked about stays as the answer left it; leaving a wrong depth as it is asks for corrections anew. Before
-    the first unit a hand that is known has its guide set.
+    the first unit a hand that is known has its guide set. A reading that is in doubt asks for nothing but to
+    measure again, and what is sewn after it is told by the checks before.
     """
     order = sewing_order(run, state)
     sewn = len([n for n in run.places if n in state.sewn])
     if not run.checks or sewn == len(order) or any(unit.depth is None for unit in order):
         return None
-    made = [found for fact in state.checks if (found := checked(run, state, fact))]
+    found = checks_made(run, state)
+    made = [one for one in found if not one.doubt]
     since = [fact for fact in state.live if not made or fact.place > made[-1].fact.place]
     answers = [fact for fact in since if fact.kind == "guide"]
     try:
@@ -146,6 +121,8 @@ def asked_now(
         advice = advise(so_far, may_move=not answers)
     except CalcError:
         return None
+    if found and found[-1].doubt and _nothing_sewn_since(state, found[-1].fact):
+        return Asked(advice, None, {}, {}, found[-1])
     numbers = [unit.number for unit in order]
     steps = {numbers[place]: step for place, step in advice.corrections}
     spaces = {numbers[place]: change for place, change in advice.spaces}
@@ -158,10 +135,14 @@ def asked_now(
         advice.guide if advice.moves_guide else None,
         steps if open_ else {},
         spaces if open_ else {},
-        made[-1] if made else None,
+        found[-1] if found else None,
         kept=bool(answers and answers[-1].asked.get("refused")),
         ends=open_ and not steps and not spaces,
     )
+
+
+def _nothing_sewn_since(state: State, fact: Fact) -> bool:
+    return not any(one.kind in SEWS and one.place > fact.place for one in state.live)
 
 
 def _open(since: Sequence[Fact], *, begun: bool) -> bool:
@@ -196,7 +177,7 @@ def _so_far(
         spaces=None if drawn else tuple(run.space_before(unit) for unit in order[sewn:]),
         gaps=None if drawn else tuple(run.gap_before(unit) for unit in order[sewn:]),
         guide=state.guide,
-        mended=tuple((_before(now, done), grown) for one in done for now, grown in one.grown),
+        mended=tuple(_mended(done, made)),
     )
 
 
@@ -208,6 +189,12 @@ def _deviations(done: Sequence[Sewings]) -> Iterator[tuple[int, int]]:
             off = depth - one.unit.depth - one.beyond(one.first)
             if abs(off) >= WRONG_FROM:
                 yield place, off
+
+
+def _mended(done: Sequence[Sewings], made: Sequence[Checked]) -> Iterator[Mended]:
+    for place, one in enumerate(done):
+        for now, grown in one.grown:
+            yield Mended(place, sum(check.fact.place < now.place for check in made), grown)
 
 
 def _before(fact: Fact, done: Sequence[Sewings]) -> int:
@@ -227,4 +214,4 @@ def _reading(found: Checked, done: Sequence[Sewings]) -> Reading:
             for place, one in enumerate(done)
             if (one.unit.origin, one.unit.from_far) == mine and one.unit.number != here.origin
         )
-    return Reading(after, found.judged.excess, found.judged.shift, min(since, after))
+    return Reading(after, found.judged.excess, found.judged.shift, min(since, after), found.leap)

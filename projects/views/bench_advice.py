@@ -6,15 +6,12 @@ from itertools import groupby
 from typing import Any
 
 from projects.activities.bench import Bench
-from projects.calc.correct import STARTING_HAND, Hand
+from projects.calc.correct import STARTING_HAND, Hand, Skew
 from projects.models import Person
 from projects.planning.hands import hand_of
 from projects.planning.run_advice import Asked, Checked, asked_now, just_wrong
 
 from .bench_words import Words
-
-BEYOND = 6
-"""So many times what is near enough is rather a wrong reading than a hand's."""
 
 
 def _kept(asked: dict[str, Any], text: str) -> dict[str, Any]:
@@ -23,9 +20,11 @@ def _kept(asked: dict[str, Any], text: str) -> dict[str, Any]:
 
 
 def hand_for(bench: Bench, person: Person) -> Hand:
-    """This person's own past on such cloth."""
-    run = bench.run
-    return STARTING_HAND if run is None else hand_of(person.pk, run.technique, run.fabric_id)
+    """This person's own past on such cloth; what this run itself taught is in its checks already."""
+    run, row = bench.run, bench.row
+    if run is None:
+        return STARTING_HAND
+    return hand_of(person.pk, run.technique, run.fabric_id, without=row.pk if row else None)
 
 
 def advice_data(bench: Bench, person: Person, words: Words) -> dict[str, Any] | None:
@@ -70,18 +69,30 @@ def verdict(checked: Checked, words: Words) -> list[str]:
         band = words.length(checked.near_enough)
         fine = f"within {band}, near enough" if judged.fine else f"more than the {band} that is near enough"
         lines.append(f"The panel will be {much} too {side}: {fine}.")
-    if abs(judged.excess or 0) > BEYOND * checked.near_enough:
-        lines.append("That is more than tucks stray by: measure once more, or take the reading back.")
+    if checked.doubt:
+        lines.append(
+            "That is more than tucks stray by: measure once more, or take the reading back. "
+            "Until then nothing is corrected by it."
+        )
+    if checked.leap:
+        lines.append("Measured twice, so it counts as it is; this hand is not judged by it.")
     if _shown(judged.shift, words):
         way = "farther on" if judged.shift > 0 else "nearer"
         lines.append(f"The seam sits {words.length(abs(judged.shift))} {way} than planned.")
     if checked.skew:
-        way = "farther" if checked.skew.seam > 0 else "nearer"
-        much = words.length(abs(checked.skew.seam))
-        lines.append(
-            f"The seam runs askew: at its other end it sits {much} {way}. Even it out over the next few."
-        )
+        lines.extend(_askew(checked.skew, words))
     return lines
+
+
+def _askew(skew: Skew, words: Words) -> Iterable[str]:
+    """How the other end differs: where its seam sits, what the panel comes out at there."""
+    if _shown(skew.seam, words):
+        way = "farther" if skew.seam > 0 else "nearer"
+        much = words.length(abs(skew.seam))
+        yield f"The seam runs askew: at its other end it sits {much} {way}. Even it out over the next few."
+    if skew.extent is not None and _shown(skew.extent, words):
+        way = "longer" if skew.extent > 0 else "shorter"
+        yield f"At its other end the panel comes out {words.length(abs(skew.extent))} {way} than at this one."
 
 
 def _shown(nm: int, words: Words) -> bool:

@@ -4,10 +4,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from projects.calc.check_readings import alike, beyond_a_hand
 from projects.calc.correct import (
     INCH_STEP,
     METRIC_STEP,
     Hand,
+    Mended,
     Reading,
     RunSoFar,
     advise,
@@ -24,8 +26,8 @@ SURE = Hand(bias=0, bias_sd=1, spread=100_000)
 
 def run(tucks=36, sewn=18, excess=None, depth=7 * MM, **more):
     readings = () if excess is None else (Reading(sewn, excess, more.pop("shift", 0)),)
-    more = {"hand": SURE, "asked": (0,) * sewn, **more}
-    return RunSoFar(depths=(depth,) * tucks, sewn=sewn, readings=readings, **more)
+    more = {"hand": SURE, "asked": (0,) * sewn, "readings": readings, **more}
+    return RunSoFar(depths=(depth,) * tucks, sewn=sewn, **more)
 
 
 def test_two_readings_tell_the_length_and_one_only_the_place():
@@ -34,6 +36,21 @@ def test_two_readings_tell_the_length_and_one_only_the_place():
     assert judge(120 * MM, 400 * MM, 121 * MM, 401 * MM, 2 * MM).fine
     one = judge(120 * MM, 400 * MM, 121 * MM, None, 2 * MM)
     assert (one.excess, one.shift, one.fine) == (None, MM, None)
+
+
+def test_the_mean_of_both_ends_is_what_counts():
+    both = judge(120 * MM, 400 * MM, 120 * MM, 403 * MM, 2 * MM, 122 * MM, 395 * MM)
+    assert (both.excess, both.shift, both.fine) == (0, MM, True)
+    assert judge(120 * MM, 400 * MM, 120 * MM, 403 * MM, 2 * MM, 120 * MM, None).excess == 3 * MM
+    assert judge(120 * MM, 400 * MM, 120 * MM, None, 2 * MM, 124 * MM, 400 * MM).excess is None
+
+
+def test_readings_no_hand_makes_and_readings_that_say_the_same():
+    assert not beyond_a_hand(-24 * MM, 4 * MM)
+    assert beyond_a_hand(-25 * MM, 4 * MM)
+    assert alike(40 * MM, 44 * MM, 4 * MM)
+    assert alike(40 * MM, 41_600_000, MM)
+    assert not alike(40 * MM, 42 * MM, MM)
 
 
 @pytest.mark.parametrize(
@@ -281,6 +298,52 @@ def test_a_tuck_sewn_again_after_a_check_is_no_error_any_more():
     """After tuck 18 the panel is 4 mm short; a tuck found 2 mm too deep is then sewn again as planned."""
     usual = Hand(bias_sd=1)
     so_far = RunSoFar(
-        (7 * MM,) * 36, (0,) * 20, 20, readings=(Reading(18, -4 * MM),), hand=usual, mended=((18, 4 * MM),)
-    )
+        (7 * MM,) * 36, (0,) * 20, 20, readings=(Reading(18, -4 * MM),), hand=usual,
+        mended=(Mended(4, 1, 4 * MM),),
+    )  # fmt: skip
     assert abs(advise(so_far).excess) < MM // 2
+
+
+def deep_third(*readings, mended):
+    """36 tucks, 17 sewn, the third of them 2 mm too deep until it was sewn again."""
+    return RunSoFar(
+        (7 * MM,) * 36, (0,) * 17, 17, deviations=((2, 2 * MM),), readings=readings,
+        mended=(Mended(2, mended, 4 * MM),),
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("readings", "mended"),
+    [
+        ((Reading(8, -4 * MM), Reading(17, 0)), 1),
+        ((Reading(8, -4 * MM), Reading(17, -4 * MM), Reading(17, 0)), 2),
+        ((Reading(8, -4 * MM), Reading(17, -4 * MM)), 2),
+        ((Reading(8, 0), Reading(17, 0)), 0),
+    ],
+)
+def test_a_reading_after_sewing_again_shows_it_already(readings, mended):
+    advice = advise(deep_third(*readings, mended=mended))
+    assert abs(advice.excess) < 500_000
+    assert (advice.guide, advice.corrections) == (0, ())
+
+
+def test_what_is_mended_beyond_a_seam_in_the_middle_is_not_in_its_readings():
+    """The first half, 4 mm short, is put right while the second is sewn; its readings stay as they are."""
+    first, second, third = Reading(10, -4 * MM), Reading(20, 0, since=12), Reading(25, 0, since=12)
+    so_far = RunSoFar(
+        (7 * MM,) * 30, (0,) * 25, 25, readings=(first, second, third), hand=Hand(bias_sd=1),
+        mended=(Mended(3, 2, 4 * MM),),
+    )  # fmt: skip
+    assert abs(advise(so_far).excess) < MM
+
+
+def test_the_last_of_several_readings_at_one_seam_says_where_it_sits():
+    again = (Reading(18, 0, 5 * MM), Reading(18, None, MM))
+    assert advise(run(readings=again)).shift_stays == MM
+
+
+def test_a_leap_is_believed_and_the_hand_stays_what_it_was():
+    leap = Reading(18, -40 * MM, leap=True)
+    advice = advise(run(readings=(Reading(10, 0), leap), hand=Hand()))
+    assert (advice.excess, advice.guide) == (-40 * MM, 0)
+    assert advise(run(readings=(Reading(10, 0), Reading(18, -40 * MM)), hand=Hand())).guide != 0
