@@ -1,6 +1,6 @@
 """Work at the bench: what is tapped, measured and asked becomes a fact, once, whoever sends it how often."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
@@ -10,8 +10,9 @@ from django.db import transaction
 
 from projects.calc.bench_state import SEWS, Fact, State, fold
 from projects.calc.lengths import System
-from projects.models import BenchFact, Person, Project, Run
+from projects.models import BenchFact, Person, Project, Run, Workroom
 from projects.planning.bench_now import readings_at
+from projects.planning.run_checks import band_of
 from projects.planning.run_source import run_for
 from projects.planning.runs import RunPlan
 
@@ -65,11 +66,13 @@ class Bench:
 
 @dataclass(frozen=True, slots=True)
 class Recorded:
-    """The run afterwards, the rows that are new, and what was refused with its reason."""
+    """The run afterwards, the rows that are new, and what was refused with its reason. ``ordinary``: what was
+    sewn again is right, so the person's timer went on as ordinary work."""
 
     bench: Bench
     new: tuple[BenchFact, ...]
     refused: tuple[Refused, ...]
+    ordinary: bool = False
 
 
 def look(*, project: Project, key: str) -> Bench:
@@ -153,7 +156,26 @@ def _kept(project: Project, key: str, row: Run | None, arriving: "_Arriving") ->
     bench = Bench(project, key, row, arriving.run, facts, fold(facts))
     if row is not None and arrived and hands.teaches(arrived, bench.state):
         hands.learn_from(row=row, run=arriving.run, state=bench.state)
-    return Recorded(bench, new, tuple(arriving.refused))
+    ordinary = _end_rework(bench, new, arriving.person, arriving.now)
+    return Recorded(bench, new, tuple(arriving.refused), ordinary)
+
+
+def _end_rework(bench: Bench, new: Sequence[BenchFact], person: Person, now: datetime) -> bool:
+    """Once it is sewn again, or left after all, a timer of rework on this step goes on as ordinary work."""
+    ends = [fact.device_at for fact in new if fact.kind in ("resew", "absorb")]
+    log = timing.running(person) if ends else None
+    here = log is not None and log.project_id == bench.project.pk and log.step and log.step.key == bench.key
+    if log is None or not here or not log.rework:
+        return False
+    at = min(now, max(log.started_at, ends[-1]))
+    zone = Workroom.load().zone
+    try:
+        timing.start(
+            person=person, project=log.project, stage=log.stage, step=log.step, now=at, zone=zone
+        )
+    except timing.Forgotten:
+        return False
+    return True
 
 
 def _row(project: Project, key: str) -> Run | None:
@@ -210,6 +232,9 @@ class _Arriving:
             fact = read_fact(given, self.run, self.system, self.now)  # type: ignore[arg-type]
             if fact.kind == "undo" and str(fact.undoes) not in self.ops:
                 raise Refused(op, "What is to be taken back is not here.")
+            if fact.kind == "check" and self.run is not None and fact.unit not in self._sewn():
+                name = f"{self.run.one.capitalize()} {fact.unit}"
+                raise Refused(op, f"{name} is not sewn yet: measure after one that is.")
         except Refused as refused:
             self.refused.append(refused)
             return
@@ -224,6 +249,10 @@ class _Arriving:
         if fact.kind in INSTRUCTS:
             self.instructed.append(_unsaved(fact))
 
+    def _sewn(self) -> Collection[int]:
+        """Every unit that is sewn, whatever any clock says."""
+        return fold([*self.known, *map(_unsaved, self.new)]).sewn.keys()
+
     def _remember(self, fact: BenchFact) -> None:
         """Keep with it what was asked at that moment: by which plan, depths beyond it, what a check should
         read."""
@@ -235,10 +264,9 @@ class _Arriving:
                 fact.asked["beyond"] = beyond
         elif fact.kind == "check" and self.run is not None:
             plan = next((check for check in self.run.checks if check.tuck == fact.unit), None)
-            earlier = [*self.known, *map(_unsaved, self.new)]
-            sewn = {*_before(earlier, fact).sewn, fact.unit}
-            near, far = readings_at(self.run, fact.unit, sewn, plan)
-            fact.asked = {"near": near, "far": far, "band": plan.near_enough if plan else None}
+            state = _before([*self.known, *map(_unsaved, self.new)], fact)
+            near, far = readings_at(self.run, fact.unit, {*state.sewn, fact.unit}, plan)
+            fact.asked = {"near": near, "far": far, "band": band_of(self.run, state, fact.unit)}
 
 
 def _known_as(given: object) -> str:
