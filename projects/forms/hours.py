@@ -28,6 +28,9 @@ def projects_to_log(also: Project | None = None) -> Any:
     return found | Project.objects.filter(pk=also.pk).order_by("state", "due", "pk") if also else found
 
 
+OTHER_STEP = "That is no step of the project chosen now. Choose one of its steps, or “Not said”."
+
+
 class MinutesField(forms.CharField):
     """Time as people write it: 40 min, 1h20, 1:20, 1.5 h, 90."""
 
@@ -61,14 +64,22 @@ class LogForm(StudioForm):
     """Hours by hand, or the change of a log, which asks for a reason.
 
     ``cleaned_data`` holds ``minutes``, and ``started_at`` and ``ended_at`` (UTC) where times of day were
-    typed; a time left as it stood keeps its seconds.
+    typed; a time left as it stood keeps its seconds. ``steps`` are those of the project that is chosen now;
+    ``steps_of`` is the row of the project whose steps were offered, since keys of two projects may be alike.
     """
 
     project = forms.ModelChoiceField(
         queryset=Project.objects.none(), required=False, empty_label="No project"
     )
     stage = forms.ChoiceField(required=False)
-    step = forms.ChoiceField(required=False)
+    step = forms.ChoiceField(
+        required=False,
+        help_text="Its hours teach how long such a step takes. The stage is then the step’s.",
+        error_messages={"invalid_choice": OTHER_STEP},
+    )
+    steps_of = forms.IntegerField(
+        widget=forms.HiddenInput, required=False, min_value=0, max_value=2**63 - 1
+    )
     date = forms.DateField(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
     minutes = TimeSpentField(
         label="Time",
@@ -93,8 +104,8 @@ class LogForm(StudioForm):
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, workroom=workroom, **kwargs)
-        if steps:
-            self.fields["step"].choices = [("", "Not said"), *steps]
+        if steps or (self.is_bound and self.data.get("step")):
+            self.fields["step"].choices = [("", "Not said"), *(steps or [])]
         else:
             del self.fields["step"]
         self.log = log
@@ -131,6 +142,25 @@ class LogForm(StudioForm):
             raise ValidationError(f"{on:%d %b %Y} is too long ago; give a day from 2000 on.")
         return on
 
+    def clean_step(self) -> str:
+        """Never dropped in silence: chosen among the steps of another project, it has to be chosen anew."""
+        chosen, project = self.cleaned_data["step"], self.cleaned_data.get("project")
+        if chosen and self._steps_were_of() != getattr(project, "pk", None):
+            raise ValidationError(OTHER_STEP, code="invalid_choice")
+        return chosen
+
+    def _steps_were_of(self) -> int | None:
+        """The project whose steps were offered; what the page was opened with where it doesn't say."""
+        typed = self.data.get("steps_of", "")
+        return int(typed) if typed.isascii() and typed.isdecimal() else self.initial.get("project")
+
+    def ask_step_again(self) -> None:
+        """After a refusal the steps offered are those of the project chosen now, and none is chosen."""
+        project = self.cleaned_data.get("project")
+        again = {"steps_of": str(project.pk) if project else ""}
+        if "step" in self.errors:
+            again["step"] = ""
+        self.data = {**self.data.dict(), **again}
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data

@@ -49,24 +49,34 @@ def project_hours(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def log_new(request: HttpRequest) -> HttpResponse:
-    project = _asked_project(request)
+    """Hours by hand. The button ``choose_step`` shows what was typed again, with the project's steps."""
+    posted = request.POST if request.method == "POST" else None
+    project = _asked_project((posted or request.GET).get("project", ""))
+    came_from = _asked_project(request.GET.get("project", ""))
     initial = {
         "date": timezone.localdate(),
-        "project": project.pk if project else None,
         "stage": request.GET.get("stage", ""),
+        "step": request.GET.get("step", ""),
+        "project": came_from.pk if came_from else None,
     }
-    data = request.POST if request.method == "POST" else None
+    if posted and "choose_step" in posted:
+        typed = {name: posted[name] for name in LogForm.base_fields if posted.get(name)}
+        initial |= {**typed, "op": "", "step": "", "project": project.pk if project else None}
+        posted, came_from = None, project
+    if posted is None:
+        initial["steps_of"] = project.pk if project else None
     form = LogForm(
-        data, workroom=request.workroom, person=request.user, initial=initial, steps=_steps(project)
+        posted, workroom=request.workroom, person=request.user, initial=initial, steps=_steps(project)
     )
-    if request.method == "POST" and form.is_valid():
-        return once(request, lambda: _log(request, form, project))
+    if form.is_bound:
+        if form.is_valid():
+            return once(request, lambda: _log(request, form, came_from))
+        form.ask_step_again()
     context = {"form": form, "heading": "Log hours"}
     return show(request, "hours/log.html", context, status=422 if form.is_bound else 200)
 
 
-def _asked_project(request: HttpRequest) -> Project | None:
-    asked = request.GET.get("project", "")
+def _asked_project(asked: str) -> Project | None:
     known = asked.isascii() and asked.isdigit() and len(asked) < 12
     return Project.objects.live().filter(pk=int(asked)).first() if known else None
 
@@ -76,7 +86,7 @@ def _steps(project: Project | None, also: Step | None = None) -> list[tuple[str,
     if project is None:
         return []
     found = {step.key: _called(step) for step in plan_project(project).steps}
-    if also is not None:
+    if also is not None and also.project_id == project.pk:
         found.setdefault(_key(also), also.title)
     return list(found.items())
 
@@ -89,14 +99,14 @@ def _key(step: Step) -> str:
     return step.key or f"{OWN}{step.pk}"
 
 
-def _values(form: LogForm, project: Project | None) -> dict[str, Any]:
-    """What the form says of a log. A step goes along while the project is the one it was chosen from."""
+def _values(form: LogForm) -> dict[str, Any]:
+    """What the form says of a log. Where a step is chosen its stage is the step's."""
     names = ("project", "stage", "minutes", "started_at", "ended_at", "note", "rework")
     found = {name: form.cleaned_data[name] for name in names}
-    if "step" in form.cleaned_data:
-        key = form.cleaned_data["step"] if found["project"] == project else ""
-        found["step"] = steps.row_for(project=project, key=key) if key else None
-        found["stage"] = found["stage"] or (found["step"].stage if found["step"] else "")
+    key = form.cleaned_data.get("step", "")
+    found["step"] = steps.row_for(project=found["project"], key=key) if key else None
+    if found["step"]:
+        found["stage"] = found["step"].stage
     return found
 
 
@@ -106,7 +116,7 @@ def _log(request: HttpRequest, form: LogForm, project: Project | None) -> str:
         person=data.get("person") or request.user,
         entered_by=request.user,
         on=data["date"],
-        **_values(form, project),
+        **_values(form),
     )
     whose = "" if log.person_id == request.user.pk else f" of {log.who}"
     messages.success(
@@ -141,19 +151,22 @@ def log_edit(request: HttpRequest, pk: int) -> HttpResponse:
     if log.minutes is None:
         raise PermissionDenied("This timer still runs. Stop it first; then its time can be changed.")
     data = request.POST if request.method == "POST" else None
+    project = _asked_project(data.get("project", "")) if data else log.project
     form = LogForm(
         data,
         workroom=request.workroom,
         person=request.user,
         log=log,
-        steps=_steps(log.project, log.step),
+        steps=_steps(project, log.step),
         initial=_initial(log, request.workroom.zone),
     )
-    if request.method == "POST" and form.is_valid():
+    if form.is_bound and form.is_valid():
         try:
             return once(request, lambda: _change(request, log, form))
         except Stale as stale:
             return stale_page(request, form, stale.current, back=reverse("log_edit", args=[pk]))
+    if form.is_bound:
+        form.ask_step_again()
     context = {"form": form, "log": log, "heading": "Change a log", "stages": stage_titles()}
     context |= hour_lines.around(log, request.user, request.workroom.zone)
     return show(request, "hours/log.html", context, status=422 if form.is_bound else 200)
@@ -163,6 +176,7 @@ def _initial(log: LabourLog, zone: ZoneInfo) -> dict[str, Any]:
     timed = log.started_at and log.ended_at
     return {
         "project": log.project_id,
+        "steps_of": log.project_id,
         "stage": log.stage,
         "step": _key(log.step) if log.step else "",
         "date": log.date,
@@ -178,7 +192,7 @@ def _initial(log: LabourLog, zone: ZoneInfo) -> dict[str, Any]:
 
 def _change(request: HttpRequest, log: LabourLog, form: LogForm) -> str:
     data = form.cleaned_data
-    changes = {**_values(form, log.project), "date": data["date"]}
+    changes = {**_values(form), "date": data["date"]}
     if "person" in data:
         changes["person"] = data["person"]
     changed = logs.change(

@@ -160,7 +160,10 @@ def test_a_step_can_be_chosen_where_the_project_is_known_and_stays_with_it(maker
     assert (log.step, log.stage) == (step, "finish")
     other = make.project("Capelet")
     data = {**form(project=other.pk), "step": f"own:{step.pk}", "revision": 1, "reason": "wrong one"}
-    maker_page.post(f"/hours/{log.pk}/edit/", data)
+    asked = maker_page.post(f"/hours/{log.pk}/edit/", data)
+    log.refresh_from_db()
+    assert (asked.status_code, log.project, log.step) == (422, step.project, step)
+    maker_page.post(f"/hours/{log.pk}/edit/", {**data, "step": ""})
     log.refresh_from_db()
     assert (log.project, log.step) == (other, None)
 
