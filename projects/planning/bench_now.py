@@ -1,7 +1,7 @@
 """What the bench says at this moment: the next unit, where it lies, what comes then, how long it takes."""
 
 from collections.abc import Collection
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
 from itertools import islice
@@ -10,6 +10,7 @@ from projects.calc.bench_state import SEWS, Fact, State
 from projects.calc.checks import readings
 
 from .plan import CheckMeasure
+from .run_placed import Placed
 from .run_units import Unit
 from .runs import RunPlan, Where
 
@@ -34,7 +35,8 @@ class Due:
 @dataclass(frozen=True, slots=True)
 class Now:
     """``unit`` None: all are sewn. ``place`` is its place in the order of sewing, from 1; ``deep`` what the
-    guide is set to for it (nm), ``fives`` the units one tap may cover; ``pace`` minutes a unit."""
+    guide is set to for it (nm), ``fives`` the units one tap may cover; ``pace`` minutes a unit. ``open`` are
+    the units left out behind it, in the order of sewing."""
 
     unit: Unit | None
     place: int
@@ -47,6 +49,7 @@ class Now:
     ahead: CheckMeasure | None
     fives: tuple[int, ...]
     last: Unit | None
+    open: tuple[int, ...] = ()
 
     @property
     def minutes_left(self) -> Decimal:
@@ -67,7 +70,7 @@ def now_of(
     return Now(
         unit=unit,
         place=run.places[unit.number] + 1 if unit else run.count,
-        where=_placed(run.where(unit, state.sewn), unit, state, placing) if unit else None,
+        where=Placed(run, state, placing).where(unit) if unit else None,
         deep=depth_of(unit, state) if unit else None,
         then=tuple(islice(coming, 3)),
         left=len(following),
@@ -76,16 +79,8 @@ def now_of(
         ahead=_ahead(run, state, unit),
         fives=tuple(u.number for u in [unit, *coming][:FIVE]) if unit and run.fives else (),
         last=last,
+        open=open_behind(run, state, unit),
     )
-
-
-def _placed(where: Where, unit: Unit, state: State, placing: str) -> Where:
-    """Where nothing is drawn a seam lies by what is measured: the space before it as it was corrected, and
-    a deeper fold so much farther that its stitch line stays."""
-    if placing != "last" or where.to_line is None:
-        return where
-    space, step = state.spaces.get(unit.number, 0), state.steps.get(unit.number, 0)
-    return replace(where, length=where.length + space + step, to_line=where.to_line + space)
 
 
 def _unsewn(run: RunPlan, state: State) -> list[Unit]:
@@ -127,16 +122,22 @@ def _moment(fact: Fact) -> datetime:
     return datetime.fromisoformat(fact.at)
 
 
+def open_behind(run: RunPlan, state: State, unit: Unit | None) -> tuple[int, ...]:
+    """The units not sewn that come before one in the order of sewing: taken back, or left out in a jump."""
+    before = run.units[: run.places[unit.number]] if unit else ()
+    return tuple(one.number for one in before if one.number not in state.sewn)
+
+
 def due_of(run: RunPlan, state: State) -> Due | None:
-    """The check measure to be made now: its unit and all before it are sewn, few after it, it isn't made."""
+    """The check measure to be made now: its unit is sewn, few after it, it isn't made. Units left open behind
+    it lie flat, and its readings are for that."""
     made = {fact.unit for fact in state.checks}
     for check in reversed(run.checks):
         place = run.places.get(check.tuck)
         if place is None or check.tuck not in state.sewn:
             continue
-        before, after = run.units[:place], run.units[place + 1 :]
-        past = sum(unit.number in state.sewn for unit in after)
-        if check.tuck in made or past >= STILL_DUE or any(u.number not in state.sewn for u in before):
+        past = sum(unit.number in state.sewn for unit in run.units[place + 1 :])
+        if check.tuck in made or past >= STILL_DUE:
             return None
         return Due(check, *readings_at(run, check.tuck, state.sewn, check))
     return None
@@ -150,7 +151,7 @@ def readings_at(
     axis = side.axis if side else None
     if side is None or axis is None:
         return (check.to_seam, check.to_edge) if check else (0, 0)
-    places = {n: place for place, n in enumerate(axis.numbers)}
+    places = run.ordinals
     lie = [places[n] for n in sewn if n in places]
     origin = places.get(unit.origin) if unit.origin is not None else None
     return readings(

@@ -7,7 +7,7 @@ from projects.calc.order_of_work import stretches
 from projects.calc.panels import PanelPlan, SidePlan
 from projects.calc.ratio_work import Marks, RatioWork, Segment, stitch_places
 
-from .edges import edges_of
+from .edges import CORNERS, edges_of
 from .sewn import EdgePlan
 
 METRE = 1_000_000_000
@@ -16,10 +16,10 @@ METRE = 1_000_000_000
 @dataclass(frozen=True, slots=True)
 class Unit:
     """One unit. ``at`` is where it is drawn on the flat cloth: a tuck's fold, a row, a line, from the edge
-    ``edges[0]``, border included; ``extent`` is how far it is from there to ``edges[1]``. ``take_up`` is what
-    it swallows, ``depth`` what the guide is set to. Units of one ``row`` lie along one another; ``from_far``
-    ones are measured from the far side. ``origin`` is the number of the seam measures are taken from, where
-    not from the edge. ``count`` of ``what`` are worked in it."""
+    ``edges[0]``, border included, or a slanting line's mark from a corner; ``extent`` is how far it is from
+    there to ``edges[1]``. ``take_up`` is what it swallows, ``depth`` what the guide is set to. Units of one
+    ``row`` lie along one another; ``from_far`` ones are measured from the far side. ``origin`` is the number
+    of the seam measures are taken from, where not from the edge. ``count`` of ``what`` are worked in it."""
 
     number: int
     at: int
@@ -96,6 +96,10 @@ def _lines(plan: PanelPlan, work: RatioWork) -> Iterator[Unit]:
     downs = len(work.grid_across.positions) if work.grid_across else 0
     along = ("along", work.grid_along, work.length, edges_of(plan.along), segments[downs:])
     across = ("across", work.grid_across, work.width, edges_of(plan.across), segments[:downs])
+    if work.slant:
+        round_ = work.width + work.length - 4 * work.border
+        along = ("along", work.grid_along, round_, (CORNERS["along"],) * 2, segments[downs:])
+        across = ("across", work.grid_across, round_, (CORNERS["across"],) * 2, segments[:downs])
     quilted = work.technique in ("quilting", "trapunto")
     first = 1
     for name, marks, extent, edges, lines in (across, along) if quilted else (along, across):

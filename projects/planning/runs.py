@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
 from hashlib import sha256
+from math import isqrt
 
 from projects.calc.gaps import NARROWEST_GAP
 from projects.calc.marks import begin_at
@@ -34,12 +35,14 @@ DOTS = ("row of dots", "rows of dots")
 @dataclass(frozen=True, slots=True)
 class Where:
     """Where a unit is folded or sewn: ``length`` from the seam of unit ``leans`` on, or from ``edge`` where
-    that is None, and to its stitch line where it has one."""
+    that is None, and to its stitch line where it has one. ``drawn`` is what is drawn for it, from the first
+    edge of the flat cloth: its fold, both its stitch lines, its line; nothing where nothing is drawn."""
 
     length: int
     to_line: int | None
     leans: int | None
     edge: str
+    drawn: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -172,29 +175,60 @@ class RunPlan:
 
     def gap_before(self, unit: Unit) -> int:
         """The visible gap there, nm; its space where no flap reaches into it."""
-        axis, neighbour = self.side.axis if self.side else None, self._neighbour(unit)
-        if axis is None or neighbour is None:
+        neighbour = self._neighbour(unit)
+        if not self._gaps or neighbour is None:
             return self.space_before(unit)
-        places = [axis.numbers.index(u.number) for u in (unit, neighbour)]
-        return axis.gaps()[min(places)]
+        return self._gaps[min(self.ordinals[u.number] for u in (unit, neighbour))]
+
+    @cached_property
+    def _gaps(self) -> Sequence[int]:
+        axis = self.side.axis if self.side else None
+        return axis.gaps() if axis else ()
+
+    @cached_property
+    def ordinals(self) -> dict[int, int]:
+        """Each tuck's place on its axis, from the first edge, by its number."""
+        axis = self.side.axis if self.side else None
+        return {number: place for place, number in enumerate(axis.numbers)} if axis else {}
+
+    @cached_property
+    def _in_row(self) -> dict[int, int]:
+        """Each unit's place in its row, by its number."""
+        return {unit.number: place for units in self.rows.values() for place, unit in enumerate(units)}
 
     def _neighbour(self, unit: Unit) -> Unit | None:
-        row = self.rows[unit.row]
-        place = row.index(unit) + (1 if unit.from_far else -1)
-        return row[place] if 0 <= place < len(row) else None
+        return next(self.towards(unit), None)
+
+    def towards(self, unit: Unit) -> Iterator[Unit]:
+        """The units of its row on the side the sewing comes from, the nearest first."""
+        row, place = self.rows[unit.row], self._in_row[unit.number]
+        beside = range(place + 1, len(row)) if unit.from_far else range(place - 1, -1, -1)
+        return (row[i] for i in beside)
 
     def where(self, unit: Unit, sewn: Collection[int]) -> Where:
         """Where a unit lies with ``sewn`` units sewn: from the nearest seam on the side the sewing comes
-        from, with what is not sewn between lying flat; else from the edge. A drawn mark says the same."""
-        far, row = unit.from_far, self.rows[unit.row]
-        before = [u for u in row if u.number in sewn and (u.at > unit.at if far else u.at < unit.at)]
-        edge = unit.edges[1 if far else 0]
-        if not before:
-            length = unit.extent - unit.at if far else unit.at
+        from, with what is not sewn between lying flat; else from the edge. A drawn mark says the same.
+        Slanting lines lie apart by what is measured square to them."""
+        far, edge = unit.from_far, unit.edges[1 if unit.from_far else 0]
+        last = next((one for one in self.towards(unit) if one.number in sewn), None)
+        if last is None:
+            from_far = far and unit.segment is None
+            length = unit.extent - unit.at if from_far else unit.at
             return Where(length, _less(length, unit.depth), None, edge)
-        last = before[0] if far else before[-1]
         length = last.start - unit.at if far else unit.at - last.end
+        if unit.segment is not None:
+            length = isqrt(length * length // 2)
         return Where(length, _less(length, unit.depth), last.number, edge)
+
+    @cached_property
+    def lies(self) -> dict[int, Where]:
+        """Where each unit lies with all before it in the order of sewing sewn, by its number."""
+        sewn: set[int] = set()
+        found = {}
+        for unit in self.units:
+            found[unit.number] = self.where(unit, sewn)
+            sewn.add(unit.number)
+        return found
 
     def after(self, number: int, sewn: Collection[int]) -> Iterator[Unit]:
         """Units not sewn yet that come after one in the order of sewing, then those left out before."""
@@ -214,11 +248,6 @@ def runs_of(plan: Plan) -> tuple[RunPlan, ...]:
     found = [run for piece in plan.pieces for run in _of_piece(piece, steps)]
     places = {key: place for place, key in enumerate(steps)}
     return tuple(sorted(found, key=lambda run: places[run.key]))
-
-
-def run_of(plan: Plan, key: str) -> RunPlan | None:
-    """The run with this key, or None."""
-    return next((run for run in runs_of(plan) if run.key == key), None)
 
 
 def _of_piece(piece: PiecePlan, steps: dict[str, PlannedStep]) -> Iterator[RunPlan]:

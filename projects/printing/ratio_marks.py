@@ -7,6 +7,7 @@ from projects.calc.lengths import NM_PER_MM, Rounding, System, about, half_up, r
 from projects.calc.panels import PanelPlan
 from projects.calc.ratio_work import Marks, RatioWork
 from projects.calc.turning import mirrored
+from projects.planning.edges import CORNERS
 from projects.planning.plan import PanelLine, PiecePlan
 
 from .marks import EDGE_NAMES, alike_panels
@@ -112,7 +113,7 @@ def _table(
         title=title[:1].upper() + title[1:],
         name=name,
         mark=mark,
-        edge=_corner(name) if slanted else f"the {edge} edge",
+        edge=f"the {CORNERS[name]}" if slanted else f"the {edge} edge",
         far="" if slanted else f"the {far} edge",
         count=marks.count,
         first=_mark(marks.first, system),
@@ -132,12 +133,6 @@ def _apart(step: int, slanted: bool, system: System) -> str:
     if system is System.METRIC:
         return f"about {half_up(step, NM_PER_MM)} mm"
     return f"about {rounded(step, Rounding.PANEL, system)}"
-
-
-def _corner(name: str) -> str:
-    if name == "across":
-        return "the top left corner along the top edge and on down the right one"
-    return "the bottom left corner up the left edge and on along the top one"
 
 
 def _note(work: RatioWork, name: str) -> str:

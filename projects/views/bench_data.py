@@ -7,12 +7,12 @@ from django.urls import reverse
 from django.utils.timezone import localtime
 
 from projects.activities.bench import Bench
-from projects.calc.bench_state import Fact
+from projects.calc.bench_state import Fact, fold
 from projects.calc.lengths import System
 from projects.models import BenchFact, Person
 from projects.planning.bench_now import Now, now_of
+from projects.planning.run_placed import Placed
 from projects.planning.run_units import Unit
-from projects.planning.runs import RunPlan
 
 from .bench_advice import advice_data, wrong_data
 from .bench_words import Words
@@ -25,7 +25,8 @@ def page_data(bench: Bench, person: Person, system: System) -> dict[str, Any]:
     run, words = bench.run, Words(bench.run, system) if bench.run else None
     post = reverse("bench_facts", args=[bench.project.pk, bench.key])
     minutes = float(round(run.unit_minutes_of(person.pk), 2)) if run else 0.0
-    units = {u.number: unit_data(run, u, words, minutes) for u in run.units} if run and words else {}
+    planned = Placed(run, fold(()), bench.placing) if run else None
+    units = {u.number: unit_data(planned, u, words, minutes) for u in run.units} if run and words else {}
     return {
         "key": bench.key,
         "post": post,
@@ -77,10 +78,9 @@ def changed_text(bench: Bench, words: Words) -> str:
     )
 
 
-def unit_data(run: RunPlan, unit: Unit, words: Words, minutes: float) -> dict[str, Any]:
-    """One unit with all before it in the order of sewing sewn."""
-    before = {one.number for one in run.units[: run.places[unit.number]]}
-    where = run.where(unit, before)
+def unit_data(planned: Placed, unit: Unit, words: Words, minutes: float) -> dict[str, Any]:
+    """One unit with all before it in the order of sewing sewn as planned."""
+    where = planned.once_reached(unit)
     deep, deep_unit = words.deep(unit.depth)
     fold, fold_unit = words.figure(unit, where)
     return {
@@ -138,6 +138,7 @@ def now_data(bench: Bench, now: Now, words: Words) -> dict[str, Any]:
     shared = {
         "pace": float(round(now.pace, 3)), "left": now.left, "left_text": words.left(now),
         "then": words.then(now, bench.state),
+        "open": list(now.open), "open_text": words.open(now.open),
         "place": now.place, "of": run.count, "press": list(words.pressing(now)),
         "due": words.due(now.due) if now.due else None, "fives": list(now.fives),
         "finished": bench.finished, "ahead": check_data(now.ahead, words) if now.ahead else None,
@@ -174,16 +175,24 @@ def _why(bench: Bench, unit: Unit, words: Words) -> str:
 
 
 def _asked(bench: Bench, words: Words) -> dict[int, dict[str, str]]:
-    """Depths asked of units still to sew, where they differ from those planned."""
+    """Of units still to sew: depths asked that differ from those planned, and where a fold and its stitch
+    line lie otherwise than planned."""
     state, run = bench.state, words.run
-    left = [u for u in run.units if u.number not in state.sewn and u.depth and state.beyond(u.number)]
-    return {
-        u.number: {
-            "deep": words.deep((u.depth or 0) + state.beyond(u.number))[0],
-            "why": _why(bench, u, words),
-        }
-        for u in left
-    }
+    placed = Placed(run, state, bench.placing)
+    found: dict[int, dict[str, str]] = {}
+    for unit in run.units:
+        if unit.number in state.sewn or not unit.depth:
+            continue
+        lies, planned = placed.once_reached(unit), run.lies[unit.number]
+        moved = (lies.length, lies.to_line) != (planned.length, planned.to_line)
+        if moved or state.beyond(unit.number):
+            found[unit.number] = {
+                "deep": words.deep(unit.depth + state.beyond(unit.number))[0],
+                "why": _why(bench, unit, words),
+                "fold": words.figure(unit, lies)[0],
+                "from": words.where(unit, lies),
+            }
+    return found
 
 
 def told(fact: Fact, words: Words | None, system: System, names: dict[int, str]) -> dict[str, Any]:

@@ -81,28 +81,50 @@ class Words:
         label = self.label(unit)
         if unit.long is not None:
             return label
-        since = self._since(unit, where.leans, where.edge)
+        since = self._since(unit, where)
         if where.to_line is not None:
             return f"{since} ({self.length(where.to_line)} to the stitch line)"
         return f"{since}: {label}" if label else since
 
-    def _since(self, unit: Unit, leans: int | None, edge: str) -> str:
+    def _since(self, unit: Unit, where: Where) -> str:
+        leans = where.leans
         if leans is None:
-            return f"from the {edge}"
-        seam = "seam" if unit.depth is not None else "line" if self.run.one == "line" else "row"
+            on_it = unit.depth is None and not where.length
+            return f"on the {where.edge} itself" if on_it else f"from the {where.edge}"
+        seam = "seam" if unit.depth is not None else self._mark
+        square = ", square to it" if unit.segment is not None else ""
         if self._just_before(unit, leans):
-            return f"from the last {seam}"
-        return f"from {'the seam of ' if seam == 'seam' else ''}{self.run.one} {leans}"
+            return f"from the last {seam}{square}"
+        return f"from {'the seam of ' if seam == 'seam' else ''}{self.run.one} {leans}{square}"
+
+    @property
+    def _mark(self) -> str:
+        return "line" if self.run.one == "line" else "row"
 
     def _just_before(self, unit: Unit, leans: int) -> bool:
         return self.run.places[leans] == self.run.places[unit.number] - 1
 
     def drawn(self, unit: Unit, where: Where) -> str:
         """Where its own mark is drawn on the flat cloth, where that is not said already."""
-        if unit.long is not None or unit.segment is not None or (where.leans is None and not unit.from_far):
+        if not where.drawn or unit.segment is not None or (where.leans is None and not unit.from_far):
             return ""
-        what = "fold" if unit.depth is not None else "line"
-        return f"{what} drawn {self.length(unit.at)} from the {unit.edges[0]}"
+        *first, last = where.drawn
+        if first:
+            lines = f"{self.split(first[0])[0]} and {self.length(last)}"
+            return f"stitch lines drawn {lines} from the {unit.edges[0]}"
+        what = "fold" if unit.depth is not None else self._mark
+        if unit.depth is None and last == unit.extent:
+            return f"{what} drawn on the {unit.edges[1]} itself"
+        return f"{what} drawn {self.length(last)} from the {unit.edges[0]}"
+
+    def open(self, numbers: tuple[int, ...]) -> str:
+        """ "Tucks 3, 4 and 7 are still open."; empty where nothing is left behind."""
+        if not numbers:
+            return ""
+        *most, last = map(str, numbers)
+        which = f"{', '.join(most)} and {last}" if most else last
+        one, are = (self.run.many, "are") if most else (self.run.one, "is")
+        return f"{one[:1].upper()}{one[1:]} {which} {are} still open."
 
     def short(self, unit: Unit, state: State) -> str:
         """ "B 7", or the number of a unit without a mark."""

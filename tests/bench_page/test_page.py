@@ -205,10 +205,11 @@ def test_placing_can_be_chosen(maker_page: Client, front: Piece) -> None:
 
 
 def test_from_the_last_seam_a_correction_moves_the_fold(maker_page: Client, front: Piece) -> None:
-    """Tuck 2: 12 and half of 14 make 19; 1 mm less space and half a millimetre deeper make 18.5."""
+    """Tuck 2: 12 and half of 14 make 19; 1 mm less space and half a millimetre deeper make 18.5, and 19.5
+    where its line is drawn."""
     sew(maker_page, front, 1)
     tap(maker_page, front, "correct", asked='{"steps": {"2": 500000}, "spaces": {"2": -1000000}}')
-    assert maker_page.get(page_of(front)).context["data"]["now"]["fold"] == "19"
+    assert maker_page.get(page_of(front)).context["data"]["now"]["fold"] == "19.5"
     maker_page.post(page_of(front) + "placing/", {"placing": "last"})
     now = maker_page.get(page_of(front)).context["data"]["now"]
     assert (now["deep"], now["fold"], now["seam"]) == ("7.5", "18.5", "11 mm")
