@@ -99,6 +99,16 @@ class Skew:
     seam: int
     extent: int | None
 
+    @property
+    def runs_askew(self) -> bool:
+        """Whether the seam itself lies otherwise there by more than a tape strays."""
+        return _beyond(self.seam, 2)
+
+    @property
+    def uneven(self) -> bool:
+        """Whether the panel comes out otherwise there by more than a tape strays."""
+        return self.extent is not None and _beyond(self.extent, 4)
+
 
 def skew(near: int, far: int | None, near_end: int | None, far_end: int | None) -> Skew | None:
     """None where the two ends agree within what a tape strays, or the other end was not measured.
@@ -109,9 +119,8 @@ def skew(near: int, far: int | None, near_end: int | None, far_end: int | None) 
         return None
     seam = near_end - near
     extent = None if far is None or far_end is None else seam + far_end - far
-    if _beyond(seam, 2) or (extent is not None and _beyond(extent, 4)):
-        return Skew(seam, extent)
-    return None
+    found = Skew(seam, extent)
+    return found if found.runs_askew or found.uneven else None
 
 
 def _beyond(difference: int, readings: int) -> bool:

@@ -128,6 +128,12 @@ def _spread(run: RunPlan) -> int:
     return run.line.plan.sizing.depth_spread if run.line else SPREAD
 
 
+def _at_most(run: RunPlan, tucks: int) -> int:
+    """The band by which readings are doubted: where a studio's tucks hardly stray, somebody new may still sew
+    them all deeper."""
+    return near_enough(tucks, max(SPREAD, _spread(run)))
+
+
 @dataclass(frozen=True, slots=True)
 class _Last:
     """The last check that counts, nothing sewn since: what stood before it, should it be measured again."""
@@ -196,13 +202,12 @@ class _Walk:
             self.before[part] = found.judged.excess
 
     def _seen(self, fact: Fact, unit: Unit, stretch: Stretch, base: int) -> Checked:
-        usual = near_enough(stretch.sewn, _spread(self.run))
-        band = _band_kept(self.run, fact) or usual
+        band = _band_kept(self.run, fact) or near_enough(stretch.sewn, _spread(self.run))
         found = _judged(self.run, fact, set(self.deeper), band)
         excess = found.judged.excess
         change = None if excess is None else excess - base + 2 * stretch.beyond
         found = replace(found, stretch=stretch, change=change, whole=unit.origin == unit.number)
-        if not self._wild(found, base, max(band, usual)):
+        if not self._wild(found, base, max(band, _at_most(self.run, stretch.sewn))):
             return found
         leap = self._confirmed(found, self.doubted.get(_covered(unit)))
         return replace(found, doubt=not leap, leap=leap)
@@ -212,7 +217,7 @@ class _Walk:
         it: readings in each other's place leave E as it is."""
         excess = found.judged.excess
         most = abs(base if excess is None else excess) + 2 * sum(map(abs, self.deeper.values()))
-        most += BEYOND * near_enough(len(self.deeper), _spread(self.run))
+        most += BEYOND * _at_most(self.run, len(self.deeper))
         return beyond_a_hand(found.change or 0, band) or abs(found.judged.shift) > most
 
     def _confirmed(self, found: Checked, other: Checked | None) -> bool:
@@ -222,7 +227,7 @@ class _Walk:
         pairs = ((found.change or 0, other.change or 0), (found.judged.shift, other.judged.shift))
         between = found.stretch.sewn - other.stretch.sewn
         if between:
-            band = near_enough(between, _spread(self.run))
+            band = _at_most(self.run, between)
             return not any(beyond_a_hand(one - two, band) for one, two in pairs)
         return all(alike(one, two, found.near_enough) for one, two in pairs)
 

@@ -69,16 +69,16 @@ def verdict(checked: Checked, words: Words) -> list[str]:
         band = words.length(checked.near_enough)
         fine = f"within {band}, near enough" if judged.fine else f"more than the {band} that is near enough"
         lines.append(f"The panel will be {much} too {side}: {fine}.")
-    if checked.doubt:
-        lines.append(
-            "That is more than tucks stray by: measure once more, or take the reading back. "
-            "Until then nothing is corrected by it."
-        )
-    if checked.leap:
-        lines.append("Measured twice, so it counts as it is; this hand is not judged by it.")
     if _shown(judged.shift, words):
         way = "farther on" if judged.shift > 0 else "nearer"
         lines.append(f"The seam sits {words.length(abs(judged.shift))} {way} than planned.")
+    if checked.doubt:
+        lines.append(
+            "That is farther off than tucks stray: measure once more at the same seam, or take the reading "
+            "back. Until then nothing is corrected by it."
+        )
+    if checked.leap:
+        lines.append("Measured twice, so it counts as it is; this hand is not judged by it.")
     if checked.skew:
         lines.extend(_askew(checked.skew, words))
     return lines
@@ -86,11 +86,11 @@ def verdict(checked: Checked, words: Words) -> list[str]:
 
 def _askew(skew: Skew, words: Words) -> Iterable[str]:
     """How the other end differs: where its seam sits, what the panel comes out at there."""
-    if _shown(skew.seam, words):
+    if skew.runs_askew:
         way = "farther" if skew.seam > 0 else "nearer"
         much = words.length(abs(skew.seam))
         yield f"The seam runs askew: at its other end it sits {much} {way}. Even it out over the next few."
-    if skew.extent is not None and _shown(skew.extent, words):
+    if skew.uneven and skew.extent is not None:
         way = "longer" if skew.extent > 0 else "shorter"
         yield f"At its other end the panel comes out {words.length(abs(skew.extent))} {way} than at this one."
 

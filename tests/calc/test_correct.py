@@ -75,7 +75,10 @@ def test_both_ends_of_a_seam_that_differ_say_so():
     assert (askew.seam, askew.extent) == (3 * MM, 3 * MM)
     slanting = skew(120 * MM, 400 * MM, 123 * MM, 397 * MM)
     assert (slanting.seam, slanting.extent) == (3 * MM, 0)
+    assert (slanting.runs_askew, slanting.uneven) == (True, False)
     assert skew(120 * MM, None, 123 * MM, 397 * MM).extent is None
+    shorter = skew(120 * MM, 400 * MM, 120 * MM + 500_000, 396 * MM)
+    assert (shorter.runs_askew, shorter.uneven, shorter.extent) == (False, True, -3_500_000)
 
 
 def test_numbers_20_24_28_and_32_are_sewn_half_a_millimetre_deeper():
