@@ -109,8 +109,12 @@ def rates_for(person_id: int | None = None, *, today: date | None = None) -> Rat
     """Rates of the studio as a whole, or of one person where they taught something. Two queries."""
     whose = Q(person=None) | Q(person=person_id) if person_id else Q(person=None)
     rows = list(LearnedRate.objects.filter(whose))
-    curves = {row.technique: row.mean for row in rows if row.driver == CURVE}
-    return Rates(rates_on(today or timezone.localdate()), read_learned(rows), person_id, curves)
+    return Rates(rates_on(today or timezone.localdate()), read_learned(rows), person_id, curves_of(rows))
+
+
+def curves_of(rows: Iterable[LearnedRate]) -> dict[str, float]:
+    """By stage, what is left of the time at each doubling of repeats."""
+    return {row.technique: row.mean for row in rows if row.driver == CURVE}
 
 
 def read_learned(rows: Iterable[LearnedRate]) -> Learned:

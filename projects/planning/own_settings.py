@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 
 from projects.models import LearnedRate, Project, Workroom
 
-from .learned_rates import Rates, read_learned
+from .learned_rates import Rates, curves_of, read_learned
 
 FORMAT = 1
 NAMES = (
@@ -52,8 +52,8 @@ def basis_of(project: Project, workroom: Workroom, rates: Rates) -> Basis:
     for name, value in _known(own["settings"]).items():
         setattr(laid, name, value)
     rates = {driver: Decimal(minutes) for driver, minutes in own["rates"].items()}
-    learned = read_learned(LearnedRate(**row) for row in own.get("learned", ()))
-    return Basis(laid, Rates(rates, learned))
+    rows = [LearnedRate(**row) for row in own.get("learned", ())]
+    return Basis(laid, Rates(rates, read_learned(rows), curves=curves_of(rows)))
 
 
 def uses_own(project: Project) -> bool:

@@ -11,14 +11,16 @@ from django.utils import timezone
 from projects.activities import bench
 from projects.activities.exchange import Unreadable, project_text
 from projects.activities.panels import sync_panels
-from projects.models import BenchFact, LabourLog, LearnedRate, Person, Project, Run
+from projects.models import BenchFact, HandChange, LabourLog, LearnedRate, Person, Piece, Project, Run
 from projects.planning import plan_project
+from projects.planning.hands import spreads, spreads_for
 from projects.planning.runs import runs_of
 from tests import make
 from tests.exchange.test_lays_travel import bring
 
 pytestmark = pytest.mark.django_db
-NOW = timezone.now().replace(microsecond=250_000)
+NOW = timezone.now().replace(microsecond=250_000) - timedelta(days=1)
+CURVE = {"driver": "curve", "technique": "texture", "mean": 0.8, "variance": 0.0, "steps": 1}
 
 
 def worked_on() -> Project:
@@ -112,6 +114,60 @@ def test_hours_are_planned_as_logs_of_its_own_studio_taught(workroom: object) ->
     assert [step.minutes for step in plan_project(bring(text)).steps] == wanted
 
 
+def test_repeats_are_planned_by_the_curve_of_its_own_studio(workroom: object) -> None:
+    """Also where its logs taught nothing else, and a file from before curves travelled is read."""
+    project = worked_on()
+    stage = next(step.stage for step in plan_project(project).steps if step.at_bench)
+    plain = [step.minutes for step in plan_project(project).steps]
+    LearnedRate.objects.create(driver="curve", technique=stage, mean=0.8, variance=0, steps=20)
+    Piece.objects.filter(project=project).update(count=3)
+    wanted, text = [step.minutes for step in plan_project(project).steps], project_text(project)
+    LearnedRate.objects.all().delete()
+    brought = bring(text)
+    assert [step.minutes for step in plan_project(brought).steps] == wanted
+    assert len(wanted) > len(plain) and sum(wanted) != sum(s.minutes for s in plan_project(project).steps)
+    assert json.loads(project_text(brought))["settings"]["learned"] == json.loads(text)["settings"]["learned"]
+    older: Any = json.loads(text)
+    older["settings"]["learned"] = []
+    assert [s.minutes for s in plan_project(bring(json.dumps(older))).steps] != wanted
+
+
+def test_checks_made_after_a_run_was_begun_move_no_marks_where_it_comes_in(workroom: object) -> None:
+    project = worked_on()
+    Run.objects.filter(project=project).update(begun_at=timezone.now() - timedelta(days=30))
+    text = project_text(project)
+    run = Run.objects.get(project=project)
+    fact = BenchFact.objects.filter(run=run).first()
+    for tucks, change in ((10, 9_000_000), (12, -8_000_000), (10, 7_000_000)):
+        check = BenchFact.objects.create(
+            run=run, op=uuid.uuid4(), kind="check", unit=1, near=1, device_at=timezone.now()
+        )
+        HandChange.objects.create(
+            person=Person.objects.get(username="wren"), technique="tucks", fact=check, tucks=tucks,
+            change=change,
+        )  # fmt: skip
+    brought = bring(text)
+    assert Run.objects.get(project=brought).begun_at == run.begun_at
+    assert spreads_for(brought) == spreads_for(project) != spreads()
+    given: Any = json.loads(text)
+    del given["runs"][0]["begun_at"]
+    assert Run.objects.get(project=bring(json.dumps(given))).begun_at == fact.device_at
+
+
+def test_a_clock_far_ahead_holds_over_no_tap_made_here(workroom: object) -> None:
+    text = project_text(worked_on())
+    given: Any = json.loads(text)
+    facts = given["runs"][0]["facts"]
+    for number, fact in enumerate(facts[2:]):
+        fact["device_at"] = f"2999-01-01T00:00:{number:02}Z"
+    wanted = [str(BenchFact.objects.get(op=fact["op"]).op) for fact in facts]
+    BenchFact.objects.all().delete()
+    brought = bring(json.dumps(given))
+    found = list(BenchFact.objects.filter(run__project=brought).order_by("device_at"))
+    assert [str(fact.op) for fact in found] == wanted, "in their order"
+    assert all(fact.device_at <= fact.at <= timezone.now() for fact in found)
+
+
 def test_a_file_of_format_2_is_read(workroom: object) -> None:
     """As it was written before there was a bench."""
     project = worked_on()
@@ -151,6 +207,10 @@ def test_a_file_of_format_2_is_read(workroom: object) -> None:
         ("runs.0.facts.7.device_at", "yesterday"),
         ("project.kind", "hat"),
         ("pieces.0.work_order", "backwards"),
+        ("runs.0.begun_at", "yesterday"),
+        ("settings.learned", [CURVE | {"technique": "flying"}]),
+        ("settings.learned", [CURVE | {"mean": 1.5}]),
+        ("settings.learned", [CURVE | {"mean": 0}]),
         ("settings.learned", [{"driver": "naps", "technique": "", "mean": "0", "variance": "0", "steps": 1}]),
         ("settings.learned", [{"driver": "", "technique": "", "mean": "9", "variance": "0", "steps": 1}]),
     ],

@@ -261,7 +261,7 @@ class _Reader:
         if panels > MOST_PANELS:
             refuse("pieces", f"{panels:,} panels in all", f"at most {MOST_PANELS:,}", "Split the project.")
         _each_once("steps", "key", [row.content for row in file.rows["steps"] if row.content is not None])
-        _each_once("runs", "key", [row.content for row in file.rows["runs"]])
+        _each_once("runs", "key", [row.content[0] for row in file.rows["runs"]])
         facts = [fact for row in file.rows["runs"] for fact in row.parts["facts"]]
         _each_once("runs", "op", [fact.values["op"] for fact in facts])
         if len(facts) > MOST_FACTS:

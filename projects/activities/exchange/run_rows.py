@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Callable, Iterable, Mapping
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from projects.models import BenchFact, Project, Run
@@ -36,6 +36,7 @@ def written_run(
         "key": keys.to_file(run.key),
         "panel": panels.get(run.panel_id),
         "edge": edges.get(run.edge_id),
+        "begun_at": values.say_moment(run.begun_at),
         **nouns.RUN.write(run),
         "facts": [_written(fact) for fact in facts],
     }
@@ -55,12 +56,16 @@ def _written(fact: BenchFact) -> dict[str, Any]:
 
 def read_run(place: str, given: Any, panels: values.Ids, edges: values.Ids) -> Row:
     """Raises Unreadable."""
-    row = Row(place, read_row(nouns.RUN, place, given, ("key", "panel", "edge", "facts")))
+    keys = ("key", "panel", "edge", "begun_at", "facts")
+    row = Row(place, read_row(nouns.RUN, place, given, keys, may=("begun_at",)))
+    begun = values.or_none(values.moment)(f"{place}.begun_at", given.get("begun_at"))
     row.content = values.text(f"{place}.key", given["key"], 120, needed=True)
     row.links["panel"] = panels.find_or_none(f"{place}.panel", given["panel"])
     row.links["edge"] = edges.find_or_none(f"{place}.edge", given["edge"])
     facts = values.a_list(f"{place}.facts", given["facts"], MOST_FACTS)
     row.parts["facts"] = [_fact(f"{place}.facts[{n}]", fact) for n, fact in enumerate(facts)]
+    first = min((fact.values["device_at"] for fact in row.parts["facts"]), default=None)
+    row.content = (row.content, begun or first)
     here = {fact.values["op"] for fact in row.parts["facts"]}
     for fact in row.parts["facts"]:
         if fact.values["undoes"] not in (None, *here):
@@ -124,14 +129,26 @@ def bring_runs(rows: Iterable[Row], project: Project, by_id: Mapping[str, Any], 
     rows = list(rows)
     ops = _ops([fact.values["op"] for row in rows for fact in row.parts["facts"]])
     for row in rows:
-        key = from_file(f"{row.place}.key", row.content, by_id)
+        written, begun = row.content
+        key = from_file(f"{row.place}.key", written, by_id)
         links = {name: row.link(name) for name in ("panel", "edge")}
         row.saved = Run.objects.create(project=project, key=key, **links, **row.values)
+        # Checks made since a run was begun move none of its marks, here as where it was begun.
+        Run.objects.filter(pk=row.saved.pk).update(begun_at=min(begun or now, now))
+        latest = _not_ahead(row.parts["facts"], now)
         BenchFact.objects.bulk_create((_unsaved(row.saved, fact, ops) for fact in row.parts["facts"]), 500)
-        # Nothing counts as later than it arrived; where a clock was ahead, the order stays as it was.
-        latest = max((fact.values["device_at"] for fact in row.parts["facts"]), default=now)
-        if latest > now:
+        if latest:
             BenchFact.objects.filter(run=row.saved).update(at=latest)
+
+
+def _not_ahead(facts: Iterable[Row], now: datetime) -> datetime | None:
+    """Where a clock was ahead, its facts are made those of now, in their order, so that none holds over taps
+    still to come. The latest moment of such a fact; None where there is none."""
+    ahead = [fact for fact in facts if fact.values["device_at"] > now]
+    ahead.sort(key=lambda fact: (fact.values["device_at"], str(fact.values["op"])))
+    for number, fact in enumerate(ahead):
+        fact.values["device_at"] = now + timedelta(microseconds=number)
+    return ahead[-1].values["device_at"] if ahead else None
 
 
 def _unsaved(run: Run, fact: Row, ops: Mapping[uuid.UUID, uuid.UUID]) -> BenchFact:

@@ -159,7 +159,7 @@ class _ProjectFile:
         """What the numbers rest on now: the studio's, or those of the file the project came with."""
         basis = basis_of(self.project, Workroom.load(), rates_for(today=today))
         rates = {driver: str(minutes) for driver, minutes in sorted(basis.rates.own.items())}
-        learned = list(written_learned(basis.rates.learned))
+        learned = list(written_learned(basis.rates.learned, basis.rates.curves))
         return {**nouns.SETTINGS.write(basis.workroom), "rates": rates, "learned": learned}
 
     def _length(self, length: ClothLength) -> dict[str, Any]:
