@@ -49,7 +49,7 @@ def taught_of(bases: Mapping[str, Decimal]) -> dict[str, Taught]:
         whole = next((line for line in lines if not line.technique and not line.person), None)
         parts = [line for line in lines if line.technique or line.person]
         if whole is not None:
-            shown[driver] = Taught(whole, _parts(parts))
+            shown[driver] = Taught(whole, _parts(whole, parts))
     return shown
 
 
@@ -59,9 +59,21 @@ def _line(row: LearnedRate, base: Decimal) -> RateLine:
     return RateLine(name, str(row.person) if row.person_id else "", minutes, row.steps)
 
 
-def _parts(lines: list[RateLine]) -> tuple[RateLine, ...]:
-    """Techniques of everybody, people in all techniques, then both; nothing where they say the same."""
+def _parts(whole: RateLine, lines: list[RateLine]) -> tuple[RateLine, ...]:
+    """Techniques of everybody, people in all techniques, then both; a line that says no more than a wider one
+    is left out."""
     if len({(line.technique, line.person) for line in lines}) < 2:
         return ()
+    said = {("", ""): _figures(whole)}
+    found = []
     order = sorted(lines, key=lambda line: (bool(line.technique and line.person), -line.steps, line.person))
-    return tuple(order)
+    for line in order:
+        wider = {("", ""), (line.technique, ""), ("", line.person)} - {(line.technique, line.person)}
+        said[line.technique, line.person] = _figures(line)
+        if _figures(line) not in [said.get(key) for key in wider]:
+            found.append(line)
+    return tuple(found)
+
+
+def _figures(line: RateLine) -> tuple[Decimal, int]:
+    return line.minutes, line.steps

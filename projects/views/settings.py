@@ -2,7 +2,7 @@
 
 from datetime import date
 from decimal import Decimal
-from typing import Any
+from typing import Any, NamedTuple
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -12,10 +12,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from projects.activities import workroom as activity
+from projects.calc.driver_units import in_system, kept, shown
 from projects.calc.labour import STAGES, Driver
+from projects.calc.lengths import System
 from projects.forms.workroom import RateForm, WorkroomForm
 from projects.models import LabourRate
-from projects.planning.rates_shown import taught_of
+from projects.planning.rates_shown import Taught, taught_of
 
 from . import access, posts
 from .editing import save
@@ -45,19 +47,44 @@ def in_force(day: date) -> dict[str, LabourRate]:
     return {rate.driver: rate for rate in LabourRate.objects.filter(from_date__lte=day).order_by("from_date")}
 
 
+class RateRow(NamedTuple):
+    """One part of the work as the studio counts it: minutes it begins from, and what hours taught."""
+
+    driver: Driver
+    own: LabourRate | None
+    minutes: Decimal
+    taught: Taught | None
+
+
 @require_safe
 @access.owner_only
 def rates(request: HttpRequest) -> HttpResponse:
-    """Every part of the work: its starting value or the studio's own, and what its hours taught."""
-    own = in_force(timezone.localdate())
-    bases = {key: driver.minutes for key, driver in activity.PARTS.items()}
-    taught = taught_of(bases | {key: rate.minutes for key, rate in own.items()})
+    """Every part of the work by stage, or with ``?moved`` those that hours have moved."""
+    rows = _rate_rows(System(request.workroom.units))
+    moved = [row for row in rows if row.taught]
+    shown = moved if "moved" in request.GET else rows
+    by_stage = [(title, [row for row in shown if row.driver.stage == stage]) for stage, title in STAGES]
     stages = [
-        (title, [(d, own.get(key), taught.get(key)) for key, d in activity.PARTS.items() if d.stage == stage])
-        for stage, title in STAGES
+        (title, found, sum(1 for row in found if row.taught), sum(1 for row in found if row.own))
+        for title, found in by_stage
+        if found
     ]
-    context = {"stages": [s for s in stages if s[1]], "own": len(own), "taught": len(taught)}
+    own = sum(1 for row in rows if row.own)
+    context = {"stages": stages, "own": own, "taught": len(moved), "only_moved": "moved" in request.GET}
     return render(request, "studio/rates.html", context)
+
+
+def _rate_rows(system: System) -> list[RateRow]:
+    own = in_force(timezone.localdate())
+    bases = {
+        key: shown(driver, own[key].minutes if key in own else driver.minutes, system)
+        for key, driver in activity.PARTS.items()
+    }
+    taught = taught_of(bases)
+    return [
+        RateRow(in_system(driver, system), own.get(key), bases[key], taught.get(key))
+        for key, driver in activity.PARTS.items()
+    ]
 
 
 def _driver(key: str) -> Driver:
@@ -78,11 +105,16 @@ def rate(request: HttpRequest, key: str) -> HttpResponse:
     driver, today = _driver(key), timezone.localdate()
     history = list(LabourRate.objects.filter(driver=key).order_by("-from_date"))
     present = next((row for row in history if row.from_date <= today), None)
+    system = System(request.workroom.units)
     context: dict[str, Any] = {
-        "driver": driver, "stage": dict(STAGES)[driver.stage], "history": history, "present": present,
+        "driver": in_system(driver, system),
+        "stage": dict(STAGES)[driver.stage],
+        "history": history,
+        "figures": [(row.from_date, shown(driver, row.minutes, system)) for row in history],
+        "present": shown(driver, present.minutes, system) if present else None,
     }
     if request.method != "POST":
-        minutes: Decimal = present.minutes if present else driver.minutes
+        minutes: Decimal = shown(driver, present.minutes if present else driver.minutes, system)
         initial = {"minutes": f"{minutes.normalize():f}", "from_date": today, "seen": _seen(history)}
         form = RateForm(workroom=request.workroom, initial=initial)
         return posts.show(request, "studio/rate.html", {**context, "form": form})
@@ -95,7 +127,7 @@ def _save_rate(request: HttpRequest, form: RateForm, driver: Driver, context: di
     if form.is_valid():
         data, seen = form.cleaned_data, _seen(context["history"])
         if data["seen"] == seen:
-            return posts.once(request, lambda: _set(request, driver, data))
+            return posts.once(request, lambda: _set(request, driver, {**data, "system": form.system}))
         status = 409
         form.add_error("minutes", CHANGED_MEANWHILE)
         form.data = {**form.data.dict(), "seen": seen, "op": posts.new_key()}
@@ -103,8 +135,11 @@ def _save_rate(request: HttpRequest, form: RateForm, driver: Driver, context: di
 
 
 def _set(request: HttpRequest, driver: Driver, data: dict[str, Any]) -> str:
-    activity.set_rate(driver=driver.key, minutes=data["minutes"], from_date=data["from_date"])
-    messages.success(request, f"Saved: {data['minutes'].normalize():f} minutes a {driver.one}.")
+    system: System = data["system"]
+    minutes = kept(driver, data["minutes"], system)
+    activity.set_rate(driver=driver.key, minutes=minutes, from_date=data["from_date"])
+    one = in_system(driver, system).one
+    messages.success(request, f"Saved: {data['minutes'].normalize():f} minutes a {one}.")
     return reverse("rates")
 
 

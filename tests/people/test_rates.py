@@ -23,7 +23,7 @@ def save(page: Client, **changes: str):
 def test_every_driver_is_listed_as_a_starting_value(owner_page: Client) -> None:
     page = owner_page.get("/studio/rates/").content.decode()
     assert page.count("starting value</span>") == len(DRIVERS) + len(STARTING_SETUP)
-    assert page.count("Setting up, once a project</td>") == len(STARTING_SETUP)
+    assert page.count("Setting up, once a project</th>") == len(STARTING_SETUP)
     for driver in DRIVERS.values():
         assert driver.counts[1:] in page
 
