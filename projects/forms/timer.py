@@ -51,11 +51,14 @@ class _Asking(PlainWords, forms.Form):
     """One choice by its button, or a time that was typed."""
 
     log = forms.IntegerField(widget=forms.HiddenInput, required=False, min_value=1, max_value=2**63 - 1)
-    at = forms.CharField(label="At another time", required=False, max_length=40)
+    at = forms.CharField(required=False, max_length=40)
+    at_id, at_label = "id_%s", ""
+    """As the page calls them: what an error is led to, and named."""
 
     def __init__(self, *args: Any, clock: Any, zone: ZoneInfo, **kwargs: Any) -> None:
         self.clock, self.zone = clock, zone
-        super().__init__(*args, **kwargs)
+        super().__init__(*args, auto_id=self.at_id, **kwargs)
+        self.fields["at"].label = self.at_label
         self.initial.setdefault("log", clock.log.pk)
 
     def _typed(self, first: datetime, last: datetime, near: datetime) -> datetime:
@@ -71,6 +74,8 @@ class _Asking(PlainWords, forms.Form):
 
 class StoppedForm(_Asking):
     """When the work of a forgotten timer ended: ``moment``, or None where it still goes on."""
+
+    at_id, at_label = "ask-%s", "At another time"
 
     when = forms.ChoiceField(choices=[(name, name) for name in ("last", "now", "still", "typed")])
 
@@ -88,6 +93,8 @@ class StoppedForm(_Asking):
 
 class GapForm(_Asking):
     """Up to when a silence was work: ``until``, None where it was none."""
+
+    at_id, at_label = "gap-%s", "Up to"
 
     was = forms.ChoiceField(choices=[(name, name) for name in ("none", "all", "typed")])
 

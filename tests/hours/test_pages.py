@@ -1,14 +1,18 @@
 """The hours pages: the week, logs by hand, the timer, and who sees whose."""
 
 from datetime import date, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
+from projects.activities import timing
 from projects.models import LabourLog
 from tests import make
+
+LONDON = ZoneInfo("Europe/London")
 
 
 def form(**values):
@@ -138,3 +142,11 @@ def test_old_logs_are_reached_stretch_by_stretch_and_none_twice(owner_page, owne
 )
 def test_an_address_that_cannot_be_read_shows_this_week(owner_page, query):
     assert owner_page.get(f"/hours/?{query}").status_code == 200
+
+
+def test_an_error_about_a_silence_names_and_leads_to_its_field(maker_page, maker):
+    timing.start(person=maker, project=make.project(), now=timezone.now() - timedelta(hours=4), zone=LONDON)
+    timing.seen(person=maker, now=timezone.now() - timedelta(minutes=1))
+    page = maker_page.post("/hours/silence/", {"was": "typed", "at": "soon"}).content.decode()
+    assert '<a href="#gap-at">Up to</a>' in page and 'id="gap-at"' in page
+    assert "At another time" not in page
