@@ -11,10 +11,11 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST, require_safe
 
 from projects.activities import deleting
-from projects.models import Deletion
+from projects.models import Deletion, LabourLog
 
 from . import posts
 
+SHOWN_HOURS = 100
 
 def days_left(deletion: Deletion, now: datetime) -> int:
     """Whole days in which it can still be brought back; 0 on the last one."""
@@ -25,7 +26,16 @@ def days_left(deletion: Deletion, now: datetime) -> int:
 def deleted(request: HttpRequest) -> HttpResponse:
     now = timezone.now()
     rows = [(deletion, days_left(deletion, now)) for deletion in deleting.restorable()]
-    return render(request, "studio/deleted.html", {"rows": rows})
+    hours = _removed_hours(request, now - deleting.KEPT_FOR)
+    return render(request, "studio/deleted.html", {"rows": rows, "hours": hours})
+
+
+def _removed_hours(request: HttpRequest, since: datetime) -> list[LabourLog]:
+    """Logs taken out since then, newest first: one's own, everybody's for owners."""
+    found = LabourLog.objects.filter(removed_at__gte=since).select_related("project", "person")
+    if not request.user.is_owner:
+        found = found.filter(person=request.user)
+    return list(found.order_by("-removed_at", "-pk")[:SHOWN_HOURS])
 
 
 @require_POST

@@ -1,9 +1,13 @@
 """Deletions come back whole, for thirty days, by owners and makers."""
 
+from datetime import timedelta
+
 import pytest
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+from django.utils import timezone
 
 from projects.models import Deletion, Person, Piece, Project
 from tests import make
@@ -72,3 +76,16 @@ def test_the_list_asks_as_often_for_many_as_for_few(maker_page: Client, owner: P
     for _ in range(20):
         make.deletion(by=owner)
     assert count() == few
+
+
+def test_hours_that_were_removed_are_listed_and_put_back(owner_page, maker_page, owner, maker):
+    coat = make.project()
+    mine = make.log(maker, coat, note="my own tucks", removed_at=timezone.now())
+    make.log(owner, coat, note="cutting with the owner", removed_at=timezone.now())
+    make.log(maker, coat, note="of long ago", removed_at=timezone.now() - timedelta(days=40))
+    page = maker_page.get(reverse("deleted")).content.decode()
+    assert "my own tucks" in page and "Nothing was deleted" not in page
+    assert "cutting with the owner" not in page and "of long ago" not in page
+    assert "cutting with the owner" in owner_page.get(reverse("deleted")).content.decode()
+    maker_page.post(reverse("log_delete", args=[mine.pk]), {"back": "1"})
+    assert "my own tucks" not in maker_page.get(reverse("deleted")).content.decode()
