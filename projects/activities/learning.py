@@ -28,6 +28,9 @@ LOOKED_AT = 120
 SPREADS_OF = 4
 """With more people than this, how far steps stray is taken as kept, and learned only by the command."""
 TRIES = 3
+LEAST_MINUTES, LEAST_SHARE = 2, Decimal("0.1")
+"""A step that took fewer minutes, or less of what was planned, was timed by a slip or in part: it teaches
+nothing. Starting values."""
 
 
 def follow(step_id: int | None) -> None:
@@ -108,6 +111,9 @@ def _planned(step: Step, plan: Plan | None) -> Taught | None:
 
 def _rows(step: Step, spent: dict[int | None, int], taught: Taught) -> dict[int | None, StepTime]:
     """A row for each person of the studio; hours of people who came with a file only make shares smaller."""
+    total = sum(spent.values())
+    if total < LEAST_MINUTES or total < LEAST_SHARE * taught.planned:
+        return {}
     version = step.panel.piece.version_id if step.panel_id else None
     return {
         person: StepTime(
@@ -118,7 +124,7 @@ def _rows(step: Step, spent: dict[int | None, int], taught: Taught) -> dict[int 
             work=taught.work,
             planned=taught.planned,
             minutes=minutes,
-            of_minutes=sum(spent.values()),
+            of_minutes=total,
             finished_at=step.done_at,
         )
         for person, minutes in spent.items()

@@ -146,6 +146,16 @@ def test_two_people_on_one_step_share_what_was_planned(
     assert together == pytest.approx(alone, rel=Decimal("0.05")), "both worked at the same pace"
 
 
+@pytest.mark.parametrize(("share", "teaches"), [("0.01", False), ("0.09", False), ("0.2", True)])
+def test_a_step_done_in_next_to_no_time_teaches_nothing(
+    project: Project, maker: Person, committed: Committed, share: str, teaches: bool
+) -> None:
+    first = of_kind(project, "sew")[0]
+    log(project, first, maker, max(1, int(first.minutes * Decimal(share))))
+    committed(tick, project=project, step=first, person=maker)
+    assert StepTime.objects.exists() == LearnedRate.objects.exists() == teaches
+
+
 def changed_four_times(log: LabourLog, committed: Committed) -> list[tuple[Decimal, dict[str, str]]]:
     """What is kept of the whole step after each change of a log by a minute."""
     found = []
