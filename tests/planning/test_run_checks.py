@@ -1,6 +1,7 @@
 """Check measures one after the other: measured again, readings no hand makes, plans that change later."""
 
 from dataclasses import replace
+from random import Random
 
 import pytest
 
@@ -219,3 +220,43 @@ def test_what_is_near_enough_hangs_on_what_was_sewn_since(run: RunPlan) -> None:
     facts[-1] = replace(facts[-1], at="2026-03-02T09:10:30.000000Z")
     bands = [band_of(run, fold([*facts, *sewn(11, 10 + n)]), 21) for n in (1, 4, 9)]
     assert bands == [1_312_000, 2_624_000, 3_936_000]
+
+
+ODD = (None, 0, 1, -4 * MM, 300 * MM, 10**12)
+"""What a file may bring as a length that was kept."""
+
+
+def anything(chance: Random, run: RunPlan, minute: int) -> Fact:
+    """Some fact a device or a file may bring, in some order."""
+    numbers = [*run.by_number, 999]
+    kinds = ("sewn", "sewn", "sewn", "resew", "check", "check", "")
+    unit, kind = chance.choice(numbers), chance.choice(kinds)
+    if kind == "check":
+        kept = {name: chance.choice(ODD) for name in ("near", "far", "band") if chance.random() < 0.5}
+        read = {name: chance.randrange(900 * MM) for name in ("near", "far", "near_end", "far_end")}
+        left_out = dict.fromkeys(chance.sample(("far", "near_end", "far_end"), chance.randrange(4)))
+        return fact(kind, minute, unit=unit, asked=kept, **{**read, **left_out})
+    if not kind:
+        instruction = {"steps": {"3": MM, "999": MM}, "spaces": {"4": -MM}}
+        done = chance.choice(({"guide": 500_000}, instruction, {"refused": True}))
+        return fact(chance.choice(("guide", "correct", "absorb")), minute, unit=unit, asked=done)
+    depth = chance.choice((None, None, 9 * MM))
+    return fact(kind, minute, unit=unit, also=tuple(chance.sample(numbers, 3)), depth=depth)
+
+
+@pytest.mark.parametrize("order", ["", "centre", "alternate"])
+@pytest.mark.parametrize("placing", ["lines", "last"])
+def test_whatever_was_kept_can_be_read(order: str, placing: str, front: Piece) -> None:
+    Piece.objects.filter(pk=front.pk).update(work_order=order, revision=7)
+    run, chance = planned(front), Random(18)
+    doubted = 0
+    for _ in range(60):
+        facts = [anything(chance, run, minute) for minute in range(chance.randrange(60))]
+        state = fold(facts)
+        asked_now(run, state, placing, System.METRIC, STARTING_HAND)
+        found = checks_made(run, state)
+        doubted += sum(one.doubt for one in found)
+        alone = [checked(run, state, one) for one in state.checks if one.unit != 999]
+        assert all(one is not None and one.near_enough >= MM for one in (*found, *alone))
+        assert [one.fact.place for one in found] == sorted(one.fact.place for one in found)
+    assert doubted
