@@ -7,6 +7,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils import timezone
 
 from projects.calc.bench_state import SEWS, Fact, State, fold
 from projects.calc.lengths import System
@@ -151,6 +152,9 @@ def _kept(project: Project, key: str, row: Run | None, arriving: "_Arriving") ->
     if new:
         moments = [fact.device_at for fact in new]
         timing.seen_at(person=arriving.person, moments=moments, now=arriving.now)
+        if row is not None and not arriving.known:
+            # A run is begun by what is done in it, not by saying what its seams are placed by.
+            Run.objects.filter(pk=row.pk).update(begun_at=timezone.now())
     arrived = [_fact({name: getattr(one, name) for name in COLUMNS}) for one in new]
     facts = (*arriving.known, *arrived)
     bench = Bench(project, key, row, arriving.run, facts, fold(facts))

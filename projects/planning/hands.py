@@ -10,7 +10,7 @@ from datetime import datetime
 from functools import cached_property
 from typing import NamedTuple
 
-from django.db.models import Min
+from django.db.models import Exists, Min, OuterRef
 
 from projects.calc.hand import (
     COUNTS_AS,
@@ -24,7 +24,7 @@ from projects.calc.hand import (
     scatter_of,
 )
 from projects.calc.recipe_names import technique_name
-from projects.models import HandChange, Project, Run
+from projects.models import BenchFact, HandChange, Project, Run
 
 from .own_settings import uses_own
 
@@ -61,7 +61,7 @@ class Stretch(NamedTuple):
 @dataclass(frozen=True)
 class Spreads:
     """What the check measures of all people say, by technique and cloth; ``begun`` is when the first run of
-    each project was, where one is."""
+    each project was, where something happened in one."""
 
     stretches: tuple[Stretch, ...] = ()
     begun: Mapping[int, datetime] = field(default_factory=dict)
@@ -104,7 +104,8 @@ def spreads() -> Spreads:
     """Two queries, whatever was measured."""
     rows = HandChange.objects.filter(tucks__gte=LEAST_TUCKS).order_by("-pk")
     values = rows.values_list("technique", "fabric_id", "person_id", "tucks", "change", "fact__at")
-    begun = Run.objects.order_by().values_list("project_id").annotate(first=Min("begun_at"))
+    runs = Run.objects.filter(Exists(BenchFact.objects.filter(run=OuterRef("pk"))))
+    begun = runs.order_by().values_list("project_id").annotate(first=Min("begun_at"))
     return Spreads(tuple(Stretch(*row) for row in reversed(values[:MOST_OF_ALL])), dict(begun))
 
 

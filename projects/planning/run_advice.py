@@ -22,13 +22,12 @@ from projects.calc.lengths import System
 
 from .run_checks import Checked, checked, checks_made
 from .run_history import Sewings, sewings_of
+from .run_placed import AS_ASKED_WITHIN
 from .run_units import Unit
 from .runs import RunPlan
 
 __all__ = ["Asked", "Checked", "Wrong", "asked_beyond", "asked_now", "checked", "just_wrong", "wrong_of"]
 
-WRONG_FROM = 250_000
-"""A depth typed that is off by less is as asked: no guide is set finer."""
 STEPS = {System.METRIC: METRIC_STEP, System.INCH: INCH_STEP}
 
 
@@ -84,7 +83,7 @@ def wrong_of(run: RunPlan, state: State, unit: Unit, placing: str) -> Wrong | No
     if unit.depth is None or depth is None:
         return None
     asked = unit.depth + asked_beyond(unit, state)
-    if abs(depth - asked) < WRONG_FROM:
+    if abs(depth - asked) < AS_ASKED_WITHIN:
         return None
     return Wrong(state.sewn[unit.number], unit, asked, depth, wrong_depth(asked, depth, placing))
 
@@ -187,7 +186,7 @@ def _deviations(done: Sequence[Sewings]) -> Iterator[tuple[int, int]]:
         depth = one.depth(one.first)
         if depth is not None and one.unit.depth is not None:
             off = depth - one.unit.depth - one.beyond(one.first)
-            if abs(off) >= WRONG_FROM:
+            if abs(off) >= AS_ASKED_WITHIN:
                 yield place, off
 
 

@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 
 from projects.activities import bench
 from projects.calc.recipe import Recipe
-from projects.models import HandChange, Person, Project, Workroom
+from projects.models import HandChange, Person, Project, Run, Workroom
 from projects.planning import plan_project
 from projects.planning.hands import hand_lines, hand_of, spread_of, spreads
 from projects.planning.recipe_trial import try_on
@@ -179,6 +179,20 @@ def test_checks_move_no_marks_once_a_run_is_begun(coat: Project, maker: Maker) -
     assert [r.spreads.of("tucks", None) for r in load_several([coat], today=NOW.date())] != [
         spreads().of("tucks", None)
     ]
+
+
+def test_to_say_what_seams_are_placed_by_begins_no_run(coat: Project, maker: Maker) -> None:
+    """Until something is sewn margins still learn; a run is begun when its first tap comes."""
+    bench.place_by(project=coat, key=maker.key, placing="folds")
+    before = plan_project(coat).pieces[0].panels[0].plan.across.parts.margin
+    taught(make.person(), coat.pieces.get().fabric, [(10, -30 * MM), (10, 30 * MM)] * 4)
+    wider = plan_project(coat).pieces[0].panels[0].plan.across.parts.margin
+    assert wider > before
+    placed = Run.objects.get(project=coat).begun_at
+    maker.sew(1, 10)
+    assert Run.objects.get(project=coat).begun_at > placed
+    taught(make.person(), coat.pieces.get().fabric, [(10, -90 * MM), (10, 90 * MM)] * 4)
+    assert plan_project(coat).pieces[0].panels[0].plan.across.parts.margin == wider
 
 
 def test_each_hand_strays_about_its_own_mean(workroom: Workroom) -> None:
