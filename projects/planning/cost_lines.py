@@ -199,14 +199,9 @@ def others(book: Book) -> Iterator[CostLine]:
         yield CostLine("other", row.what, "money", figure, figure, figure, pk=row.pk)
 
 
-def to_come(book: Book) -> dict[str, Decimal]:
-    """Minutes of each stage still to work: of open steps, less what was logged on them already."""
-    found: dict[str, Decimal] = {}
-    for step in book.plan.steps:
-        if step.state == "open" and step.in_plan:
-            spent = book.rows.steps.get(step.step_id, 0) if step.step_id else 0
-            found[step.stage] = found.get(step.stage, Decimal(0)) + max(Decimal(0), step.minutes - spent)
-    return found
+def to_come(book: Book) -> Decimal:
+    """Minutes still to work, at the pace so far: the same as every page says is left."""
+    return book.rows.forecast.left if book.rows.forecast else Decimal(0)
 
 
 def _at(rate: int | None) -> Callable[[Any], Decimal] | None:
@@ -220,8 +215,7 @@ def hours(book: Book) -> Iterator[CostLine]:
         line = CostLine("hours", name, "time", NOTHING, figure, figure)
         yield _known(line, Missing(f"No rate held for {name} on some of the days worked.", "rates"))
     at = _at(book.rows.rates.work(book.today))
-    left = sum(to_come(book).values(), Decimal(0))
-    planned, coming = _figure(book.plan.minutes, at), _figure(left, at)
+    planned, coming = _figure(book.plan.minutes, at), _figure(to_come(book), at)
     line = CostLine("hours", "Planned, or still to come", "time", planned, NOTHING, coming)
     yield _known(line, Missing("An hour of the studio has no rate.", "rates"))
 
@@ -245,7 +239,7 @@ def overhead(book: Book) -> Iterator[CostLine]:
     """On every hour, whoever works it."""
     at = _at(book.rows.rates.overhead(book.today))
     spent = _figure_of_days(list(book.rows.worked), lambda day, _person: book.rows.rates.overhead(day))
-    left = _figure(sum(to_come(book).values(), Decimal(0)), at)
+    left = _figure(to_come(book), at)
     both = None if None in (spent.amount, left.amount) else (spent.amount or 0) + (left.amount or 0)
     end = Figure((spent.quantity or 0) + (left.quantity or 0), both)
     line = CostLine("overhead", "On every hour", "time", _figure(book.plan.minutes, at), spent, end)

@@ -8,9 +8,12 @@ from datetime import date
 
 from django.db.models import Sum
 
-from projects.models import Fabric, LabourLog, Notion, OtherCost, Project, StockEntry
+from projects.models import Fabric, LabourLog, Notion, OtherCost, Project, StockEntry, Workroom
 
+from .forecasts import Forecast, forecast, spent_on
 from .hour_rates import HourRates
+from .learned_rates import rates_for
+from .own_settings import basis_of
 from .plan import Plan
 
 USED = ("cut", "counted")
@@ -39,20 +42,22 @@ class Taken:
 
 @dataclass(frozen=True)
 class CostRows:
-    """Everything money is reckoned from beside the Plan. ``steps`` holds minutes logged by step."""
+    """Everything money is reckoned from beside the Plan. ``forecast`` is of the hours; None where no work is
+    planned."""
 
     fabrics: dict[int, Fabric]
     notions: dict[int, Notion]
     cloth: dict[int, Taken]
     counted: dict[int, Taken]
     worked: tuple[Worked, ...]
-    steps: dict[int, int]
+    forecast: Forecast | None
     others: tuple[OtherCost, ...]
     rates: HourRates
 
 
-def load_cost_rows(project: Project, plan: Plan) -> CostRows:
-    """Eight queries, whatever the number of logs, lines and pieces."""
+def load_cost_rows(project: Project, plan: Plan, workroom: Workroom, today: date) -> CostRows:
+    """A fixed number of queries, whatever the number of logs, lines and pieces."""
+    paces = basis_of(project, workroom, rates_for(today=today)).rates
     entries = StockEntry.objects.filter(project=project, kind__in=(*USED, *SPOILED)).order_by()
     cloth, counted = _taken(entries, "cloth__fabric_id"), _taken(entries, "notion_id")
     fabrics = {*cloth, *(fabric.fabric_id for fabric in plan.fabrics)}
@@ -64,7 +69,7 @@ def load_cost_rows(project: Project, plan: Plan) -> CostRows:
         cloth=cloth,
         counted=counted,
         worked=tuple(_worked(logs)),
-        steps=dict(logs.exclude(step=None).values_list("step").annotate(Sum("minutes"))),
+        forecast=forecast(plan, paces, spent_on([project])[project.pk]),
         others=tuple(OtherCost.objects.live().filter(project=project)),
         rates=HourRates.load(),
     )

@@ -13,7 +13,6 @@ from decimal import Decimal
 from django.utils import timezone
 
 from projects.calc.price import Price, price
-from projects.calc.ranges import range80
 from projects.models import Project, Workroom
 
 from . import cost_lines as lines
@@ -78,8 +77,8 @@ def plan_costs(
     project: Project, plan: Plan, *, workroom: Workroom | None = None, today: date | None = None
 ) -> Costs:
     """The costs of a project whose Plan is known; a fixed number of queries whatever its logs and lines."""
-    rows = load_cost_rows(project, plan)
-    return cost_up(plan, rows, workroom or Workroom.load(), today or timezone.localdate())
+    workroom, today = workroom or Workroom.load(), today or timezone.localdate()
+    return cost_up(plan, load_cost_rows(project, plan, workroom, today), workroom, today)
 
 
 def cost_up(plan: Plan, rows: CostRows, workroom: Workroom, today: date) -> Costs:
@@ -132,9 +131,8 @@ def _missing(found: Iterable[CostLine]) -> Iterable[Missing]:
 
 
 def _hours(book: lines.Book) -> Hours:
-    """Hours spent are facts; only what is still to come has a range, each stage one step of it."""
-    spent, to_come = sum(w.minutes for w in book.rows.worked), lines.to_come(book)
-    reach = range80(to_come.values())
-    return Hours(
-        spent + reach.low, spent + reach.middle, spent + reach.high, spent, sum(to_come.values(), Decimal(0))
-    )
+    """Hours spent are facts; only what is still to come has a range, that of the forecast."""
+    spent, found = Decimal(sum(w.minutes for w in book.rows.worked)), book.rows.forecast
+    low, high = (found.low, found.high) if found else (Decimal(0), Decimal(0))
+    left = lines.to_come(book)
+    return Hours(spent + low, spent + left, spent + high, int(spent), left)

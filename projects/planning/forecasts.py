@@ -39,7 +39,9 @@ class Spent:
 class Forecast:
     """``left`` is likely still to come, with the range that holds it 8 times of 10; ``end`` is likely in all.
     ``budget`` is what is planned; ``over`` what the end is likely beyond it, below 0 within it. The spreads
-    are those of the logarithm of what is left, see ``calc.forecast``."""
+    are those of the logarithm of what is left, see ``calc.forecast``. ``planned`` is what the plan alone
+    gives what is left; ``pace`` how many times its plan what is done took, drawn to 1 while that is little.
+    """
 
     done: int
     left: Decimal
@@ -49,6 +51,14 @@ class Forecast:
     budget: Decimal
     own_sd: float
     common_sd: float
+    planned: Decimal
+    pace: Decimal
+
+    @property
+    def slower(self) -> bool:
+        """Whether what is done took so much longer than planned that it moves what is left. Steps ticked
+        without hours make the pace look quick, so nothing is said of that."""
+        return bool(self.done) and self.pace >= Decimal("1.1")
 
     @property
     def over(self) -> Decimal:
@@ -117,15 +127,17 @@ def forecast(plan: Plan, rates: Rates, spent: Spent) -> Forecast | None:
         return None
     wanted = [step for step in plan.steps if step.in_plan and step.state != "skipped"]
     shares = _shares(plan, spent)
+    to_do = [(s, _left(s, rates, spent, shares)) for s in wanted if s.state == "open"]
     found = _reckoned(
         tuple(_done(wanted, rates, spent)),
-        tuple(filter(None, (_left(s, rates, spent, shares) for s in wanted if s.state == "open"))),
+        tuple(left for _, left in to_do if left),
         spent.total,
         (rates.learned.shared_sd, rates.learned.step_sd),
     )
     return Forecast(
         spent.total, found.left.middle, found.left.low, found.left.high, found.in_all.middle, budget,
         found.own_sd, found.common_sd,
+        sum((step.minutes * (1 - left.share_done) for step, left in to_do if left), Decimal(0)), found.pace,
     )  # fmt: skip
 
 

@@ -96,5 +96,8 @@ def test_none_without_a_plan_or_once_it_is_over(project: Project) -> None:
 
 
 def test_near_the_budget_is_as_planned() -> None:
-    found = Forecast(0, Decimal(100), Decimal(80), Decimal(130), Decimal(104), Decimal(100), 0.3, 0.1)
+    found = Forecast(
+        0, Decimal(100), Decimal(80), Decimal(130), Decimal(104), Decimal(100), 0.3, 0.1,
+        planned=Decimal(100), pace=Decimal(1),
+    )  # fmt: skip
     assert found.near and found.over == 4 and found.under == -4

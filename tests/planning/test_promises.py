@@ -112,7 +112,9 @@ def test_the_project_says_where_it_will_end(
         page = owner_page.get(reverse(name, args=[project.pk])).content.decode()
         assert "23 h 20 min done" in page and "over the time budget" in page
         theirs = maker_page.get(reverse(name, args=[project.pk])).content.decode()
-        assert " left (" in theirs and "23 h" not in theirs and "over the time budget" not in theirs
+        assert " left at the pace so far (" in page and "in all: <strong>" in page
+        assert " left at the pace so far (" in theirs and "in all" not in theirs
+        assert "23 h" not in theirs and "over the time budget" not in theirs
 
 
 @pytest.mark.parametrize("width", [360, 1280])
