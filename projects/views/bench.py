@@ -3,6 +3,7 @@
 import json
 from typing import Any
 
+from django.contrib import messages
 from django.core.exceptions import RequestDataTooBig, ValidationError
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404
@@ -23,6 +24,7 @@ from .bench_data import answer_data, fact_data
 from .bench_page import page_of, runs_listed
 from .bench_person import bench_person
 
+ORDINARY = "The timer goes on as ordinary work: what was sewn again is logged as rework."
 TYPED = ("depth", "near", "far", "near_end", "far_end", "text")
 
 
@@ -94,16 +96,17 @@ def _taken(request: HttpRequest, project: Project, key: str) -> HttpResponse:
         system=System(request.workroom.units), device=str(body.get("device") or ""),
     )  # fmt: skip
     refused = [{"op": one.op, "why": one.why} for one in recorded.refused]
-    return _answer(request, recorded.bench, _number(body.get("after")), refused=refused)
+    said = [ORDINARY] if recorded.ordinary else []
+    return _answer(request, recorded.bench, _number(body.get("after")), refused=refused, said=said)
 
 
 def _answer(
-    request: HttpRequest, found: activity.Bench, after: int, refused: list[dict[str, str]] | None = None
+    request: HttpRequest, found: activity.Bench, after: int, **said: Any
 ) -> HttpResponse:
     system = System(request.workroom.units)
     told = answer_data(found, bench_person(request), system)
     facts = [fact_data(fact, system) for fact in found.facts if fact.seq > after]
-    answer = JsonResponse({**told, "facts": facts, "refused": refused or []})
+    answer = JsonResponse({**told, "facts": facts, "refused": [], "said": [], **said})
     answer["Cache-Control"] = "no-store"
     return answer
 
@@ -132,6 +135,8 @@ def bench_tap(request: HttpRequest, pk: int, key: str) -> HttpResponse:
         typed = {name: request.POST.get(name, "") for name in TYPED}
         problem = {"problem": recorded.refused[0].why, "problem_kind": given["kind"], "typed": typed}
         return _page(request, recorded.bench, 422, **problem)
+    if recorded.ordinary:
+        messages.success(request, ORDINARY)
     return posts.go(request, f"{reverse('bench', args=[pk, key])}#bench")
 
 

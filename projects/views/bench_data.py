@@ -6,6 +6,7 @@ from typing import Any
 from django.urls import reverse
 from django.utils.timezone import localtime
 
+from projects.activities import timing
 from projects.activities.bench import Bench
 from projects.calc.bench_state import Fact, fold
 from projects.calc.lengths import System
@@ -51,20 +52,29 @@ def answer_data(
     """What holds now, for the page and for each answer."""
     run = bench.run
     if run is None:
-        nothing: dict[str, Any] = {"now": None, "asked": {}, "said": [], "advice": None}
+        nothing: dict[str, Any] = {"now": None, "asked": {}, "advice": None}
         return {"seq": bench.seq, "plan": "", "changed": "", **nothing}
     words = Words(run, system)
     now = now or now_of(run, bench.state, placing=bench.placing, person=person.pk)
     advice = advice_data(bench, person, words)
+    wrong = wrong_data(bench, words)
+    if wrong is not None:
+        wrong["again"] = _sewing_again(bench, person)
     return {
         "seq": bench.seq,
-        "now": {**now_data(bench, now, words), "advice": advice, "wrong": wrong_data(bench, words)},
+        "now": {**now_data(bench, now, words), "advice": advice, "wrong": wrong},
         "asked": _asked(bench, words),
-        "said": [],
         "advice": advice,
         "plan": run.fingerprint,
         "changed": changed_text(bench, words),
     }
+
+
+def _sewing_again(bench: Bench, person: Person) -> str:
+    """Where to post that it is sewn again now, while the timer runs on this as ordinary work; else empty."""
+    log = timing.running(person)
+    here = log is not None and not log.rework and log.step is not None and log.step.key == bench.key
+    return reverse("bench_time", args=[bench.project.pk, bench.key]) if here else ""
 
 
 def changed_text(bench: Bench, words: Words) -> str:
@@ -87,12 +97,14 @@ def unit_data(planned: Placed, unit: Unit, words: Words, minutes: float) -> dict
         "mark": unit.letter,
         "style": words.style(unit),
         "deep": deep,
+        "deep_nm": unit.depth,
         "unit": deep_unit or fold_unit,
         "fold": fold,
         "fold_unit": fold_unit,
         "seam": words.length(where.to_line) if where.to_line is not None else "",
         "from": words.where(unit, where),
         "leans": where.leans,
+        "row": unit.row,
         "drawn": words.drawn(unit, where),
         "drawn_number": words.split(unit.at)[0],
         "label": words.label(unit),
@@ -141,7 +153,8 @@ def now_data(bench: Bench, now: Now, words: Words) -> dict[str, Any]:
         "open": list(now.open), "open_text": words.open(now.open),
         "place": now.place, "of": run.count, "press": list(words.pressing(now)),
         "due": words.due(now.due) if now.due else None, "fives": list(now.fives),
-        "finished": bench.finished, "ahead": check_data(now.ahead, words) if now.ahead else None,
+        "missed": _missed(bench, now), "finished": bench.finished,
+        "ahead": check_data(now.ahead, words) if now.ahead else None,
     }  # fmt: skip
     if unit is None or where is None:
         return {"number": None, **shared}
@@ -162,6 +175,14 @@ def now_data(bench: Bench, now: Now, words: Words) -> dict[str, Any]:
         "label": words.label(unit),
         **shared,
     }
+
+
+def _missed(bench: Bench, now: Now) -> int | None:
+    """The last check measure that was passed without being made, until a later one is."""
+    run, made = bench.run, {fact.unit for fact in bench.state.checks}
+    passed = [check.tuck for check in run.checks if check.tuck in bench.state.sewn] if run else []
+    last = passed[-1] if passed else None
+    return None if last in made or (now.due and now.due.check.tuck == last) else last
 
 
 def _why(bench: Bench, unit: Unit, words: Words) -> str:

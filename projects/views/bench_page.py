@@ -7,6 +7,7 @@ from django.http import HttpRequest
 from django.urls import reverse
 
 from projects.activities.bench import Bench, state_of
+from projects.activities.timing import running
 from projects.calc.lengths import System
 from projects.drawings.run_strip import run_strip
 from projects.models import Person, Project, Run, Step
@@ -38,6 +39,7 @@ def page_of(request: HttpRequest, bench: Bench, **extra: Any) -> dict[str, Any]:
         "who": who(request, here),
         "clock": shown,
         "timer": shown.log if shown else None,
+        "theirs": running(request.user) if person.pk != request.user.pk else None,
         "step": step,
         "title": title_of(bench, step),
         "told": happened(bench, system, everything="all" in request.GET),
@@ -108,22 +110,23 @@ def happened(bench: Bench, system: System, *, everything: bool) -> list[dict[str
     return [told(fact, words, system, names) for fact in shown]
 
 
-def others_in_hand(bench: Bench) -> list[dict[str, str]]:
+def others_in_hand(bench: Bench) -> list[dict[str, Any]]:
     """Other runs that were begun and whose steps are not over, the one touched last first."""
     over = Step.objects.filter(project=OuterRef("project"), key=OuterRef("key"), state__in=OVER)
     rows = Run.objects.filter(project__deleted_at=None, project__state__in=("in_hand", "waiting", "asked"))
     rows = rows.filter(~Exists(over)).annotate(last=Max("facts__id")).filter(last__isnull=False)
     if bench.row is not None:
         rows = rows.exclude(pk=bench.row.pk)
-    rows = rows.select_related("project", "panel", "edge__piece").order_by("-last")[:OTHERS]
-    return [_other(row) for row in rows]
+    rows = rows.select_related("project", "panel", "edge__piece").prefetch_related("facts")
+    return [_other(row) for row in rows.order_by("-last")[:OTHERS]]
 
 
-def _other(row: Run) -> dict[str, str]:
+def _other(row: Run) -> dict[str, Any]:
     what = str(row.panel) if row.panel else f"{row.edge.piece}, {row.edge}" if row.edge else row.key
     direction = row.key.split(":")[2] if row.key.count(":") == 3 else ""
     text = f"{row.project.title}: {what} {direction}".strip()
-    return {"text": text, "url": reverse("bench", args=[row.project_id, row.key])}
+    url = reverse("bench", args=[row.project_id, row.key])
+    return {"text": text, "url": url, "sewn": len(state_of(row).sewn)}
 
 
 def runs_listed(project: Project, runs: dict[str, RunPlan]) -> list[dict[str, Any]]:

@@ -34,7 +34,7 @@ class Words:
         if nm is None:
             return "", ""
         number, unit = about(nm, self.system).rsplit(" ", 1)
-        return number.removeprefix("about "), unit
+        return large(number.removeprefix("about ")), unit
 
     def deep_text(self, nm: int) -> str:
         return " ".join(self.deep(nm))
@@ -46,9 +46,10 @@ class Words:
     def figure(self, unit: Unit, where: Where) -> tuple[str, str]:
         """The large figure and its unit: where it is folded or sewn, or up to where on an edge."""
         if unit.long is None:
-            return self.split(where.length)
+            number, of = self.split(where.length)
+            return large(number), of
         number, of = rounded(unit.at + unit.long, Rounding.PANEL, self.system).rsplit(" ", 1)
-        return number.removesuffix(".0"), of
+        return large(number.removesuffix(".0")), of
 
     @property
     def figure_word(self) -> str:
@@ -204,6 +205,14 @@ class Words:
 
     def style(self, unit: Unit) -> str:
         return look(unit.letter).words if unit.letter else ""
+
+
+_FULL_SIZE = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉⁄", "01234567890123456789/")
+
+
+def large(number: str) -> str:
+    """A figure that is read from a metre away: "1 5/16" with all of its digits full size."""
+    return number.translate(_FULL_SIZE)
 
 
 def sentence(text: str) -> str:

@@ -21,8 +21,8 @@
     });
     // A running timer shows the time since its start; the server's own start time is what counts.
     document.querySelectorAll("time[data-since]").forEach(function (clock) {
-      var since = Date.parse(clock.dataset.since);
       function show() {
+        var since = Date.parse(clock.dataset.since);
         var seconds = Math.max(0, Math.floor((Date.now() - since) / 1000));
         var parts = [Math.floor(seconds / 3600), Math.floor(seconds / 60) % 60, seconds % 60];
         clock.textContent = parts.map(function (n, i) { return i ? String(n).padStart(2, "0") : String(n); }).join(":");

@@ -19,13 +19,13 @@ window.Bench = window.Bench || {};
     return made;
   }
 
-  /* ``answers``: [{says, does}]; the first has the focus. "Leave it" is added; where ``stay`` is given, it
+  /* ``answers``: [{says, does}]; the first has the focus. "Cancel" is added; where ``stay`` is given, it
      stands instead, and has the focus, since what is asked about is seldom meant. */
   Bench.ask = function (box, question, answers, stay) {
     dialog = box;
     before = document.activeElement;
     dialog.querySelector("p").textContent = question;
-    var row = dialog.querySelector("[data-bench=answers]"), all = answers.concat([{ says: stay || "Leave it", does: null }]);
+    var row = dialog.querySelector("[data-bench=answers]"), all = answers.concat([{ says: stay || "Cancel", does: null }]);
     var first = stay ? all.length - 1 : 0, buttons = all.map(function (answer, place) { return button(answer, place === first); });
     row.replaceChildren.apply(row, buttons);
     dialog.showModal();

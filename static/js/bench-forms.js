@@ -98,7 +98,14 @@ window.Bench = window.Bench || {};
         if (five[0] === first) { page.taps.sewn(first, { also: five.slice(1) }, true); }
       },
       depth: function (form) {
-        if (!lengths(form, ["depth"], ["depth"], unit)) { return; }
+        var got = lengths(form, ["depth"], ["depth"], unit), own = data.units[value(form, "unit")] || {};
+        if (!got) { return; }
+        // The studio believes no other depth either; here it is said beside the field, with what was typed.
+        if (own.deep_nm && (got.depth < Math.floor(own.deep_nm / 4) || got.depth > own.deep_nm * 3)) {
+          wrong(form, "depth", value(form, "depth") + " is far from the " + own.deep + " " + own.unit + " planned. Type the depth it was sewn at.");
+          return;
+        }
+        if (page.away()) { page.verdict("What the other depth does to the panel waits for the connection; it is asked for by itself."); }
         if (page.taps.sewn(Number(value(form, "unit")), { depth: value(form, "depth") })) { form.elements.depth.value = ""; clear(form); }
       },
       jump: function (form) {
@@ -126,13 +133,17 @@ window.Bench = window.Bench || {};
           wrong(form, "unit", "There is no " + data.words.one + " " + value(form, "unit") + " in this run.");
           return;
         }
+        if (!page.view().state.sewn.has(Number(value(form, "unit")))) {
+          wrong(form, "unit", "The " + data.words.one + " " + value(form, "unit") + " is not sewn yet: measure after one that is.");
+          return;
+        }
         var got = readings(form);
         if (got) { page.taps.take("check", got.typed); }
       },
-      resew: function (form) { page.taps.take("resew", { unit: Number(value(form, "unit")) }); },
-      absorb: function (form) { page.taps.take("absorb", { unit: Number(value(form, "unit")) }); },
-      guide: function (form) { page.taps.take("guide", instruction(form)); },
-      correct: function (form) { page.taps.take("correct", instruction(form)); },
+      resew: function (form) { page.taps.take("resew", { unit: Number(value(form, "unit")) }); toTop(); },
+      absorb: function (form) { page.taps.take("absorb", { unit: Number(value(form, "unit")) }); toTop(); },
+      guide: function (form) { page.taps.take("guide", instruction(form)); toTop(); },
+      correct: function (form) { page.taps.take("correct", instruction(form)); toTop(); },
       note: function (form) {
         if (!value(form, "text")) { wrong(form, "text", "Type the note first."); return; }
         page.taps.take("note", { unit: Number(value(form, "unit")) || null, text: value(form, "text").slice(0, 300) });

@@ -9,6 +9,8 @@ window.Bench = window.Bench || {};
     return found ? found[1] : "";
   }
 
+  Bench.token = token;
+
   function ask(where, options) {
     var stop = new AbortController(), patience = window.setTimeout(function () { stop.abort(); }, PATIENCE);
     var headers = Object.assign({ Accept: "application/json", "X-Requested-With": "XMLHttpRequest" }, options.headers);
@@ -34,7 +36,7 @@ window.Bench = window.Bench || {};
 
     function understood(response) {
       if (response.type === "opaqueredirect") { return { status: 403, body: {} }; }
-      if (response.status >= 500) { throw new Error("The studio stumbled: " + response.status); }
+      if (response.status >= 500) { return { status: response.status, body: {} }; }
       return response.json().catch(function () { return {}; }).then(function (body) {
         return { status: response.status, body: body };
       });
@@ -66,6 +68,13 @@ window.Bench = window.Bench || {};
       if (!got) { away(); return; }
       var why = got.body.why || "";
       if (got.status === 200) { took(got.body, sent); return; }
+      if (got.status >= 500) {
+        failed += 1;
+        // One tap that the studio stumbles over must not keep all others from it.
+        single = failed > 2;
+        tell("out", "The studio has a fault (" + got.status + "): what is tapped is kept here and tried again.", got.status);
+        return;
+      }
       if (got.status === 403 || got.status === 401 || got.status === 409 || got.status === 404) {
         failed += 1;
         tell("out", why || "Sign in again: the studio does not know this device any more.", got.status);

@@ -55,8 +55,17 @@ window.Bench = window.Bench || {};
   Bench.Model.prototype.numbers = function (unit, sewn) {
     var own = this.data.units[unit], asked = this.asked[unit] || {}, found = Object.assign({ number: unit, why: "" }, own);
     if (asked.deep) { found.deep = asked.deep; found.why = asked.why || ""; }
-    found.drawnOnly = Boolean(own.leans && own.drawn) && !sewn.has(own.leans);
+    found.drawnOnly = Boolean(own.leans && own.drawn) && (!sewn.has(own.leans) || this.nearer(own, sewn));
     return found;
+  };
+
+  /* Whether a seam is sewn between a unit and the one it would be measured from. */
+  Bench.Model.prototype.nearer = function (own, sewn) {
+    var units = this.data.units, ends = [own.place, units[own.leans].place], low = Math.min.apply(null, ends), high = Math.max.apply(null, ends);
+    return Array.from(sewn.keys()).some(function (number) {
+      var one = units[number];
+      return one && one.row === own.row && one.place > low && one.place < high;
+    });
   };
 
   /* What the studio said last of what is next, where nothing waits here and it is the unit shown. */
@@ -76,6 +85,13 @@ window.Bench = window.Bench || {};
     var place = order.indexOf(found.after), past = order.slice(place + 1).filter(sewn).length;
     if (past >= STILL_DUE || !order.slice(0, place).every(sewn)) { return null; }
     return Object.assign({}, found, { past: past });
+  };
+
+  /* The last check measure that was passed without being made, until a later one is. */
+  Bench.Model.prototype.missedCheck = function (state, due) {
+    var last = null, made = new Set(state.checks.map(function (fact) { return fact.unit; }));
+    this.data.checks.forEach(function (check) { if (state.sewn.has(check.after)) { last = check.after; } });
+    return made.has(last) || due && due.after === last ? null : last;
   };
 
   Bench.Model.prototype.aheadCheck = function (state, unit) {
@@ -98,12 +114,12 @@ window.Bench = window.Bench || {};
       if (at === null) { break; }
       then.push(at);
     }
-    var said = this.said(unit);
+    var said = this.said(unit), due = said ? said.due && Object.assign({ past: 0 }, said.due) : this.dueCheck(state);
     function numbers(one) { return model.numbers(one, sewn); }
     return {
       state: state, unit: unit, left: left, press: this.pressing(from, unit), then: then.map(numbers), said: said, pace: this.pace(),
       numbers: unit === null ? null : said ? Object.assign(numbers(unit), said, { drawnOnly: false }) : numbers(unit),
-      due: said ? said.due && Object.assign({ past: 0 }, said.due) : this.dueCheck(state),
+      due: due, missed: said ? said.missed : this.missedCheck(state, due), refused: this.outbox.refused().length,
       ahead: unit === null ? null : this.aheadCheck(state, unit),
       fives: data.fives && unit !== null ? Bench.fiveFrom(data.order, sewn, unit) : [],
       advice: this.now ? this.now.advice : null, wrong: this.now ? this.now.wrong : null

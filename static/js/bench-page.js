@@ -81,6 +81,7 @@ window.Bench = window.Bench || {};
     if (sent.some(function (fact) { return fact.kind === "check"; }) && this.model.now && this.model.now.advice) { this.verdict(""); }
     this.one("changed").hidden = !answer.changed;
     this.one("changed").textContent = answer.changed || "";
+    if (answer.said && answer.said.length) { this.verdict(answer.said.join(" ")); this.ordinary(); }
     if (answer.plan && this.data.plan && answer.plan !== this.data.plan) { this.one("renew").hidden = false; }
     this.show(!sent.length);
     this.strays();
@@ -107,6 +108,12 @@ window.Bench = window.Bench || {};
     if (box) { box.hidden = !text; box.textContent = text; }
   };
 
+  /* The timer went on as ordinary work just now. */
+  Page.prototype.ordinary = function () {
+    var button = this.root.querySelector(".bench-timer"), since = button && button.querySelector("time"), again = this.one("again");
+    if (since && again && !again.hidden) { again.hidden = true; since.dataset.since = new Date().toISOString(); }
+  };
+
   Page.prototype.undo = function (fact) {
     var page = this;
     Bench.ask(this.one("ask"), "Take back: " + this.label(fact) + "?", [
@@ -126,8 +133,8 @@ window.Bench = window.Bench || {};
     var between = data.order.slice(start, Math.max(start, data.order.indexOf(unit))).filter(function (one) { return !state.sewn.has(one); });
     function go() { page.model.jump(unit); page.show(false); }
     if (!between.length) { go(); return; }
-    var which = between.length === 1 ? "the " + data.words.one + " " : "the " + data.words.many + " ";
-    Bench.ask(this.one("ask"), "Sewn already: " + which + range(between) + "?", [
+    var which = between.length === 1 ? data.words.one + " " : data.words.many + " ";
+    Bench.ask(this.one("ask"), (between.length === 1 ? "Is " : "Are ") + which + range(between) + " sewn?", [
       { says: "Yes, sewn as asked", does: function () { page.taps.take("sewn", { unit: between[0], also: between.slice(1) }); go(); } },
       { says: "No, not yet", does: go }
     ]);
@@ -159,7 +166,8 @@ window.Bench = window.Bench || {};
   function bring(button, root) {
     var bar = document.querySelector(".rail"), foot = bar && window.getComputedStyle(bar).position === "fixed" ? bar.offsetHeight : 0;
     var lowest = window.innerHeight - foot;
-    if (button && !document.querySelector(".problems") && button.getBoundingClientRect().bottom > lowest) { root.scrollIntoView(); }
+    var phone = window.matchMedia("(max-width: 760px)").matches, low = button && button.getBoundingClientRect().bottom > lowest;
+    if (!document.querySelector(".problems") && (low || phone) && window.scrollY < root.offsetTop) { root.scrollIntoView(); }
   }
 
   function start() {

@@ -94,6 +94,12 @@ window.Bench = window.Bench || {};
       put(root, "check-far", due.far_label || "");
       fill(root, "check", { unit: due.after });
     }
+    all(root, "sewn").forEach(function (button) {
+      var says = due ? "Sewn, without measuring" : "Sewn";
+      if (button.textContent !== says) { button.textContent = says; }
+    });
+    show(root, "missed", view.missed);
+    if (view.missed) { put(root, "missed-after", String(view.missed)); }
     show(root, "ahead", !due && view.ahead);
     if (!due && view.ahead) { put(root, "ahead-after", String(view.ahead.after)); put(root, "ahead-text", view.ahead.text || ""); }
   }
@@ -101,7 +107,8 @@ window.Bench = window.Bench || {};
   /* One line beside the large button leads to what waits for an answer farther down. */
   function call(root, data, view) {
     var advice = view.advice || {}, guide = advice.guide, correct = advice.correct, text = "", to = "advice";
-    if (view.wrong) { text = "Sewn at another depth: what to do"; to = "wrong"; }
+    if (view.refused) { text = view.refused === 1 ? "A tap was not taken: see why" : view.refused + " taps were not taken: see why"; to = "refused"; }
+    else if (view.wrong) { text = "Sewn at another depth: what to do"; to = "wrong"; }
     else if (view.due) { text = "Measure now, after " + data.words.one + " " + view.due.after; to = "measure"; }
     else if (guide) { text = correct ? "Move the guide, and correct" : "Move the guide before you go on"; }
     else if (correct) { text = "Correct some of the next"; }

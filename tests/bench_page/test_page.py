@@ -1,14 +1,17 @@
 """The page by plain forms: a run from the first tuck to the tick, whatever goes wrong on the way."""
 
 import re
+from datetime import timedelta
 
 import pytest
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 
-from projects.models import BenchFact, Panel, Piece, Run, Step, Workroom
+from projects.activities import pins
+from projects.models import BenchFact, Panel, Person, Piece, Run, Step, Workroom
 from tests import make
 from tests.bench_page.runs import fact, key_of, page_of, piece, send, sew, tap
 
@@ -130,6 +133,28 @@ def test_a_check_is_asked_for_and_judged(maker_page: Client, front: Piece) -> No
     after = maker_page.get(page_of(front))
     assert "The panel will be 8 mm too short" in text_of(after)
     assert after.context["data"]["now"]["due"] is None
+
+
+def test_a_check_that_was_passed_is_said_until_a_later_one_is_made(maker_page: Client, front: Piece) -> None:
+    first = maker_page.get(page_of(front)).context["run"].checks[0]
+    sew(maker_page, front, *range(1, first.tuck + 1))
+    page = maker_page.get(page_of(front))
+    assert page.context["data"]["now"]["missed"] is None and "Sewn, without measuring" in text_of(page)
+    last = first.tuck + 3
+    now = sew(maker_page, front, *range(first.tuck + 1, last + 1), start=20)["now"]
+    assert (now["due"], now["missed"]) == (None, first.tuck)
+    assert f"Not measured after tuck {first.tuck} ." in text_of(maker_page.get(page_of(front)))
+
+
+def test_somebody_elses_timer_is_said(owner_page: Client, owner: Person, maker: Person, front: Piece) -> None:
+    make.log(owner, front.project, minutes=None, started_at=timezone.now())
+    maker.pin = "x"
+    maker.save()
+    session = owner_page.session
+    until = (timezone.now() + timedelta(hours=1)).timestamp()
+    session["bench_person"] = {"person": maker.pk, "until": until, "mark": pins.mark(maker)}
+    session.save()
+    assert f"{owner}’s timer still runs, since" in text_of(owner_page.get(page_of(front)))
 
 
 def test_without_the_second_reading_it_says_what_can_t_be_told(maker_page: Client, front: Piece) -> None:
@@ -254,9 +279,9 @@ def test_other_work_begun_is_one_tap_away(maker_page: Client, front: Piece) -> N
     other = piece(of=front.project, name="Back")
     sew(maker_page, other, 1)
     page = maker_page.get(page_of(front))
-    assert f'href="{page_of(other)}"' in page.content.decode()
+    assert f'href="{page_of(other)}#bench"' in page.content.decode()
     make.step(front.project, key=key_of(other), state="done")
-    assert f'href="{page_of(other)}"' not in maker_page.get(page_of(front)).content.decode()
+    assert f'href="{page_of(other)}#bench"' not in maker_page.get(page_of(front)).content.decode()
 
 
 def test_the_list_of_runs(maker_page: Client, front: Piece) -> None:
@@ -296,6 +321,40 @@ def test_the_timer_starts_from_the_bench_as_rework_too(maker_page: Client, front
     assert log.rework and log.step.key == key_of(front)
 
 
+@pytest.mark.parametrize("kind", ["resew", "absorb"])
+def test_sewn_again_the_timer_goes_on_as_ordinary_work(kind: str, maker_page: Client, front: Piece) -> None:
+    where = page_of(front) + "time/"
+    maker_page.post(where)
+    tap(maker_page, front, "sewn", unit="1", depth="5,5")
+    page = maker_page.get(page_of(front))
+    assert page.context["data"]["now"]["wrong"]["again"] == where and "I sew it again now" in text_of(page)
+    maker_page.post(where, {"rework": "1"})
+    assert maker_page.get(page_of(front)).context["data"]["now"]["wrong"]["again"] == ""
+    front.project.labour.update(started_at=timezone.now() - timedelta(minutes=20))
+    tap(maker_page, front, kind, unit="1")
+    assert "The timer goes on as ordinary work" in text_of(maker_page.get(page_of(front)))
+    now, before = front.project.labour.order_by("-pk")[:2]
+    assert (before.rework, now.rework, now.ended_at) == (True, False, None)
+    assert before.ended_at == now.started_at and now.step == before.step
+
+
+def test_a_device_is_told_that_the_timer_goes_on(maker_page: Client, front: Piece) -> None:
+    maker_page.post(page_of(front) + "time/")
+    assert send(maker_page, front, fact(unit=1, depth="5.5"), fact("resew", 1)).json()["said"] == []
+    maker_page.post(page_of(front) + "time/", {"rework": "1"})
+    assert "ordinary work" in send(maker_page, front, fact("resew", 1)).json()["said"][0]
+    assert send(maker_page, front, fact("resew", 1)).json()["said"] == []
+
+
+def test_a_check_is_made_after_a_unit_that_is_sewn(maker_page: Client, front: Piece) -> None:
+    sew(maker_page, front, 1, 2)
+    answer = tap(maker_page, front, "check", unit="9", near="90")
+    assert answer.status_code == 422 and "Tuck 9 is not sewn yet" in text_of(answer)
+    assert 'value="90"' in answer.content.decode()
+    told = send(maker_page, front, fact("check", 3, near="30"), fact(unit=3), fact("check", 3, near="30"))
+    assert [one["why"][:6] for one in told.json()["refused"]] == ["Tuck 3"]
+
+
 def asked(page: Client, where: str) -> int:
     page.get(where)
     with CaptureQueriesContext(connection) as seen:
@@ -306,6 +365,7 @@ def asked(page: Client, where: str) -> int:
 def test_many_units_and_many_runs_ask_as_often_as_few(maker_page: Client, front: Piece) -> None:
     where, listed = page_of(front), f"/projects/{front.project_id}/bench/"
     sew(maker_page, front, 1, 2)
+    sew(maker_page, piece(of=front.project, name="Cuff"), 1)
     few = asked(maker_page, where), asked(maker_page, listed), asked(maker_page, where + "facts/")
     many = piece(of=front.project, count=20, across=3_000 * make.MM, name="Back")
     for number in range(1, 21):

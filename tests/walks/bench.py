@@ -92,7 +92,7 @@ class Hand:
         units = []
         for _ in range(count):
             units.append(self.unit)
-            self.button("Sewn").click()
+            self.box("sewn").click()
         return units
 
     def until(self, holds: Callable[[], bool], what: str = "") -> None:

@@ -94,7 +94,7 @@ def test_jumping_asks_for_those_between(bench: Callable[..., Hand]) -> None:
     jump("2")
     assert "is sewn" in hand.page.locator("form[data-form=jump]").inner_text()
     jump("6")
-    assert "the tucks 3, 4 and 5?" in hand.page.get_by_role("dialog").inner_text()
+    assert "Are tucks 3, 4 and 5 sewn?" in hand.page.get_by_role("dialog").inner_text()
     hand.button("Yes, sewn as asked").click()
     hand.shows(6)
     hand.sent()
@@ -184,9 +184,19 @@ def test_a_tap_that_is_refused_stays_with_its_reason(bench: Callable[..., Hand])
     form = hand.page.locator("form[data-form=depth]")
     form.get_by_label("Depth it was sewn at").fill("60")
     form.get_by_role("button", name="Sewn so").click()
+    assert "60 is far from the 4 mm planned" in form.inner_text() and hand.unit == 1
+    assert form.locator("[name=depth]").input_value() == "60"
+    hand.sew(1)
+    hand.sent()
+    hand.open()
+    hand.open_fold("Measure now, at a seam")
+    form = hand.page.locator("form[data-form=check-own]")
+    form.locator("[name=near]").fill("99999")
+    form.get_by_role("button", name="Measured").click()
     refused = hand.box("refused")
     refused.wait_for()
-    assert "60 mm is far from the 4 mm planned" in refused.inner_text() and hand.unit == 1
+    assert "Tuck 1, measured" in refused.inner_text()
+    assert hand.box("call").inner_text() == "A tap was not taken: see why"
     assert looks_wrong(hand.page, phone=True) == []
     hand.open()
     refused.wait_for()
@@ -194,7 +204,7 @@ def test_a_tap_that_is_refused_stays_with_its_reason(bench: Callable[..., Hand])
     hand.page.get_by_role("button", name="Drop Tuck 1").click()
     refused.wait_for(state="hidden")
     hand.sent()
-    assert sewn_units() == [1]
+    assert sewn_units() == [1, 2]
 
 
 PRESSED = """() => {

@@ -100,7 +100,7 @@ def test_thirty_six_tucks(bench: Callable[..., Hand], owner: Person) -> None:
     second.page.keyboard.press("PageUp")
     second.page.keyboard.press("PageUp")
     for hand in (second, first):
-        hand.button("Sewn").wait_for()
+        hand.box("sewn").wait_for()
         assert hand.unit == 36 and hand.box("deep").is_visible(), "also on a page that came when all was sewn"
     assert wrong == []
 
