@@ -2,11 +2,13 @@
 
 from collections import defaultdict
 from collections.abc import Iterable
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 from projects.models import LabourLog
 
 MOST = 2_000
+LEAST = timedelta(minutes=1)
+"""Less shared than this is one log ending as the next begins."""
 NEVER = datetime(9999, 1, 1, tzinfo=UTC)
 
 
@@ -17,7 +19,7 @@ def with_log(log: LabourLog) -> list[LabourLog]:
 
 def among(logs: Iterable[LabourLog]) -> dict[int, list[LabourLog]]:
     """For each of ``logs`` that overlaps with others of its person (of these or not): those others, in one
-    query. A timer that still runs counts from its start on.
+    query. A timer that still runs counts from its start on. Less than a minute shared is none.
     """
     timed = [log for log in logs if log.started_at and log.person_id and log.removed_at is None]
     if not timed:
@@ -40,4 +42,5 @@ def _end(log: LabourLog) -> datetime:
 
 
 def _overlap(one: LabourLog, other: LabourLog) -> bool:
-    return one.pk != other.pk and one.started_at < _end(other) and other.started_at < _end(one)
+    shared = min(_end(one), _end(other)) - max(one.started_at, other.started_at)
+    return one.pk != other.pk and shared >= LEAST

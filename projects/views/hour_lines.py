@@ -20,6 +20,7 @@ FIELDS = {
     "removed": "Removed",
 }  # fmt: skip
 SHOWN_CHANGES = 50
+SHOWN_OVERLAPS = 3
 
 
 @dataclass(frozen=True)
@@ -29,7 +30,13 @@ class Line:
     log: LabourLog
     span: str
     overlaps: tuple[str, ...] = ()
+    overlaps_more: int = 0
     changed_by: str = ""
+
+    @property
+    def overlaps_besides(self) -> int:
+        """How many more it overlaps with than the first."""
+        return len(self.overlaps) + self.overlaps_more - 1
 
     @property
     def entered_by(self) -> str:
@@ -56,22 +63,26 @@ def other(log: LabourLog, zone: ZoneInfo) -> str:
 
 
 def lines(logs: Sequence[LabourLog], zone: ZoneInfo) -> list[Line]:
-    """Lines for one page of logs, in two queries however many there are."""
+    """Lines for one page of logs, in two queries however many there are. What two of them share is told once,
+    at the later."""
     shared = overlaps.among(logs)
     changed: dict[int, list[str]] = {}
     # No log has the number 0: an empty page asks as often as a full one.
     found = LogChange.objects.filter(log__in=[0, *(log.pk for log in logs)]).order_by("pk")
     for pk, name in found.values_list("log_id", "by__shown_name"):
         changed.setdefault(pk, []).append(name)
-    return [
-        Line(
-            log,
-            span(log, zone),
-            tuple(other(o, zone) for o in shared.get(log.pk, [])[:3]),
-            ", ".join(dict.fromkeys(changed.get(log.pk, []))),
-        )
-        for log in logs
-    ]
+    listed = {log.pk for log in logs}
+    made = []
+    for log in logs:
+        told = [o for o in shared.get(log.pk, []) if o.pk not in listed or _began(o) < _began(log)]
+        by = ", ".join(dict.fromkeys(changed.get(log.pk, [])))
+        first = tuple(other(o, zone) for o in told[:SHOWN_OVERLAPS])
+        made.append(Line(log, span(log, zone), first, len(told) - len(first), by))
+    return made
+
+
+def _began(log: LabourLog) -> tuple[datetime, int]:
+    return log.started_at, log.pk
 
 
 @dataclass(frozen=True)
@@ -87,7 +98,8 @@ class Changed:
 def around(log: LabourLog, reader: Person, zone: ZoneInfo) -> dict[str, Any]:
     """What stands around the form of a log: its changes, what overlaps, and whether it is somebody else's."""
     rows = log.changes.select_related("by").order_by("-pk")[:SHOWN_CHANGES]
-    line = replace(Line(log, span(log, zone)), overlaps=lines([log], zone)[0].overlaps)
+    found = lines([log], zone)[0]
+    line = replace(found, changed_by="")
     titles = stage_titles() if rows else {}
     return {
         "line": line,

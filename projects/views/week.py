@@ -1,5 +1,6 @@
 """What the hours pages show: one week's or one project's logs and sums."""
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
@@ -13,26 +14,29 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.dateparse import parse_date
 
-from projects.forms.hours import StartForm
+from projects.forms.hours import OPEN_STATES, StartForm
 from projects.models import LabourLog, LabourTotal, Person, Project
 from projects.planning.stages import stage_titles
 
-from .bench_person import who
+from .bench_person import bench_person, who
 from .hour_lines import Line, lines
 from .timer import clock
 
 PAGE = 50
+FEW = 3
+"""Up to so many logs all days of a week stand open; of more, the last day that has any."""
 MOST_SUMS = 200
 GROUPED = {"project": "By project", "stage": "By stage", "person": "By person"}
 
 
 @dataclass(frozen=True)
 class Day:
-    """One day of the week: its minutes and its logs on this page."""
+    """One day of the week: its minutes and its logs on this page, open or folded."""
 
     date: date
     minutes: int
     lines: list[Line]
+    open: bool = False
 
 
 @dataclass(frozen=True)
@@ -90,9 +94,20 @@ def context(request: HttpRequest) -> dict[str, Any]:
         "again": sum(row["again"] for row in sums),
         "clock": clock(request),
         "who": who(request),
-        "start_form": StartForm(workroom=request.workroom, auto_id="start_%s"),
+        "start_form": StartForm(
+            workroom=request.workroom, auto_id="start_%s", initial={"project": _last_project(request)}
+        ),
         "stages": titles,
     }
+
+
+def _last_project(request: HttpRequest) -> int | None:
+    """The project that whoever's hours run here last worked on, while it is one to log on: what a timer is
+    likeliest started for."""
+    logs = LabourLog.objects.filter(person=bench_person(request), removed_at=None, project__isnull=False)
+    last = logs.order_by("-date", "-pk").values_list("project_id", "project__state", "project__deleted_at")
+    pk, state, deleted = last.first() or (None, "", None)
+    return pk if state in OPEN_STATES and not deleted else None
 
 
 def _whose(request: HttpRequest) -> tuple[list[Person], Person | None]:
@@ -141,13 +156,16 @@ def _days(first: date, counted: "QuerySet[LabourLog]", page: LogPage, request: H
     minutes = dict(counted.order_by().values_list("date").annotate(Sum_("minutes")))
     shown = lines(page.logs, request.workroom.zone)
     dates = [first + timedelta(days=n) for n in range(7)]
-    return [Day(d, minutes.get(d) or 0, [line for line in shown if line.log.date == d]) for d in dates]
+    days = [Day(d, minutes.get(d) or 0, [line for line in shown if line.log.date == d]) for d in dates]
+    last = max((day.date for day in days if day.lines), default=None)
+    return [replace(day, open=day.date == last or len(shown) <= FEW) for day in days]
 
 
 def _sums(counted: "QuerySet[LabourLog]") -> list[dict[str, Any]]:
     """Minutes of each project, stage and person, and those of work done again; one query."""
     rows = counted.order_by().values(
-        "project_id", "project__title", "stage", "person_id", "person__shown_name", "worker"
+        "project_id", "project__title", "project__number", "stage", "person_id", "person__shown_name",
+        "worker",
     )
     again = Coalesce(Sum_("minutes", filter=Q(rework=True)), 0)
     # The rework first: once a sum is called "minutes", that name means the sum.
@@ -159,6 +177,7 @@ def _grouped(rows: list[dict[str, Any]], by: str, titles: dict[str, str]) -> lis
     inner = {"project": "stage", "stage": "project", "person": "project"}[by]
     groups: dict[Any, list[dict[str, Any]]] = {}
     order = list(titles)
+    rows = _told_apart(rows)
     for row in rows:
         groups.setdefault(_place_of(row, by, order), []).append(row)
     found = []
@@ -169,6 +188,18 @@ def _grouped(rows: list[dict[str, Any]], by: str, titles: dict[str, str]) -> lis
         inside = tuple(_sum(parts[key], inner, titles) for key in sorted(parts))
         found.append(replace(_sum(groups[place], by, titles), parts=inside))
     return found
+
+
+def _told_apart(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Projects of one title with their numbers behind it."""
+    projects = {row["project_id"]: row["project__title"] for row in rows if row["project_id"]}
+    often = Counter(projects.values())
+    return [
+        {**row, "project__title": f"{row['project__title']}, number {row['project__number']}"}
+        if often[row["project__title"]] > 1
+        else row
+        for row in rows
+    ]
 
 
 def _place_of(row: dict[str, Any], by: str, order: list[str]) -> tuple[Any, ...]:

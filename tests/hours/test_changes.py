@@ -129,9 +129,24 @@ def test_overlaps_are_shown_and_saved(maker_page, maker, owner):
     answer = maker_page.post("/hours/new/", form(minutes="9:30-10:30"), follow=True)
     shown = answer.content.decode()
     assert "It overlaps with 9:00 to 10:00 (Concert coat). Both are counted." in shown
-    assert shown.count("overlaps</span>") == 2
+    assert shown.count("overlaps</span>") == 1
     maker_page.post("/hours/new/", form(minutes="10:30-11:00"))
     assert len(overlaps.among(LabourLog.objects.filter(person=maker))) == 2
+
+
+def test_one_log_over_three_others_says_so_in_one_line(maker_page, maker):
+    for start in (0, 5, 10, 30):
+        timed(maker, utc(2, 9, start), utc(2, 10))
+    shown = maker_page.get("/hours/?week=2026-03-02").content.decode()
+    assert shown.count("overlaps</span>") == 3
+    assert shown.count("overlaps</span> 9:00 to 10:00 (no project) and 2 more") == 1
+
+
+def test_logs_that_only_touch_do_not_overlap(maker):
+    timed(maker, utc(2, 9), utc(2, 10))
+    at_once = timed(maker, utc(2, 9, 5), utc(2, 9, 5) + timedelta(seconds=2))
+    after = timed(maker, utc(2, 10) - timedelta(seconds=30), utc(2, 11))
+    assert overlaps.with_log(at_once) == overlaps.with_log(after) == []
 
 
 def test_a_running_timer_overlaps_from_its_start_on(maker):

@@ -150,3 +150,14 @@ def test_an_error_about_a_silence_names_and_leads_to_its_field(maker_page, maker
     page = maker_page.post("/hours/silence/", {"was": "typed", "at": "soon"}).content.decode()
     assert '<a href="#gap-at">Up to</a>' in page and 'id="gap-at"' in page
     assert "At another time" not in page
+
+
+def test_the_timer_is_offered_for_the_project_last_worked_on(maker_page, maker, owner):
+    coat, capelet = make.project(), make.project("Capelet")
+    make.log(maker, capelet, date=date(2026, 3, 1))
+    make.log(maker, coat, date=date(2026, 3, 3))
+    make.log(owner, capelet, date=date(2026, 3, 4))
+    assert maker_page.get("/hours/").context["start_form"]["project"].value() == coat.pk
+    coat.state = "finished"
+    coat.save()
+    assert maker_page.get("/hours/").context["start_form"]["project"].value() is None

@@ -42,6 +42,13 @@ def test_by_project(owner_page, busy):
     }
 
 
+def test_two_projects_of_one_title_are_told_apart(owner_page, owner):
+    for number in (7, 9):
+        make.log(owner, make.project("Capelet", number=number))
+    page = owner_page.get("/hours/?week=2026-03-02").content.decode()
+    assert "Capelet, number 7" in page and "Capelet, number 9" in page
+
+
 def test_by_stage_in_working_order(owner_page, busy):
     found = sums(owner_page, "stage")
     assert list(found) == ["Cut the panels", "Sew the texture", "No stage"]
