@@ -13,7 +13,7 @@ from math import exp, log, sqrt
 from typing import Final
 
 from projects.calc.mixed import Posterior, Row, Spreads, fit
-from projects.calc.ranges import SHARED_SD, STEP_SD, Range80, range80
+from projects.calc.ranges import SHARED_SD, STEP_SD
 
 FACTOR_SD: Final = 0.35
 """How far a maker's true rate lies from its starting value: sd of the logarithm, a starting value."""
@@ -257,11 +257,3 @@ def loads_of(steps: Iterable[Parts]) -> list[tuple[float, Factor]]:
     sizes = [(float(m) * exp(factor.mean), factor) for parts in steps for m, factor in parts if m > 0]
     total = sum(size for size, _ in sizes)
     return [(size / total, factor) for size, factor in sizes]
-
-
-def range_of(steps: Iterable[Parts], shared_sd: float = SHARED_SD, step_sd: float = STEP_SD) -> Range80:
-    """The 80 % range, in minutes, of all these steps of one project together: what is not known of the rates,
-    the part they share, and a part of each step. `shared_sd` and `step_sd` as `Learned` has them."""
-    found = tuple(steps)
-    rates, _ = rate_variance(loads_of(found))
-    return range80([Decimal(moved(parts)) for parts in found], sqrt(shared_sd**2 + rates), step_sd)

@@ -114,11 +114,6 @@ def spreads_for(project: Project) -> Spreads:
     return spreads().used_by(project)
 
 
-def spread_of(technique: str, fabric_id: int | None, start: int = SPREAD) -> Spread:
-    """The spread of one technique on one cloth; two queries. For many, ask ``spreads`` once."""
-    return spreads().of(technique, fabric_id, start)
-
-
 def hand_of(
     person_id: int, technique: str, fabric_id: int | None, start: int = SPREAD, *, without: int | None = None
 ) -> Hand:

@@ -6,6 +6,7 @@ numbers of rows, their revisions and moments, and the same answer means the same
 
 from collections import OrderedDict
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import lru_cache
 from threading import Lock
 from typing import Any
@@ -29,6 +30,7 @@ from projects.models import (
 )
 
 from .making import plan_project
+from .own_settings import uses_own
 from .runs import RunPlan, runs_of
 from .snapshot import CALC_VERSION
 
@@ -44,7 +46,8 @@ def runs_by_key(project: Project) -> Mapping[str, RunPlan]:
     with _at_once:
         kept = _kept.get(project.pk)
     if kept is None or kept[0] != stamp:
-        kept = stamp, {run.key: run for run in runs_of(plan_project(project))}
+        alike = uses_own(project)
+        kept = stamp, {run.key: replace(run, alike=alike) for run in runs_of(plan_project(project))}
     with _at_once:
         _kept[project.pk] = kept
         _kept.move_to_end(project.pk)

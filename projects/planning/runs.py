@@ -59,6 +59,8 @@ class RunPlan:
     side: SidePlan | None = None
     edge: EdgePlan | None = None
     picks_up: bool = False
+    alike: bool = False
+    """Planned with the rates of its project's own file: what people were taught here moves nothing."""
 
     @property
     def key(self) -> str:
@@ -98,6 +100,8 @@ class RunPlan:
 
     def unit_minutes_of(self, person: int | None) -> Decimal:
         """What one takes this person, by what their own hours taught; asked once a run and person."""
+        if self.alike:
+            return self.unit_minutes
         if person not in self._paces:
             self._paces[person] = minutes_of(self.step, rates_for(person)) / max(1, self.count)
         return self._paces[person]

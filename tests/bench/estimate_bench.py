@@ -11,15 +11,26 @@ from __future__ import annotations
 import statistics
 import sys
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
-from math import log
+from math import log, sqrt
 from random import Random
 
 from projects.calc.forecast import Done, Left, forecast
 from projects.calc.labour import DRIVERS
-from projects.calc.learned import Factor, Key, Learned, Observation, Parts, learn, range_of
+from projects.calc.learned import (
+    Factor,
+    Key,
+    Learned,
+    Observation,
+    Parts,
+    learn,
+    loads_of,
+    moved,
+    rate_variance,
+)
+from projects.calc.ranges import SHARED_SD, STEP_SD, Range80, range80
 from tests.studio_sim import Maker, SimStep, Truth, make_project, observed, work_through
 
 Learner = Callable[[Sequence[Observation]], Learned]
@@ -74,6 +85,14 @@ def parts_of(learned: Learned, step: SimStep, person: int | None) -> Parts:
         (Decimal(f"{minutes:.2f}"), learned.factor(driver, step.technique, person))
         for driver, minutes in step.work.items()
     )
+
+
+def range_of(steps: Iterable[Parts], shared_sd: float = SHARED_SD, step_sd: float = STEP_SD) -> Range80:
+    """The 80 % range, in minutes, of all these steps of one project together: what is not known of the rates,
+    the part they share, and a part of each step."""
+    found = tuple(steps)
+    rates, _ = rate_variance(loads_of(found))
+    return range80([Decimal(moved(parts)) for parts in found], sqrt(shared_sd**2 + rates), step_sd)
 
 
 def log_steps(maker: Maker, score: Score, learn: Learner) -> list[Observation]:

@@ -19,12 +19,11 @@ from projects.calc.learned import (
     Learned,
     Observation,
     learn,
-    range_of,
     rate_variance,
 )
 from projects.calc.learning_curve import learning_curve
 from projects.calc.mixed import MOST_COLUMNS, Spreads, inverse
-from tests.bench.estimate_bench import held, run
+from tests.bench.estimate_bench import held, range_of, run
 from tests.strategies import FIXED
 from tests.studio_sim import Truth
 

@@ -11,7 +11,7 @@ from projects.activities import bench
 from projects.calc.recipe import Recipe
 from projects.models import HandChange, Person, Project, Run, Workroom
 from projects.planning import plan_project
-from projects.planning.hands import hand_lines, hand_of, spread_of, spreads
+from projects.planning.hands import Spread, hand_lines, hand_of, spreads
 from projects.planning.recipe_trial import try_on
 from projects.planning.run_source import run_for
 from projects.planning.samples import Samples
@@ -200,7 +200,7 @@ def test_each_hand_strays_about_its_own_mean(workroom: Workroom) -> None:
     cloth = make.fabric()
     taught(make.person(), cloth, [(10, -10 * MM)] * 8)
     taught(make.person(), cloth, [(10, 10 * MM)] * 8)
-    found = spread_of("tucks", cloth.pk)
+    found = spreads().of("tucks", cloth.pk)
     assert found.spread < 300_000
     assert found.tucks == 160
 
@@ -208,14 +208,14 @@ def test_each_hand_strays_about_its_own_mean(workroom: Workroom) -> None:
 def test_large_changes_are_summed_without_overflowing(workroom: Workroom) -> None:
     cloth, person = make.fabric(), make.person()
     taught(person, cloth, [(4, 9_000 * MM), (4, -9_000 * MM)] * 3)
-    assert spread_of("tucks", cloth.pk).spread > 100 * MM
+    assert spreads().of("tucks", cloth.pk).spread > 100 * MM
     assert hand_of(person.pk, "tucks", cloth.pk).spread > 100 * MM
 
 
 def test_few_stretches_say_no_more_than_the_start(workroom: Workroom) -> None:
     cloth = make.fabric()
     taught(make.person(), cloth, [(10, -4 * MM)])
-    assert spread_of("tucks", cloth.pk, 350_000) == type(spread_of("tucks", None))(350_000, 0)
+    assert spreads().of("tucks", cloth.pk, 350_000) == Spread(350_000, 0)
 
 
 def test_asked_once_for_any_number_of_hands(workroom: Workroom) -> None:

@@ -8,13 +8,16 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from projects.models import Fabric, Piece, Project, RecipeVersion, Workroom
+from projects.activities.panels import sync_panels
+from projects.models import Fabric, LearnedRate, Piece, Project, RecipeVersion, Workroom
 from projects.planning.compare import compare
 from projects.planning.costs import Costs, plan_costs
 from projects.planning.following import Consequence, consequences
 from projects.planning.making import plan_project
 from projects.planning.own_settings import NAMES
 from projects.planning.promises import look_ahead
+from projects.planning.run_source import run_for
+from projects.planning.runs import runs_of
 from tests import make
 from tests.make import MM
 
@@ -71,6 +74,19 @@ def test_recipes_are_compared_as_the_piece_is_planned(fronts: tuple[Piece, Piece
     own, studios = found
     assert own.panel.cut_length == studios.panel.cut_length + 2 * 30 * MM  # type: ignore[union-attr]
     assert own.minutes > 3 * studios.minutes and own.length > studios.length  # type: ignore[operator]
+
+
+def test_a_hand_of_this_studio_moves_no_pace_of_a_file(fronts: tuple[Piece, Piece]) -> None:
+    person = make.person()
+    for whose in (None, person):
+        LearnedRate.objects.create(driver="tucks", person=whose, mean=0.7, variance=0.01, steps=20)
+    for piece, moved in zip(fronts, (False, True), strict=True):
+        sync_panels(piece)
+        plan = plan_project(piece.project)
+        run = run_for(piece.project, next(run.key for run in runs_of(plan)))
+        assert run is not None and run.unit_minutes_of(None) == run.unit_minutes
+        LearnedRate.objects.filter(person=person).update(mean=1.5)
+        assert (run.unit_minutes_of(person.pk) > run.unit_minutes) == moved
 
 
 def costs_of(project: Project) -> Costs:
