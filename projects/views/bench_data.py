@@ -112,7 +112,19 @@ def unit_data(planned: Placed, unit: Unit, words: Words, minutes: float) -> dict
         "minutes": minutes,
         "place": round(unit.at / unit.extent, 4) if unit.extent else 0,
         "covers": [],
+        **_measured(planned, unit),
     }
+
+
+def _measured(planned: Placed, unit: Unit) -> dict[str, Any]:
+    """What a device needs to say by itself from which seam a unit is measured, where nothing is drawn."""
+    if planned.placing != "last" or unit.long is not None:
+        return {}
+    return {
+        "at_nm": unit.at, "start_nm": unit.start, "end_nm": unit.end, "extent_nm": unit.extent,
+        "far": unit.from_far, "edge": unit.edges[1 if unit.from_far else 0],
+        "square": unit.segment is not None,
+    }  # fmt: skip
 
 
 def check_data(check: Any, words: Words) -> dict[str, Any]:

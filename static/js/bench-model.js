@@ -55,6 +55,8 @@ window.Bench = window.Bench || {};
   Bench.Model.prototype.numbers = function (unit, sewn) {
     var own = this.data.units[unit], asked = this.asked[unit] || {}, found = Object.assign({ number: unit, why: "" }, own);
     if (asked.deep) { found.deep = asked.deep; found.why = asked.why || ""; }
+    if (asked.fold) { found.fold = asked.fold; found.from = asked.from; }
+    Object.assign(found, Bench.measured(this.data, unit, sewn));
     found.drawnOnly = Boolean(own.leans && own.drawn) && (!sewn.has(own.leans) || this.nearer(own, sewn));
     return found;
   };
@@ -74,8 +76,8 @@ window.Bench = window.Bench || {};
     return said && next === unit && !this.outbox.waiting().length ? said : null;
   };
 
-  /* The check measure to be made now: its unit and all before it are sewn, few after it, and it isn't made.
-     ``past`` is how many are sewn beyond it: what was planned for its readings holds for none. */
+  /* The check measure to be made now: its unit is sewn, few after it, and it isn't made. ``past`` is how many
+     are sewn beyond it or left open behind it: what was planned for its readings holds for none. */
   Bench.Model.prototype.dueCheck = function (state) {
     var order = this.data.order, found = null;
     var made = new Set(state.checks.map(function (fact) { return fact.unit; }));
@@ -83,8 +85,8 @@ window.Bench = window.Bench || {};
     this.data.checks.forEach(function (check) { if (sewn(check.after)) { found = check; } });
     if (!found || made.has(found.after)) { return null; }
     var place = order.indexOf(found.after), past = order.slice(place + 1).filter(sewn).length;
-    if (past >= STILL_DUE || !order.slice(0, place).every(sewn)) { return null; }
-    return Object.assign({}, found, { past: past });
+    if (past >= STILL_DUE) { return null; }
+    return Object.assign({}, found, { past: past + order.slice(0, place).filter(function (one) { return !sewn(one); }).length });
   };
 
   /* The last check measure that was passed without being made, until a later one is. */

@@ -88,7 +88,7 @@ window.Bench = window.Bench || {};
     show(root, "check", due);
     if (due) {
       put(root, "check-after", String(due.after));
-      put(root, "check-text", due.past ? "What it should be with more sewn beyond it is said once the connection is back." :
+      put(root, "check-text", due.past ? "What it should be with others sewn or left open is said once the connection is back." :
         "It should be " + due.near + " and " + due.far + ", together within " + due.band + ".");
       put(root, "check-near", due.near_label || "");
       put(root, "check-far", due.far_label || "");

@@ -101,13 +101,44 @@ def test_jumping_asks_for_those_between(bench: Callable[..., Hand]) -> None:
     jump("8")
     hand.button("No, not yet").click()
     hand.shows(8)
-    assert "fold drawn" in hand.box("from").inner_text(), "tuck 7 is not sewn: its seam says nothing"
+    assert "lines drawn" in hand.box("from").inner_text(), "tuck 7 is not sewn: its seam says nothing"
     hand.open()
     hand.shows(8)
     hand.sew()
     hand.sent()
     assert sewn_units() == [1, 2, 3, 4, 5, 8] and BenchFact.objects.filter(kind="sewn").count() == 4
     assert hand.unit == 9
+
+
+def test_left_open_in_a_jump_with_nothing_drawn(bench: Callable[..., Hand]) -> None:
+    """The figure is from the nearest seam that is sewn; what lies open behind is said, with the way to it."""
+    hand = bench()
+    with hand.page.expect_navigation():
+        hand.page.evaluate(PLACE_BY)
+    hand.ready()
+    hand.sew(1)
+    hand.sent()
+    hand.offline()
+    hand.page.evaluate("document.querySelectorAll('details').forEach(fold => { fold.open = true })")
+    hand.page.locator("#jump-to").fill("4")
+    hand.page.get_by_role("button", name="Go there").click()
+    hand.button("No, not yet").click()
+    hand.shows(4)
+    # Tucks 2 and 3 (12 + 14, 12 + 20) lie flat between seam 1 and tuck 4: its fold is 12 + 7 further on.
+    assert hand.box("fold").inner_text() == "77"
+    assert hand.box("from").inner_text() == "from the seam of tuck 1 (70 mm to the stitch line)"
+    assert "drawn" not in hand.page.locator(".bench-figures").inner_text()
+    hand.sew(1)
+    assert hand.unit == 5 and "Tucks 2 and 3 are still open." in hand.box("open").inner_text()
+    assert looks_wrong(hand.page, phone=True) == []
+    hand.box("open-go").click()
+    hand.shows(2)
+    assert not hand.box("open").is_visible() and hand.box("fold").inner_text() == "19"
+    hand.sew(1)
+    hand.offline(False)
+    hand.sent()
+    assert sewn_units() == [1, 4, 2]
+    assert hand.unit == 3, "the next that is open"
 
 
 def test_a_check_without_connection(bench: Callable[..., Hand]) -> None:
@@ -207,6 +238,12 @@ def test_a_tap_that_is_refused_stays_with_its_reason(bench: Callable[..., Hand])
     assert sewn_units() == [1, 2]
 
 
+PLACE_BY = """() => {
+  const form = document.querySelector('form[action$="/placing/"]');
+  const choice = form.elements.placing;
+  if (choice.tagName === 'SELECT') { choice.value = 'last'; }
+  else { Array.from(choice).find(one => one.value === 'last').checked = true; }
+  form.submit() }"""
 PRESSED = """() => {
   const data = JSON.parse(document.getElementById('bench-data').textContent), order = data.order;
   const model = new Bench.Model(data, new Bench.Outbox(0, 'none', () => {}));
