@@ -418,3 +418,19 @@ def test_a_timer_that_runs_is_not_taken_out(maker_page, maker):
     with pytest.raises(logs.StillRuns):
         logs.remove(log=log, now=at(5))
     assert timing.running(maker) == log
+
+
+def test_a_timer_that_runs_for_a_step_that_is_done_says_so(maker_page, maker):
+    step = make.step()
+    maker_page.post(f"/projects/{step.project_id}/steps/time/", {"key": f"own:{step.pk}"})
+    said = "is done, and the timer still runs for it"
+    assert said not in maker_page.get("/hours/").content.decode()
+    maker_page.post(f"/projects/{step.project_id}/steps/tick/", {"key": f"own:{step.pk}"})
+    for address in ("/", "/hours/"):
+        assert said in maker_page.get(address).content.decode()
+
+
+def test_pages_lead_to_what_explains_them(owner_page):
+    make.project()
+    for address, page in (("/hours/", "hours"), ("/studio/rates/", "estimates")):
+        assert f'href="/help/{page}/"' in owner_page.get(address).content.decode()
