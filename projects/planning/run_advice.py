@@ -89,12 +89,18 @@ def wrong_of(run: RunPlan, state: State, unit: Unit, placing: str) -> Wrong | No
 
 
 def just_wrong(run: RunPlan, state: State, placing: str) -> Wrong | None:
-    """The unit sewn last, where it is at a wrong depth that was neither sewn again nor left as it is."""
-    last = state.last
-    if last is None or last.unit is None or last.unit in state.absorbed:
-        return None
-    unit = run.by_number.get(last.unit)
-    return wrong_of(run, state, unit, placing) if unit and state.sewn.get(unit.number) is last else None
+    """The unit sewn last at a wrong depth that was neither sewn again nor left as it is. It waits for its
+    answer while others are sewn, until a check measure says what all of them come to."""
+    measured = state.checks[-1].place if state.checks else ("", "")
+    typed = [
+        fact for number, fact in state.sewn.items()
+        if state.depths[number] is not None and number not in state.absorbed and fact.place > measured
+    ]  # fmt: skip
+    for fact in sorted(typed, key=lambda fact: fact.place, reverse=True):
+        unit = run.by_number.get(fact.unit or 0)
+        if unit and (found := wrong_of(run, state, unit, placing)):
+            return found
+    return None
 
 
 def asked_now(

@@ -144,6 +144,11 @@ window.Bench = window.Bench || {};
       absorb: function (form) { page.taps.take("absorb", { unit: Number(value(form, "unit")) }); toTop(); },
       guide: function (form) { page.taps.take("guide", instruction(form)); toTop(); },
       correct: function (form) { page.taps.take("correct", instruction(form)); toTop(); },
+      open: function (form) {
+        var also = value(form, "also").split(",").filter(Boolean).map(Number);
+        page.taps.take("sewn", { unit: Number(value(form, "unit")), also: also });
+        toTop();
+      },
       note: function (form) {
         if (!value(form, "text")) { wrong(form, "text", "Type the note first."); return; }
         page.taps.take("note", { unit: Number(value(form, "unit")) || null, text: value(form, "text").slice(0, 300) });

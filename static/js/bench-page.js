@@ -155,7 +155,7 @@ window.Bench = window.Bench || {};
   /* Without connection a link leads nowhere, and the way back neither: ask first. */
   Page.prototype.leaving = function (event) {
     var link = event.target.closest && event.target.closest("a[href]");
-    if (!link || this.link.state !== "away" || event.ctrlKey || event.metaKey || link.hash && link.pathname === window.location.pathname) { return; }
+    if (!link || event.defaultPrevented || this.link.state !== "away" || event.ctrlKey || event.metaKey || link.hash && link.pathname === window.location.pathname) { return; }
     event.preventDefault();
     Bench.ask(this.one("ask"), "There is no connection. If you leave this page, it can't be opened again until there is one. Taps that wait are kept.", [
       { says: "Leave all the same", does: function () { window.location.href = link.href; } }
@@ -184,6 +184,14 @@ window.Bench = window.Bench || {};
       page.model.jump(data.now.number);
       window.history.replaceState(null, "", window.location.pathname);
     }
+    root.querySelectorAll("[data-bench=open-go]").forEach(function (link) {
+      link.addEventListener("click", function (event) {
+        event.preventDefault();
+        page.model.jump(Number(link.dataset.unit));
+        page.show(false);
+        root.scrollIntoView();
+      });
+    });
     Bench.forms(root, page);
     Bench.keys(function () { page.key(); }, function () { page.undoLast(); });
     root.querySelectorAll("details").forEach(function (fold) { fold.addEventListener("toggle", function () { if (fold.open) { page.show(true); } }); });

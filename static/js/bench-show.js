@@ -119,6 +119,17 @@ window.Bench = window.Bench || {};
     });
   }
 
+  /* Units left behind: taken back, or jumped over. */
+  function open(root, data, view) {
+    var units = view.open, many = units.length > 1;
+    show(root, "open", units.length);
+    if (!units.length) { return; }
+    var word = many ? data.words.many : data.words.one, which = many ? units.slice(0, -1).join(", ") + " and " + units[units.length - 1] : units[0];
+    put(root, "open-text", word.charAt(0).toUpperCase() + word.slice(1) + " " + which + (many ? " are" : " is") + " still open.");
+    all(root, "open-go").forEach(function (link) { link.dataset.unit = units[0]; });
+    fill(root, "open", { unit: units[0], also: units.slice(1).join(",") });
+  }
+
   function clock(fact) {
     var at = new Date(fact.at), today = at.toDateString() === new Date().toDateString(), time = { hour: "2-digit", minute: "2-digit", hourCycle: "h23" };
     return at.toLocaleString([], today ? time : Object.assign({ day: "numeric", month: "short" }, time));
@@ -168,6 +179,7 @@ window.Bench = window.Bench || {};
     strip(root, view);
     check(root, view);
     call(root, data, view);
+    open(root, data, view);
     done(root, view, label, undo);
   };
 

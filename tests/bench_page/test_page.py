@@ -69,6 +69,16 @@ def test_another_depth_says_what_it_does_and_offers_both_ways(maker_page: Client
     assert "makes the panel" not in text_of(maker_page.get(page_of(front)))
 
 
+def test_another_depth_waits_for_its_answer(maker_page: Client, front: Piece) -> None:
+    check = maker_page.get(page_of(front)).context["run"].checks[0]
+    tap(maker_page, front, "sewn", unit="1", depth="5,5")
+    sew(maker_page, front, *range(2, check.tuck), start=99_999)
+    assert "Tuck 1 is 5.5 mm deep" in text_of(maker_page.get(page_of(front)))
+    sew(maker_page, front, check.tuck, start=100_999)
+    tap(maker_page, front, "check", unit=str(check.tuck), near=f"{check.to_seam / make.MM:.3f}")
+    assert "Tuck 1 is 5.5 mm deep" not in text_of(maker_page.get(page_of(front))), "the check knows of it"
+
+
 def test_leaving_it_ends_the_question(maker_page: Client, front: Piece) -> None:
     tap(maker_page, front, "sewn", unit="1", depth="5,5")
     tap(maker_page, front, "absorb", unit="1")
@@ -144,6 +154,18 @@ def test_a_check_that_was_passed_is_said_until_a_later_one_is_made(maker_page: C
     now = sew(maker_page, front, *range(first.tuck + 1, last + 1), start=20)["now"]
     assert (now["due"], now["missed"]) == (None, first.tuck)
     assert f"Not measured after tuck {first.tuck} ." in text_of(maker_page.get(page_of(front)))
+
+
+def test_what_is_left_open_can_be_gone_to_or_said_to_be_sewn(maker_page: Client, front: Piece) -> None:
+    sew(maker_page, front, 1, 2, 3, 4)
+    third = BenchFact.objects.get(unit=3)
+    tap(maker_page, front, "undo", undoes=str(third.op))
+    sew(maker_page, front, 5, start=9)
+    page = maker_page.get(page_of(front))
+    assert "Tuck 3 is still open." in text_of(page)
+    assert f"{page_of(front)}?to=3#bench" in page.content.decode()
+    tap(maker_page, front, "sewn", unit="3", also="")
+    assert "still open" not in text_of(maker_page.get(page_of(front)))
 
 
 def test_somebody_elses_timer_is_said(owner_page: Client, owner: Person, maker: Person, front: Piece) -> None:
