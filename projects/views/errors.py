@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from django.core.exceptions import RequestDataTooBig, TooManyFieldsSent, TooManyFilesSent
+from django.core.exceptions import BadRequest, RequestDataTooBig, TooManyFieldsSent, TooManyFilesSent
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
@@ -16,6 +16,7 @@ def _page(request: HttpRequest, status: int, title: str, text: str) -> HttpRespo
     return render(request, "error.html", {"heading": title, "text": text}, status=status)
 
 
+UNREADABLE = "The request was not in a form this page understands. Go back and try again."
 TOO_MUCH = {
     RequestDataTooBig: "More was typed or pasted than a form takes. Nothing was saved; send it in parts.",
     TooManyFieldsSent: "The form had more fields than a page takes. Nothing was saved; send it in parts.",
@@ -35,12 +36,9 @@ def too_large(request: HttpRequest, most: int) -> HttpResponse:
 def bad_request(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
     if type(exception) in TOO_MUCH:
         return _page(request, 400, "Too much at once", TOO_MUCH[type(exception)])
-    return _page(
-        request,
-        400,
-        "That could not be read",
-        "The request was not in a form this page understands. Go back and try again.",
-    )
+    # What a page of the studio's own says is wrong; anything else may hold what is nobody's business.
+    said = str(exception) if type(exception) is BadRequest else ""
+    return _page(request, 400, "That could not be read", said or UNREADABLE)
 
 
 def forbidden(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:

@@ -34,12 +34,16 @@ def _lines(rows: Iterable[list[str]]) -> Iterator[str]:
         yield writer.writerow(row)
 
 
-def _answer(request: HttpRequest, rows: Iterable[list[str]], name: str) -> HttpResponseBase:
+def _answer(
+    request: HttpRequest, rows: Iterable[list[str]], name: str, *, dated: bool = True
+) -> HttpResponseBase:
+    """The rows as a file called ``name``, and after today where it holds what there is now (``dated``)."""
     kind = "text/csv; charset=utf-8"
     answer: HttpResponseBase = HttpResponse(content_type=kind)
     if request.method != "HEAD":
         answer = StreamingHttpResponse(_lines(rows), content_type=kind)
-    answer["Content-Disposition"] = f'attachment; filename="{name}-{timezone.localdate():%Y-%m-%d}.csv"'
+    name = f"{name}-{timezone.localdate():%Y-%m-%d}" if dated else name
+    answer["Content-Disposition"] = f'attachment; filename="{name}.csv"'
     answer["Cache-Control"] = "private, no-store"
     return answer
 
@@ -70,8 +74,12 @@ def _whose(request: HttpRequest) -> Person | None:
 def hours_csv(request: HttpRequest) -> HttpResponseBase:
     """Makers get their own hours, owners everybody's or ``person``'s; ``from`` and ``to`` are included."""
     person = _whose(request) if request.user.is_owner else request.user
-    rows = tables.hours(person=person, first=_day(request, "from"), last=_day(request, "to"))
-    return _answer(request, rows, "hours")
+    first, last = _day(request, "from"), _day(request, "to")
+    if first and last and first > last:
+        raise BadRequest(f"From {first} to {last} is no time. Give the earlier day first, the later as “to”.")
+    rows = tables.hours(person=person, first=first, last=last, zone=request.workroom.zone)
+    days = [f"from-{first}"] * bool(first) + [f"to-{last}"] * bool(last)
+    return _answer(request, rows, "-".join(["hours", *days]), dated=not days)
 
 
 @require_safe

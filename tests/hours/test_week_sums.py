@@ -88,6 +88,19 @@ def test_the_table_is_what_the_week_shows(owner_page, maker_page, maker, busy):
     assert len(table(maker_page, "/hours/csv/?person=all&from=2026-03-02&to=2026-03-08")) == 4
 
 
+def test_the_table_has_the_studio_s_clock_and_the_days_asked_for_in_its_name(maker_page, maker):
+    make.workroom(time_zone="Europe/Rome")
+    nine = datetime(2026, 6, 2, 7, 0, tzinfo=UTC)
+    make.log(maker, date=nine.date(), started_at=nine, ended_at=nine + timedelta(hours=1))
+    address = "/hours/csv/?from=2026-06-01&to=2026-06-07"
+    row = table(maker_page, address)[0]
+    assert (row["Start"], row["End"], row["Clock"]) == ("2026-06-02 09:00", "2026-06-02 10:00", "Europe/Rome")
+    named = maker_page.get(address)["Content-Disposition"]
+    assert named == 'attachment; filename="hours-from-2026-06-01-to-2026-06-07.csv"'
+    answer = maker_page.get("/hours/csv/?from=2026-06-07&to=2026-06-01")
+    assert answer.status_code == 400 and "earlier day first" in answer.content.decode()
+
+
 def test_a_text_that_would_be_a_formula_is_no_formula(owner_page, owner):
     make.log(owner, make.project('=HYPERLINK("x")'), note="@SUM(A1)\r\n, and “more”")
     row = table(owner_page, "/hours/csv/")[0]

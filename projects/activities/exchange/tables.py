@@ -7,9 +7,9 @@ formula gets an apostrophe before it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
-from typing import Any
+from zoneinfo import ZoneInfo
 
 from projects.calc.lengths import UNITS, System
 from projects.models import ClothLength, Fabric, LabourLog, Notion, Person, Workroom
@@ -49,12 +49,13 @@ def yes(value: bool) -> str:
     return "yes" if value else "no"
 
 
-def hours(*, person: Person | None, first: date | None, last: date | None) -> Iterator[Cells]:
-    """Finished logs by date; of one person, or of everybody where ``person`` is None."""
+def hours(*, person: Person | None, first: date | None, last: date | None, zone: ZoneInfo) -> Iterator[Cells]:
+    """Finished logs by date; of one person, or of everybody where ``person`` is None. Times as the clock of
+    ``zone`` showed them, which is named."""
     titles = stage_titles()
     yield [
-        "Date", "Who", "Number", "Project", "Stage", "Step", "Minutes", "Done again", "Start (UTC)",
-        "End (UTC)", "Note",
+        "Date", "Who", "Number", "Project", "Stage", "Step", "Minutes", "Done again", "Start",
+        "End", "Clock", "Note",
     ]  # fmt: skip
     logs = LabourLog.objects.filter(removed_at=None, minutes__isnull=False)
     if person is not None:
@@ -67,12 +68,12 @@ def hours(*, person: Person | None, first: date | None, last: date | None) -> It
             log.date.isoformat(), text(log.who), str(log.project.number) if log.project else "",
             text(log.project.title) if log.project else "", text(titles.get(log.stage, log.stage)),
             text(log.step.title) if log.step else "", str(log.minutes), yes(log.rework),
-            _moment(log.started_at), _moment(log.ended_at), text(log.note),
+            _moment(log.started_at, zone), _moment(log.ended_at, zone), str(zone), text(log.note),
         ]  # fmt: skip
 
 
-def _moment(at: Any) -> str:
-    return f"{at:%Y-%m-%d %H:%M}" if at else ""
+def _moment(at: datetime | None, zone: ZoneInfo) -> str:
+    return f"{at.astimezone(zone):%Y-%m-%d %H:%M}" if at else ""
 
 
 def fabrics(*, workroom: Workroom, prices: bool) -> Iterator[Cells]:
