@@ -47,7 +47,8 @@ def new_work(request: HttpRequest, ahead: Ahead) -> NewWork:
 def project_promise(request: HttpRequest, pk: int) -> HttpResponse:
     """When one project will be done, all others in hand kept; its page fetches this after it has opened."""
     project = get_object_or_404(Project.objects.live(), pk=pk)
-    ahead = look_ahead(list(finding.projects_in("in_hand")[:MOST_PROJECTS]), today=timezone.localdate())
+    in_hand = list(finding.projects_in("in_hand")[:MOST_PROJECTS])
+    ahead = look_ahead(in_hand, today=timezone.localdate())
     found = ahead.projects.get(pk)
     context = {
         "project": project,
@@ -56,6 +57,10 @@ def project_promise(request: HttpRequest, pk: int) -> HttpResponse:
         "in_hand": found is not None,
         "forecast": found.forecast if found else None,
     }
+    if not request.htmx:
+        by_row = {row.pk: row for row in in_hand}
+        queue = [(by_row[key], ahead.projects[key], outlook) for key, outlook in ahead.outlooks.items()]
+        context |= {"queue": queue, "hours_a_week": sum(sum(w.week) for w in ahead.calendar.workers)}
     return posts.show(request, "projects/promise.html", context, fragment="projects/_promise.html")
 
 

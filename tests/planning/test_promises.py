@@ -101,6 +101,17 @@ def test_today_says_when_and_by_when(owner_page: Client, owner: Person) -> None:
     assert "Will be done" in shown and "late" in shown
 
 
+def test_the_page_of_a_promise_shows_what_comes_before_it(owner_page: Client, owner: Person) -> None:
+    later, sooner = coat(40, title="Capelet"), coat(20, title="Velvet bag")
+    make.week_hours(owner, 240)
+    page = owner_page.get(reverse("project_promise", args=[later.pk])).content.decode()
+    table = page[page.index("What comes when") :]
+    assert table.index("Velvet bag") < table.index("Capelet") < table.index("this one")
+    assert "4 h together" in table and reverse("project", args=[sooner.pk]) in table
+    live = owner_page.get(reverse("project_promise", args=[later.pk]), HTTP_HX_REQUEST="true")
+    assert "What comes before it" in live.content.decode() and "queue" not in live.content.decode()
+
+
 def test_the_project_says_where_it_will_end(
     owner_page: Client, maker_page: Client, owner: Person, maker: Person
 ) -> None:
