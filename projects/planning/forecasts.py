@@ -12,7 +12,8 @@ from django.db.models import Exists, OuterRef, Sum
 
 from projects.calc import forecast as calc
 from projects.calc.bench_state import Fact, fold
-from projects.calc.learned import Factor, Learned, Parts
+from projects.calc.labour import pace
+from projects.calc.learned import Factor, Learned, Parts, moved
 from projects.models import BenchFact, LabourLog, LabourTotal, Project, Step
 
 from .learned_rates import Rates, work_of
@@ -40,7 +41,8 @@ class Forecast:
     """``left`` is likely still to come, with the range that holds it 8 times of 10; ``end`` is likely in all.
     ``budget`` is what is planned; ``over`` what the end is likely beyond it, below 0 within it. The spreads
     are those of the logarithm of what is left, see ``calc.forecast``. ``planned`` is what the plan alone
-    gives what is left; ``pace`` how many times its plan what is done took, drawn to 1 while that is little.
+    gives what is left; ``pace`` how many times its plan the work took that is done and has hours, drawn to 1
+    while that is little.
     """
 
     done: int
@@ -56,9 +58,8 @@ class Forecast:
 
     @property
     def slower(self) -> bool:
-        """Whether what is done took so much longer than planned that it moves what is left. Steps ticked
-        without hours make the pace look quick, so nothing is said of that."""
-        return bool(self.done) and self.pace >= Decimal("1.1")
+        """Whether what is done took so much longer than planned that it lengthens what is left."""
+        return self.pace >= Decimal("1.1")
 
     @property
     def over(self) -> Decimal:
@@ -128,8 +129,9 @@ def forecast(plan: Plan, rates: Rates, spent: Spent) -> Forecast | None:
     wanted = [step for step in plan.steps if step.in_plan and step.state != "skipped"]
     shares = _shares(plan, spent)
     to_do = [(s, _left(s, rates, spent, shares)) for s in wanted if s.state == "open"]
+    done = tuple(_done(wanted, rates, spent))
     found = _reckoned(
-        tuple(_done(wanted, rates, spent)),
+        done,
         tuple(left for _, left in to_do if left),
         spent.total,
         (rates.learned.shared_sd, rates.learned.step_sd),
@@ -137,8 +139,15 @@ def forecast(plan: Plan, rates: Rates, spent: Spent) -> Forecast | None:
     return Forecast(
         spent.total, found.left.middle, found.left.low, found.left.high, found.in_all.middle, budget,
         found.own_sd, found.common_sd,
-        sum((step.minutes * (1 - left.share_done) for step, left in to_do if left), Decimal(0)), found.pace,
+        sum((step.minutes * (1 - left.share_done) for step, left in to_do if left), Decimal(0)),
+        _pace(done),
     )  # fmt: skip
+
+
+def _pace(done: Iterable[calc.Done]) -> Decimal:
+    """Steps without hours say nothing of it; the plan is that of today."""
+    planned = sum((Decimal(moved(parts)) for one in done for parts in one.steps), Decimal(0))
+    return pace(sum((one.minutes for one in done), Decimal(0)), planned)
 
 
 @lru_cache(maxsize=128)

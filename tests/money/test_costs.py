@@ -123,6 +123,7 @@ def test_hours_to_come_are_those_that_the_project_page_forecasts(coat: Project, 
     rows = load_rows(coat)
     forecast, found = forecast_of(rows, plan_rows(rows)), costs_of(coat)
     assert forecast and forecast.left > forecast.planned > 0
+    assert forecast.slower and forecast.pace < 3 + Decimal(60) / step.minutes
     assert found.hours.to_come == forecast.left
     spent = found.hours.so_far
     assert (found.hours.low, found.hours.high) == (spent + forecast.low, spent + forecast.high)
