@@ -216,7 +216,8 @@ def _asked(bench: Bench, words: Words) -> dict[int, dict[str, str]]:
     for unit in run.units:
         if unit.number in state.sewn or not unit.depth:
             continue
-        lies, planned = placed.once_reached(unit), run.lies[unit.number]
+        planned = run.lies[unit.number]
+        lies = placed.once_reached(unit) if placed.may_differ(unit) else planned
         moved = (lies.length, lies.to_line) != (planned.length, planned.to_line)
         if moved or state.beyond(unit.number):
             found[unit.number] = {
