@@ -268,7 +268,10 @@ def test_a_maker_cannot_change_what_others_logged_nor_who_logged(
         assert answer.status_code == 403 and "somebody else" in answer.content.decode()
     answer = page.post(
         f"/hours/{mine.pk}/edit/",
-        {"minutes": "5 min", "date": "2026-03-02", "person": owner.pk, "reason": "typed wrong", "revision": 1},
+        {
+            "minutes": "5 min", "date": "2026-03-02", "person": owner.pk, "reason": "typed wrong",
+            "revision": 1,
+        },  # fmt: skip
     )
     mine.refresh_from_db()
     assert answer.status_code == 303 and (mine.person, mine.minutes) == (maker, 5)
