@@ -16,9 +16,11 @@ from projects.planning.run_placed import Placed
 from projects.planning.run_units import Unit
 
 from .bench_advice import advice_data, wrong_data
+from .bench_kept import instruction
 from .bench_words import Words
 
 KINDS = dict(BenchFact.KINDS)
+INSTRUCTIONS = ("guide", "correct")
 
 
 def page_data(bench: Bench, person: Person, system: System) -> dict[str, Any]:
@@ -152,8 +154,13 @@ def fact_data(fact: Fact, system: System) -> dict[str, Any]:
         "depth_text": words.deep_text(fact.depth) if fact.depth is not None else "",
         "near": fact.near, "far": fact.far, "near_end": fact.near_end, "far_end": fact.far_end,
         "undoes": fact.undoes, "text": fact.text, "at": fact.at, "seq": fact.seq, "person": fact.person,
-        "asked": dict(fact.asked), **texts,
+        "asked": dict(fact.asked), "says": _instruction(fact, words), **texts,
     }  # fmt: skip
+
+
+def _instruction(fact: Fact, words: Words) -> str:
+    """What was asked, with its numbers; empty for what is no instruction."""
+    return instruction(fact, words) if fact.kind in INSTRUCTIONS else ""
 
 
 def now_data(bench: Bench, now: Now, words: Words) -> dict[str, Any]:
@@ -235,12 +242,10 @@ def told(fact: Fact, words: Words | None, system: System, names: dict[int, str])
     units = fact.units
     one, many = (plain.run.one, plain.run.many) if plain.run else ("unit", "units")
     which = f"{many} {', '.join(map(str, units))}" if len(units) > 1 else f"{one} {units[0]}" if units else ""
-    said = [KINDS.get(fact.kind, fact.kind).lower()]
+    said = [_instruction(fact, plain) or KINDS.get(fact.kind, fact.kind).lower()]
     if fact.depth is not None:
         said.append(f"{plain.deep_text(fact.depth)} deep")
     said += [plain.length(nm) for nm in (fact.near, fact.far) if nm is not None]
-    if fact.asked.get("refused"):
-        said.append("not taken up")
     said.append(fact.text)
     return {
         "op": fact.op,

@@ -108,7 +108,9 @@ def _list(request: HttpRequest, context: dict[str, Any], status: int = 200) -> H
 def step_tick(request: HttpRequest, pk: int) -> HttpResponse:
     """Tick a step as done, or take the tick back (``state`` says which is wanted)."""
     change = activity.untick if request.POST.get("state") == OPEN else activity.tick
-    common = {"person": request.user, "now": timezone.now(), "tell": _tell(request)}
+    # At the bench it is whose taps they are who ticks.
+    person = bench_person(request) if request.POST.get("bench") else request.user
+    common = {"person": person, "now": timezone.now(), "tell": _tell(request)}
     timing.seen(person=bench_person(request), now=common["now"])
     return _change(request, pk, lambda project, key: change(project=project, key=key, **common))
 

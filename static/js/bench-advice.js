@@ -57,7 +57,7 @@ window.Bench = window.Bench || {};
   }
 
   function advice(found) {
-    var box = section("What the measures say", "advice", "");
+    var box = section(found.lines.length ? "What the measures say" : "From here on", "advice", "");
     found.lines.forEach(function (text) { box.append(made("p", text)); });
     if (found.guide) { box.append(instruction("guide", found.guide, "The guide is moved")); }
     if (found.correct) { box.append(instruction("correct", found.correct, "I will")); }

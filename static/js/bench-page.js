@@ -19,6 +19,7 @@ window.Bench = window.Bench || {};
     };
     return function (fact) {
       var units = [fact.unit].concat(fact.also || []).filter(Boolean), words = [kinds[fact.kind] || fact.kind];
+      if (fact.says) { return fact.says; }
       if (fact.depth_text || fact.depth) { words.push(String(fact.depth_text || fact.depth + " " + data.unit) + " deep"); }
       if (fact.kind === "check") { words.push([fact.near_text || fact.near, fact.far_text || fact.far].filter(Boolean).join(" and ")); }
       if (fact.text) { words.push(fact.text); }

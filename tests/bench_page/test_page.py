@@ -104,6 +104,7 @@ def test_jumping_asks_whether_those_between_are_sewn(maker_page: Client, front: 
     sew(maker_page, front, 1)
     page = maker_page.get(page_of(front) + "?to=5")
     assert page.context["data"]["now"]["number"] == 5 and "Between lie 3 tucks" in text_of(page)
+    assert 'data-bench="open" hidden' in page.content.decode()
     tap(maker_page, front, "sewn", unit="2", also="3,4")
     assert maker_page.get(page_of(front)).context["data"]["now"]["number"] == 5
 
@@ -177,6 +178,9 @@ def test_somebody_elses_timer_is_said(owner_page: Client, owner: Person, maker: 
     session["bench_person"] = {"person": maker.pk, "until": until, "mark": pins.mark(maker)}
     session.save()
     assert f"{owner}’s timer still runs, since" in text_of(owner_page.get(page_of(front)))
+    where = reverse("step_tick", args=[front.project_id])
+    owner_page.post(where, {"key": key_of(front), "bench": "1"})
+    assert Step.objects.get(key=key_of(front)).done_by == maker
 
 
 def test_without_the_second_reading_it_says_what_can_t_be_told(maker_page: Client, front: Piece) -> None:
@@ -327,6 +331,7 @@ def test_the_panel_s_page_keeps_what_was_asked_and_done(maker_page: Client, fron
     tap(maker_page, front, "check", unit=str(check.tuck), near="100", far="250")
     tap(maker_page, front, "note", unit="3", text="Anna's thread NO. 80 broke")
     tap(maker_page, front, "guide", asked='{"guide": -500000}')
+    assert "Guide 0.5 mm shallower than planned" in text_of(maker_page.get(page_of(front)))
     said = text_of(maker_page.get(reverse("piece", args=[front.pk])))
     assert f"{check.tuck} of" in said and "Guide 0.5 mm shallower" in said
     assert "Tuck 3: Anna&#x27;s thread NO. 80 broke" in said
