@@ -19,7 +19,8 @@ class BreakForm(StudioForm):
         required=False,
         min_value=SHORTEST,
         max_value=LONGEST,
-        help_text="Of work without a pause. Leave it empty for no reminder.",
+        help_text="Of work without a pause; a timer stopped for 5 minutes or more is one. Leave it empty for "
+        "no reminder.",
     )
 
     def __init__(self, *args: Any, person: Person, **kwargs: Any) -> None:

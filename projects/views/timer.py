@@ -27,6 +27,8 @@ from .bench_person import bench_person, come_back
 
 BREAK = "break_put_off"
 A_DAY = timedelta(days=1)
+A_NIGHT = 8 * 60
+"""Minutes of silence from which the time somebody stopped is asked for, and not guessed by a button."""
 
 
 @dataclass(frozen=True)
@@ -69,6 +71,11 @@ class Clock:
     @property
     def gap_too_long(self) -> bool:
         return Silence(self.log).gap_too_long
+
+    @property
+    def asks_for_time(self) -> bool:
+        """So long a silence that one tap must not count all of it: a night, or more than a log can hold."""
+        return self.too_long or self.silence >= A_NIGHT
 
     @property
     def too_long(self) -> bool:

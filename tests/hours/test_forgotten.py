@@ -434,3 +434,10 @@ def test_pages_lead_to_what_explains_them(owner_page):
     make.project()
     for address, page in (("/hours/", "hours"), ("/studio/rates/", "estimates")):
         assert f'href="/help/{page}/"' in owner_page.get(address).content.decode()
+
+
+def test_a_silence_of_a_night_is_not_counted_by_one_tap(maker_page, maker):
+    begin(maker, make.project(), now=timezone.now() - timedelta(hours=13))
+    page = maker_page.get("/hours/").content.decode()
+    assert "the last sign" in page and "Still at it</button>" not in page and "Just now</button>" not in page
+    assert "At another time" in page
