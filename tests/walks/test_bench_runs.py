@@ -31,55 +31,11 @@ def test_thirty_six_tucks(bench: Callable[..., Hand], owner: Person) -> None:
     first, second = bench(run), bench(run, owner)
     assert first.unit == second.unit == 1
     wrong += looks_wrong(first.page, phone=True)
-
-    taps = first.sew(3)
-    first.open_fold("Sewn at another depth")
-    taps.append(first.unit)
-    form = first.page.locator("form[data-form=depth]")
-    form.get_by_label("Depth it was sewn at").fill("six")
-    form.get_by_role("button", name="Sewn so").click()
-    assert "can't be read" in form.inner_text() and first.unit == taps[-1]
-    form.get_by_label("Depth it was sewn at").fill("7,5")
-    form.get_by_role("button", name="Sewn so").click()
-    first.page.get_by_role("heading", name="Another depth").wait_for()
-    wrong += looks_wrong(first.page, phone=True)
-    first.button("Leave it").click()
-    first.page.get_by_role("heading", name="Another depth").wait_for(state="detached")
-    taps += first.sew(4)
-
-    first.box("check").wait_for()
-    wrong += looks_wrong(first.page, phone=True)
-    check = run.checks[0]
-    first.measure(f"{check.to_seam / 1e6 + 6:.1f}", f"{check.to_edge / 1e6 + 3:.1f}".replace(".", ","))
-    first.page.get_by_role("heading", name="What the measures say").wait_for()
-    wrong += looks_wrong(first.page, phone=True)
-    first.button("The guide is moved").click()
-    first.button("The guide is moved").wait_for(state="detached")
-    if first.button("I will").count():
-        first.button("I will").click()
-        first.button("I will").wait_for(state="detached")
-    first.sent()
+    taps = first.sew(3) + a_wrong_depth(first, wrong) + first.sew(4)
+    a_failing_check(first, run, wrong)
     second.shows(first.unit)
-
-    first.offline()
-    taps += first.sew(10)
-    assert "10 taps wait here" in first.line and first.waiting() == 10
-    wrong += looks_wrong(first.page, phone=True)
-    assert second.unit == taps[7] + 1, "the other device can't know yet"
-    first.offline(False)
-    second.shows(first.unit)
-    first.sent()
-    assert first.line == ""
-
-    first.offline()
-    taps += first.sew(3)
-    with pytest.raises(Exception, match=OFFLINE):
-        first.page.reload()
-    first.offline(False)
-    first.open()
-    assert first.unit == taps[-1] + 1, "what waited here is shown at once after a reload"
-    first.sent()
-    second.shows(first.unit)
+    taps += ten_without_connection(first, second, wrong)
+    taps += a_reload_in_the_middle(first, second)
 
     taps += second.sew(2)
     first.shows(second.unit)
@@ -95,14 +51,76 @@ def test_thirty_six_tucks(bench: Callable[..., Hand], owner: Person) -> None:
     assert BenchFact.objects.get(unit=4, kind="sewn").depth == 7_500_000
     others = BenchFact.objects.filter(unit__in=[22, 23], kind="sewn")
     assert set(others.values_list("person_id", flat=True)) == {owner.pk}
+    the_last_taken_back(first, second)
+    assert wrong == []
 
+
+def a_wrong_depth(first: Hand, wrong: list[str]) -> list[int]:
+    """Typed so that it can't be read, then rightly, and left as it is."""
+    first.open_fold("Sewn at another depth")
+    unit = first.unit
+    form = first.page.locator("form[data-form=depth]")
+    form.get_by_label("Depth it was sewn at").fill("six")
+    form.get_by_role("button", name="Sewn so").click()
+    assert "can't be read" in form.inner_text() and first.unit == unit
+    form.get_by_label("Depth it was sewn at").fill("7,5")
+    form.get_by_role("button", name="Sewn so").click()
+    first.page.get_by_role("heading", name="Another depth").wait_for()
+    wrong += looks_wrong(first.page, phone=True)
+    first.button("Leave it").click()
+    first.page.get_by_role("heading", name="Another depth").wait_for(state="detached")
+    return [unit]
+
+
+def a_failing_check(first: Hand, run: Any, wrong: list[str]) -> None:
+    first.box("check").wait_for()
+    wrong += looks_wrong(first.page, phone=True)
+    check = run.checks[0]
+    first.measure(f"{check.to_seam / 1e6 + 6:.1f}", f"{check.to_edge / 1e6 + 3:.1f}".replace(".", ","))
+    first.page.get_by_role("heading", name="What the measures say").wait_for()
+    wrong += looks_wrong(first.page, phone=True)
+    for answer in ("The guide is moved", "I will"):
+        if first.button(answer).count():
+            first.button(answer).click()
+            first.button(answer).wait_for(state="detached")
+    first.sent()
+    assert BenchFact.objects.filter(kind__in=["guide", "correct"]).exists()
+
+
+def ten_without_connection(first: Hand, second: Hand, wrong: list[str]) -> list[int]:
+    first.offline()
+    taps = first.sew(10)
+    assert "10 taps wait here" in first.line and first.waiting() == 10
+    wrong += looks_wrong(first.page, phone=True)
+    assert second.unit == taps[0], "the other device can't know yet"
+    first.offline(False)
+    second.shows(first.unit)
+    first.sent()
+    assert first.line == ""
+    return taps
+
+
+def a_reload_in_the_middle(first: Hand, second: Hand) -> list[int]:
+    first.offline()
+    taps = first.sew(3)
+    with pytest.raises(Exception, match=OFFLINE):
+        first.page.reload()
+    first.offline(False)
+    first.open()
+    assert first.unit == taps[-1] + 1, "what waited here is shown at once after a reload"
+    first.sent()
+    second.shows(first.unit)
+    return taps
+
+
+def the_last_taken_back(first: Hand, second: Hand) -> None:
     second.open()
     second.page.keyboard.press("PageUp")
     second.page.keyboard.press("PageUp")
     for hand in (second, first):
         hand.box("sewn").wait_for()
-        assert hand.unit == 36 and hand.box("deep").is_visible(), "also on a page that came when all was sewn"
-    assert wrong == []
+        hand.shows(36)
+        assert hand.box("deep").is_visible(), "also on a page that came when all was sewn"
 
 
 def test_the_lattice_bag(bench: Callable[..., Hand], owner: Person) -> None:
