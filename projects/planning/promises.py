@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from decimal import Decimal
 from functools import cached_property, lru_cache
 
 from django.db.models import Sum
@@ -17,6 +18,7 @@ from projects.models import DayOff, LabourLog, Project, WeekHours
 from .forecasts import Forecast, forecast, spent_on
 from .making import plan_rows
 from .plan import PlannedStep
+from .runs import runs_of
 from .several import load_several
 
 WEEKS = 8
@@ -44,6 +46,20 @@ class InHand:
 
     next_step: PlannedStep | None
     forecast: Forecast | None
+    units: int = 0
+    sewn: int = 0
+    """Units of the run that comes next, and how many of them are sewn; 0 where none was begun."""
+
+    @property
+    def units_left(self) -> int:
+        return self.units - self.sewn
+
+    @property
+    def next_minutes(self) -> Decimal:
+        """Planned minutes of what is left of the next step."""
+        if self.next_step is None:
+            return Decimal(0)
+        return self.next_step.minutes * self.units_left / self.units if self.units else self.next_step.minutes
 
     @property
     def stage(self) -> str:
@@ -96,7 +112,10 @@ def look_ahead(projects: Sequence[Project], *, today: date) -> Ahead:
     for rows in load_several(listed, today=today):
         project = rows.project
         plan = plan_rows(rows)
-        one = InHand(next(iter(plan.next_steps(1)), None), forecast(plan, rows.rates, spent[project.pk]))
+        step = next(iter(plan.next_steps(1)), None)
+        sewn = len(spent[project.pk].sewn.get(step.key, ())) if step else 0
+        units = next((run.count for run in runs_of(plan) if step and run.key == step.key), 0) if sewn else 0
+        one = InHand(step, forecast(plan, rows.rates, spent[project.pk]), units, min(sewn, units))
         found[project.pk] = one
         if one.forecast and one.forecast.left:
             works.append(_work(project, one.forecast))

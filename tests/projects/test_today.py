@@ -2,6 +2,8 @@
 
 import re
 from datetime import timedelta
+from decimal import Decimal
+from types import SimpleNamespace
 
 import pytest
 from django.template.loader import render_to_string
@@ -12,7 +14,7 @@ from projects.activities import timing
 from projects.activities.pieces import create_piece
 from projects.calc.promise import Promise
 from projects.planning.making import plan_project
-from projects.planning.promises import look_ahead
+from projects.planning.promises import InHand, look_ahead
 from projects.templatetags.dates import on_day
 from tests import make
 
@@ -80,6 +82,13 @@ def test_the_timer_started_here_hangs_on_the_step_it_stands_beside(owner_page, o
     running = timing.running(owner)
     assert (running.step.title, running.stage) == ("Press the cotton velvet", "prepare")
     assert f"project={project.pk}&amp;step={key.replace(':', '%3A')}" in page
+
+
+def test_of_a_step_begun_at_the_bench_what_is_left_is_told():
+    step = SimpleNamespace(minutes=Decimal(181), stage="texture")
+    begun = InHand(step, None, units=52, sewn=28)
+    assert begun.units_left == 24 and 83 < begun.next_minutes < 84
+    assert InHand(step, None).next_minutes == 181 and InHand(None, None).next_minutes == 0
 
 
 def test_a_project_without_steps_has_a_timer_all_the_same(owner_page, owner):
