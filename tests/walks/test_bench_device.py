@@ -200,7 +200,7 @@ def test_taps_stay_their_persons(bench: Callable[..., Hand], browser_page: Any, 
     assert hand.unit == 2 and looks_wrong(hand.page, phone=True) == []
     hand.sew(1)
     hand.until(lambda: len(sewn_units()) == 2, "the other's own tap is sent")
-    assert hand.waiting() == 2
+    hand.until(lambda: hand.waiting() == 2, "those of somebody else stay")
     hand.page.context.add_cookies(own)
     hand.open()
     hand.sent()
