@@ -286,7 +286,7 @@ class Walk:
         hands.follow("Projects")
         hands.follow("Concert coat")
         hands.arrive("Concert coat")
-        hands.see("1 h 21 min")
+        hands.see("1 h 20 min")
         link = hands.control("link", "Print the job sheet")
         address = link.get_attribute("href")
         answer = hands.page.context.request.get(address, timeout=60_000)
