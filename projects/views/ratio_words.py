@@ -48,7 +48,7 @@ def facts(found: RatioFacts, system: System) -> list[Fact]:
         Fact(f"{two(found.area)} {square}", f"flat cloth per finished {square}"),
         _count(found, system, square),
         _layers(found, system),
-        Fact(hours(minutes), f"per finished {square}{note}"),
+        Fact(hours(minutes), f"per finished {square}, without setting up{note}"),
     ]
 
 

@@ -90,7 +90,7 @@ def _layers(work: Work, system: System) -> Fact:
 def _hours(work: Work, system: System, square: str) -> Fact:
     minutes = work.minutes if system is System.METRIC else work.minutes * SQUARE_YARD
     figure = hours(minutes)
-    return Fact(figure, f"per finished {square}{behind(work.starting, work.learnt)}")
+    return Fact(figure, f"per finished {square}, without setting up{behind(work.starting, work.learnt)}")
 
 
 def behind(starting: bool, learnt: int) -> str:
