@@ -54,7 +54,8 @@ class Fact:
 class State:
     """``sewn`` holds for each unit the fact by which it is, ``depths`` at what depth where one was typed
     (nm), ``absorbed`` the units left at a wrong depth. ``guide`` is what is asked beyond every planned depth
-    now, ``steps`` what of single units besides, ``spaces`` by how much their spaces change (nm)."""
+    now, ``steps`` what of single units besides, ``spaces`` by how much their spaces change (nm).
+    ``undone``: what was taken back, each with the undo that holds, by the undo's place."""
 
     sewn: Mapping[int, Fact]
     depths: Mapping[int, int | None]
@@ -66,6 +67,7 @@ class State:
     guide: int = 0
     steps: Mapping[int, int] = field(default_factory=dict)
     spaces: Mapping[int, int] = field(default_factory=dict)
+    undone: tuple[tuple[Fact, Fact], ...] = ()
 
     def beyond(self, unit: int) -> int:
         """What is asked beyond a unit's planned depth now, nm."""
@@ -79,7 +81,8 @@ def fold(facts: Iterable[Fact]) -> State:
     >>> sorted(fold([tap, tap]).sewn), sorted(fold([Fact("b", "undo", tap.at, undoes="a"), tap]).sewn)
     ([17], [])
     """
-    live = _live({fact.op: fact for fact in facts})
+    by_op = {fact.op: fact for fact in facts}
+    live = _live(by_op)
     sewn: dict[int, Fact] = {}
     absorbed: set[int] = set()
     last: Fact | None = None
@@ -102,6 +105,7 @@ def fold(facts: Iterable[Fact]) -> State:
         guide=guide,
         steps=steps,
         spaces=spaces,
+        undone=tuple((by_op[f.undoes], f) for f in _of(live, "undo") if f.undoes and f.undoes in by_op),
     )
 
 

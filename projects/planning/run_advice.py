@@ -110,31 +110,36 @@ def asked_now(
 
     An instruction that was taken up or refused since the last check is not given again, and a guide that was
     asked about stays as the answer left it; leaving a wrong depth as it is asks for corrections anew. Before
-    the first unit a hand that is known has its guide set. A reading that is in doubt asks for nothing but to
-    measure again, and what is sewn after it is told by the checks before.
+    the first unit a hand that is known has its guide set. While a wrong depth waits for its answer nothing is
+    asked, for the answer changes what is to be corrected. A check that no longer counts for what was taken
+    back asks for nothing either, and what was taken up by it is asked about anew. A reading that is
+    in doubt asks for nothing but to measure again, and what is sewn after it is told by the checks before.
     """
     order = sewing_order(run, state)
     sewn = len([n for n in run.places if n in state.sewn])
     if not run.checks or sewn == len(order) or any(unit.depth is None for unit in order):
         return None
     found = checks_made(run, state)
-    made = [one for one in found if not one.doubt]
-    since = [fact for fact in state.live if not made or fact.place > made[-1].fact.place]
+    made = [one for one in found if one.counts]
+    since = _since(state, found)
     answers = [fact for fact in since if fact.kind == "guide"]
     try:
         so_far = _so_far(run, state, order, sewn, made, placing, system, hand)
         advice = advise(so_far, may_move=not answers)
     except CalcError:
         return None
-    if found and found[-1].doubt and _nothing_sewn_since(state, found[-1].fact):
-        return Asked(advice, None, {}, {}, found[-1])
+    doubted = bool(found) and found[-1].doubt and _nothing_sewn_since(state, found[-1].fact)
+    if doubted or just_wrong(run, state, placing):
+        return Asked(advice, None, {}, {}, found[-1] if found else None)
     numbers = [unit.number for unit in order]
     steps = {numbers[place]: step for place, step in advice.corrections}
     spaces = {numbers[place]: change for place, change in advice.spaces}
     before = [
         {n: nm for n, nm in row.items() if nm and n not in state.sewn} for row in (state.steps, state.spaces)
     ]
-    open_ = _open(since, begun=bool(made)) and [steps, spaces] != before
+    kept = bool(state.steps or state.spaces or state.absorbed)
+    begun = bool(made) or (kept and any(one.aside for one in found))
+    open_ = _open(since, begun=begun) and [steps, spaces] != before
     return Asked(
         advice,
         advice.guide if advice.moves_guide else None,
@@ -144,6 +149,12 @@ def asked_now(
         kept=bool(answers and answers[-1].asked.get("refused")),
         ends=open_ and not steps and not spaces,
     )
+
+
+def _since(state: State, found: Sequence[Checked]) -> list[Fact]:
+    """What came after the last check that counts, or after one ceased to."""
+    known = [one.aside.place if one.aside else one.fact.place for one in found if not one.doubt]
+    return [fact for fact in state.live if not known or fact.place > max(known)]
 
 
 def _nothing_sewn_since(state: State, fact: Fact) -> bool:

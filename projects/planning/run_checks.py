@@ -43,7 +43,8 @@ class Checked:
     told. ``doubt``: no hand makes such a reading, and none has confirmed it: it counts for nothing. ``leap``:
     such a one that a second measure confirms: the panel is so, but that teaches nothing of the hand.
     ``whole``: it was measured from the edge where its neighbours are from a seam, and says nothing of one
-    hand's stretch.
+    hand's stretch. ``aside``: the undo after it that took back a unit it was made over: it no longer counts,
+    also once that unit is sewn anew, for it was read without it or over another one.
     """
 
     fact: Fact
@@ -57,12 +58,18 @@ class Checked:
     doubt: bool = False
     leap: bool = False
     whole: bool = False
+    aside: Fact | None = None
+
+    @property
+    def counts(self) -> bool:
+        """Whether it says anything of the panel."""
+        return not self.doubt and self.aside is None
 
     @property
     def teaches(self) -> bool:
         """Whether it says something of the hand that sewed."""
-        counts = not (self.doubt or self.leap or self.whole)
-        return counts and self.change is not None and self.stretch.teaches
+        hand = self.counts and not (self.leap or self.whole)
+        return hand and self.change is not None and self.stretch.teaches
 
 
 def checked(run: RunPlan, state: State, fact: Fact) -> Checked | None:
@@ -70,7 +77,9 @@ def checked(run: RunPlan, state: State, fact: Fact) -> Checked | None:
     plan."""
     if fact.unit not in run.by_number or fact.near is None:
         return None
-    return _judged(run, fact, sewn_before(state, fact), _band_kept(run, fact) or _band_then(run, state, fact))
+    band = _band_kept(run, fact) or _band_then(run, state, fact)
+    found = _judged(run, fact, sewn_before(state, fact), band)
+    return replace(found, aside=_taken_back(state, fact))
 
 
 def band_of(run: RunPlan, state: State, number: int) -> int:
@@ -92,9 +101,21 @@ def checks_made(run: RunPlan, state: State) -> tuple[Checked, ...]:
     for fact in state.live:
         if fact.kind in SEWS:
             walk.sew(fact)
+        elif fact.kind == "check" and _taken_back(state, fact):
+            walk.made += [found] if (found := checked(run, state, fact)) else []
         elif fact.kind == "check":
             walk.measure(fact)
     return tuple(walk.made)
+
+
+def _taken_back(state: State, check: Fact) -> Fact | None:
+    """The undo after a check by which a unit sewn before it is so no longer."""
+    later = [
+        (fact, undo) for fact, undo in state.undone
+        if fact.kind in SEWS and fact.place < check.place < undo.place
+    ]  # fmt: skip
+    still = sewn_before(state, check) if later else set()
+    return next((undo for fact, undo in reversed(later) if set(fact.units) - still), None)
 
 
 def _judged(run: RunPlan, fact: Fact, sewn: set[int], band: int) -> Checked:

@@ -57,6 +57,12 @@ def _fresh(bench: Bench, checked: Checked) -> bool:
 def verdict(checked: Checked, words: Words) -> list[str]:
     """What a check says: E and r told apart, what can't be told, and skew."""
     judged, lines = checked.judged, []
+    if checked.aside:
+        name = f"{words.run.one} {checked.fact.unit}"
+        return [
+            f"The measure after {name} no longer counts: what it was made over was taken back. "
+            "Nothing is corrected by it."
+        ]
     if judged.excess is None:
         lines.append(
             "Without the second reading it can't be told whether the panel comes out long or short."

@@ -14,7 +14,7 @@ from projects.calc.bench_state import Fact, State
 from projects.calc.lengths import System
 from projects.models import BenchFact, Person, Run
 from projects.planning.plan import PanelLine, PlannedStep
-from projects.planning.run_advice import asked_beyond, checked
+from projects.planning.run_advice import Checked, asked_beyond, checked
 from projects.planning.runs import RunPlan, of_line
 
 from .bench_words import Words, sentence
@@ -86,17 +86,23 @@ def _checks(run: RunPlan, state: State, words: Words, names: Names) -> Iterator[
         found = checked(run, state, fact)
         if found is None or fact.near is None:
             continue
-        excess = found.judged.excess
         yield KeptCheck(
             after=fact.unit or 0,
             near=words.length(fact.near),
             near_planned=words.length(found.near),
             far="not measured" if fact.far is None else words.length(fact.far),
             far_planned=words.length(found.far),
-            comes_to="can't be told" if excess is None else words.too_long(excess),
+            comes_to=_comes_to(found, words),
             who=names.get(fact.person, ""),
             at=_at(fact),
         )
+
+
+def _comes_to(found: Checked, words: Words) -> str:
+    if found.aside:
+        return "no longer counts"
+    excess = found.judged.excess
+    return "can't be told" if excess is None else words.too_long(excess)
 
 
 def _said(run: RunPlan, state: State, words: Words, names: Names) -> Iterator[dict[str, Any]]:

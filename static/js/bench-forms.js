@@ -86,7 +86,7 @@ window.Bench = window.Bench || {};
       if (!got) { return null; }
       names.forEach(function (name) { typed[name] = value(form, name); form.elements[name].value = ""; });
       clear(form);
-      return { near: got.near, far: got.far, typed: typed };
+      return { lengths: got, typed: typed };
     }
     function instruction(form) {
       return value(form, "refused") ? { refused: true } : { asked: JSON.parse(value(form, "asked")) };
@@ -125,7 +125,7 @@ window.Bench = window.Bench || {};
       check: function (form) {
         var due = page.view().due, got = readings(form);
         if (!got) { return; }
-        page.verdict(!due || due.past ? "" : verdict(due, Bench.judge(due, got.near, got.far), page.away(), inches));
+        page.verdict(!due || due.past ? "" : verdict(due, Bench.judge(due, got.lengths), page.away(), inches));
         page.taps.take("check", got.typed);
       },
       "check-own": function (form) {

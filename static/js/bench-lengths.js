@@ -47,10 +47,16 @@ window.Bench = window.Bench || {};
     return (rest ? (whole ? whole + " " : "") + rest + "/" + under : String(whole)) + " in";
   };
 
-  /* What two readings say: how much too long it comes out (null without the second), and how far the seam
-     sits from its place, in nm; ``fine`` is null where that can't be told. */
-  Bench.judge = function (check, near, far) {
-    var shift = near - check.near_nm, excess = far === null ? null : shift + far - check.far_nm;
-    return { shift: shift, excess: excess, fine: excess === null ? null : Math.abs(excess) <= check.band_nm };
+  /* What the readings of a seam say: how much too long it comes out (null without the second), and how far
+     the seam sits from its place, in nm; ``fine`` is null where that can't be told. Where its other end was
+     measured too, the mean of both ends is what counts. */
+  Bench.judge = function (check, got) {
+    var both = typeof got.near_end === "number", near = both ? Math.floor((got.near + got.near_end) / 2) : got.near;
+    var shift = near - check.near_nm;
+    if (typeof got.far !== "number") { return { shift: shift, excess: null, fine: null }; }
+    var whole = got.near + got.far;
+    if (both && typeof got.far_end === "number") { whole = Math.floor((whole + got.near_end + got.far_end) / 2); }
+    var excess = whole - check.near_nm - check.far_nm;
+    return { shift: shift, excess: excess, fine: Math.abs(excess) <= check.band_nm };
   };
 })(window.Bench);

@@ -32,6 +32,18 @@ def test_states_look_right(width: int, browser_page: Any, maker: Person) -> None
     assert looks_wrong(page, phone=width < 760) == []
 
 
+def test_a_device_judges_by_the_mean_of_both_ends(browser_page: Any, maker: Person) -> None:
+    make.workroom()
+    page = browser_page(360, person=maker)
+    page.goto(page_of(piece()))
+    check = {"near_nm": 120, "far_nm": 400, "band_nm": 2}
+    both = {"near": 120, "far": 403, "near_end": 122, "far_end": 395}
+    judged = "([check, got]) => Bench.judge(check, got)"
+    assert page.evaluate(judged, [check, both]) == {"shift": 1, "excess": 0, "fine": True}
+    assert page.evaluate(judged, [check, {**both, "far_end": None}])["excess"] == 3
+    assert page.evaluate(judged, [check, {"near": 121, "far": None}])["excess"] is None
+
+
 @pytest.mark.parametrize("width", [360])
 def test_a_tap_by_keyboard_alone_without_javascript(width: int, browser_page: Any, maker: Person) -> None:
     make.workroom()

@@ -126,3 +126,17 @@ def test_ends_that_differ_in_length_alone(maker_page: Client, front: Piece) -> N
         "At its other end the panel comes out 6 mm shorter than at this one.",
     ]
     assert not found["correct"] and not found["guide"]
+
+
+def test_a_check_over_what_was_taken_back_says_so(maker_page: Client, front: Piece) -> None:
+    """On the page, after an answer, and beside the panel: nothing is asked by it."""
+    number = run_of(front).checks[0].tuck
+    sew(maker_page, front, *range(1, number + 1))
+    assert advice_after(maker_page, front, measured(front, number, -9))["guide"]
+    third = BenchFact.objects.get(kind="sewn", unit=3)
+    found = advice_after(maker_page, front, fact("undo", None, 101, undoes=str(third.op)))
+    said = f"The measure after tuck {number} no longer counts: what it was made over was taken back."
+    assert found["lines"][0].startswith(said) and not found["guide"] and not found["correct"]
+    assert said in maker_page.get(page_of(front)).content.decode()
+    assert "no longer counts" in maker_page.get(f"/pieces/{front.pk}/").content.decode()
+    assert not HandChange.objects.exists()

@@ -130,3 +130,23 @@ def test_corrections_that_are_needed_no_more_are_ended(front: Piece) -> None:
     assert (after.steps, after.ends, after.says) == ({}, True, True)
     facts.append(fact("correct", minute=41, asked={"steps": {}, "spaces": {}}))
     assert not asked(run, facts).says
+
+
+def test_nothing_is_corrected_while_a_wrong_depth_waits_for_its_answer(front: Piece) -> None:
+    """What was accepted stays in force; sewn again, it is what is asked still."""
+    run, facts = run_on(front), sewn(1, 10)
+    facts.append(check(run, 10, -4 * MM, range(1, 11), 11))
+    steps = asked(run, facts).steps
+    facts[11:] = [fact("sewn", minute=12, unit=11, depth=9 * MM)]
+    waits = asked(run, facts)
+    assert (waits.says, waits.guide, waits.steps) == (False, None, {})
+    again = asked(run, [*facts, fact("resew", minute=13, unit=11)])
+    left = asked(run, [*facts, fact("absorb", minute=13, unit=11)])
+    assert sum(again.steps.values()) == sum(steps.values())
+    assert sum(left.steps.values()) < sum(again.steps.values())
+    taken = {"steps": {str(n): nm for n, nm in steps.items()}}
+    facts.insert(11, fact("correct", minute=11, asked=taken))
+    facts[11] = Fact("taken", "correct", "2026-03-02T09:11:30.000000Z", asked=taken)
+    state = fold([*facts, fact("absorb", minute=13, unit=11)])
+    assert state.steps == steps
+    assert asked(run, facts).steps == {}

@@ -260,3 +260,38 @@ def test_whatever_was_kept_can_be_read(order: str, placing: str, front: Piece) -
         assert all(one is not None and one.near_enough >= MM for one in (*found, *alone))
         assert [one.fact.place for one in found] == sorted(one.fact.place for one in found)
     assert doubted
+
+
+def test_a_check_counts_only_while_all_it_was_made_over_is_sewn(run: RunPlan) -> None:
+    """Numbers 3 to 7 were said to be sewn and were not: the check that finds the panel 9 mm short of what
+    they should have made of it neither steers nor teaches, also once they are sewn."""
+    first, jump = sewn(1, 2), fact("sewn", 3, unit=3, also=(4, 5, 6, 7))
+    facts = [*first, jump, check(run, 7, -9, 11)]
+    assert made(run, *facts)[0].counts and asked(run, *facts).says
+    back = fact("undo", 12, undoes=jump.op)
+    [found] = made(run, *facts, back)
+    assert (found.aside, found.counts, found.teaches) == (fold([*facts, back]).undone[0][1], False, False)
+    assert checked(run, fold([*facts, back]), facts[-1]).aside  # type: ignore[union-attr]
+    after, without = asked(run, *facts, back), asked(run, *first)
+    assert (after.advice, after.says) == (without.advice, False)
+    again = [replace(one, op=f"again{one.unit}", at=one.at.replace("T09", "T10")) for one in sewn(3, 7)]
+    assert not made(run, *facts, back, *again)[0].counts
+    assert made(run, *facts, back, fact("undo", 13, undoes=back.op))[0].counts
+    assert made(run, *facts, *(replace(one, op="x", at=first[0].at) for one in [jump]), back)[0].counts
+
+
+def test_taken_back_before_the_check_or_after_it_was_made_without(run: RunPlan) -> None:
+    facts = [*sewn(1, 10), check(run, 10, 0, 20)]
+    assert made(run, *facts, fact("undo", 19, undoes="sewn4"))[0].counts
+    on = sewn(21, 21)
+    assert made(run, *facts, *on, fact("undo", 22, undoes=on[0].op))[0].counts
+    assert not made(run, *facts, fact("undo", 22, undoes="sewn4"))[0].counts
+
+
+def test_what_was_taken_up_by_a_check_that_counts_no_more_is_ended(run: RunPlan) -> None:
+    facts = [*sewn(1, 10), check(run, 10, -9, 11)]
+    assert asked(run, *facts).guide == -500_000
+    facts += [fact("guide", 12, asked={"guide": -500_000}), fact("correct", 13, asked={"steps": {"20": -MM}})]
+    assert not asked(run, *facts).says
+    after = asked(run, *facts, fact("undo", 14, undoes="sewn10"))
+    assert (after.guide, after.ends, after.steps) == (0, True, {})
