@@ -2,7 +2,8 @@
 
 *Move the guide* takes out the steady error of this hand, at most 0.5 mm: tucks come back to their true
 depth and nothing shows. *Correct* takes out what then remains of E, on single tucks that are a step deeper or
-shallower. Everything is said in steps a hand can set. Source: derived; tested by simulation.
+shallower. Guide and correction together never set a tuck off by more than a quarter of its planned depth.
+Everything is said in steps a hand can set. Source: derived; tested by simulation.
 """
 
 from __future__ import annotations
@@ -49,6 +50,8 @@ GUIDE_LIMIT: Final = 500_000
 DEPTH_LIMIT: Final = 500_000
 DEPTH_SHARE: Final = 10
 """Corrected tucks: within the smaller of 0.5 mm and a tenth of the depth."""
+ONE_TUCK: Final = 4
+"""Guide and correction together: within a quarter of the planned depth of each tuck; a starting value."""
 SPACE_LIMIT: Final = 1_500_000
 SPACE_SHARE: Final = 8
 """Moved spaces: within the smaller of 1.5 mm and 8 % of the space."""
@@ -66,6 +69,8 @@ class Advice:
     it, else it rests on this hand's past alone. `guide`: what the guide is set to beyond the planned depth
     from now on, `guide_was` until now. `corrections`: (place, one step deeper (above 0) or shallower), of
     which `steady` (below 0: shallower) stand for the guide, where a step is more than it may be moved by.
+    `bias`: this hand's steady error, a tuck; `unmended`: what the panel would be too long by after the `left`
+    tucks if nothing were done but to sew on with the guide where it was.
     `spaces`: (place, by how much the space before it grows). `stays`: what the panel will be too long by at
     the end when all of it is done, known to `stays_sd`; `shift_stays`: r likewise.
     """
@@ -81,6 +86,9 @@ class Advice:
     stays: int
     stays_sd: int
     shift_stays: int
+    bias: int = 0
+    unmended: int = 0
+    left: int = 0
 
     @property
     def moves_guide(self) -> bool:
@@ -107,6 +115,9 @@ def advise(run: RunSoFar, *, may_move: bool = True) -> Advice:
         stays=round(plan.coming) - 2 * sum(change for _, change in corrections),
         stays_sd=round(_sd_at_end(run, drift)),
         shift_stays=shift + sum(change for _, change in spaces),
+        bias=round(drift.bias),
+        unmended=round(drift.total - 2 * run.left * (drift.bias + run.guide)),
+        left=run.left,
     )
 
 
@@ -128,7 +139,7 @@ def _plan(run: RunSoFar, drift: Drift) -> _Plan:
         return _Plan(run.guide, drift.total, 0, 0)
     most = GUIDE_LIMIT // run.step
     thinnest = min(run.depths[run.sewn :])
-    settings = [k * run.step for k in range(-most, most + 1) if k >= 0 or thinnest + k * run.step >= run.step]
+    settings = [k * run.step for k in range(-most, most + 1) if abs(k) * run.step <= thinnest // ONE_TUCK]
     nearest = min(abs(drift.bias + guide) for guide in settings)
     unseen = max(nearest, min(drift.spread, HIDDEN), run.step / 2)
     plans = [_steps(run, drift, g) for g in settings if abs(drift.bias + g) <= unseen]
@@ -167,8 +178,9 @@ def _limits(run: RunSoFar) -> list[int]:
 
 
 def _may(run: RunSoFar, guide: int, sign: int) -> list[bool]:
-    """Which of the tucks left may be a step deeper or shallower: a step is left of the shallowest."""
-    return [sign > 0 or depth + guide >= 2 * run.step for depth in run.depths[run.sewn :]]
+    """Which of the tucks left may be a step deeper or shallower beside what the guide is set to."""
+    set_to = abs(guide + sign * run.step)
+    return [set_to <= depth // ONE_TUCK for depth in run.depths[run.sewn :]]
 
 
 def _corrections(run: RunSoFar, plan: _Plan) -> tuple[tuple[int, int], ...]:
@@ -176,7 +188,7 @@ def _corrections(run: RunSoFar, plan: _Plan) -> tuple[tuple[int, int], ...]:
 
     Limits: each tuck moves by one step at most, and the mean over the tucks left stays within the mean of
     their limits. A tuck whose limit is below one step (thin tucks, 1/32 in) may still take one: a hand can
-    set nothing smaller, and fewer tucks then do.
+    set nothing smaller, and fewer tucks then do. But none is set off by more than a quarter of its depth.
     """
     sign = 1 if plan.steps > 0 else -1
     may = _may(run, plan.guide, sign)

@@ -41,7 +41,7 @@ def advice_data(bench: Bench, person: Person, words: Words) -> dict[str, Any] | 
         return None
     stays = _stays(asked, words) if asked.says or asked.kept else ""
     return {
-        "lines": said,
+        "lines": [*said, *(_expects(asked, words) if asked.says else ())],
         "guide": _guide(asked, words, bench),
         "correct": _correct(asked, words, bench),
         "stays": stays,
@@ -127,7 +127,9 @@ def _correct(asked: Asked, words: Words, bench: Bench) -> dict[str, Any] | None:
     rest = "the rest as the guide is set" if guide else "the rest as planned"
     parts = [f"Correct no more: {rest}."] if asked.ends else []
     if asked.steps:
-        parts.append(f"Correct: {'; '.join(_at_depths(asked.steps, guide, words))}, {rest}.")
+        instead = any(number not in bench.state.sewn for number in bench.state.steps)
+        correct = "Correct, instead of what was asked before" if instead else "Correct"
+        parts.append(f"{correct}: {'; '.join(_at_depths(asked.steps, guide, words))}, {rest}.")
     if asked.spaces:
         moved = [(number, change) for number, change in asked.spaces.items() if change]
         parts.append(f"Spaces: {'; '.join(_spaces(moved, words))}.")
@@ -160,6 +162,29 @@ def _numbers(numbers: list[int]) -> str:
     if len(numbers) == 1:
         return f"number {numbers[0]}"
     return f"numbers {', '.join(map(str, numbers[:-1]))} and {numbers[-1]}"
+
+
+def _expects(asked: Asked, words: Words) -> Iterable[str]:
+    """What this hand is expected to add to what is sewn, and what the panel comes to if nothing is done."""
+    advice = asked.advice
+    ahead, off = advice.unmended - advice.excess, advice.bias + advice.guide_was
+    end = f"by the end the panel would be {_too_long(advice.unmended, words)}"
+    if _shown(ahead, words) and advice.left:
+        much = words.deep_text(abs(off))
+        much = much if much.startswith("less") else f"about {much}"
+        way, longer = ("deep", "shorter") if off > 0 else ("shallow", "longer")
+        yield (
+            f"So far it is {_too_long(advice.excess, words)}. This hand sews {much} too {way}: the "
+            f"{advice.left} left make it {words.length(abs(ahead))} {longer}; {end}."
+        )
+    elif _shown(advice.unmended, words):
+        yield f"{end[:1].upper()}{end[1:]}."
+
+
+def _too_long(nm: int, words: Words) -> str:
+    if not _shown(nm, words):
+        return "as long as planned"
+    return f"{words.length(abs(nm))} too {'long' if nm > 0 else 'short'}"
 
 
 def _stays(asked: Asked, words: Words) -> str:

@@ -1,6 +1,7 @@
 """Check measures at the bench page: at any seam, typed wrong, measured at both ends, of a hand's own run."""
 
 import json
+import re
 
 import pytest
 from django.test import Client
@@ -140,3 +141,29 @@ def test_a_check_over_what_was_taken_back_says_so(maker_page: Client, front: Pie
     assert said in maker_page.get(page_of(front)).content.decode()
     assert "no longer counts" in maker_page.get(f"/pieces/{front.pk}/").content.decode()
     assert not HandChange.objects.exists()
+
+
+def test_what_a_correction_is_for_is_said_so_that_it_adds_up(maker_page: Client, front: Piece) -> None:
+    """What is, what this hand is expected to add, what all comes to: three figures to a step of 0.5 mm."""
+    number = run_of(front).checks[0].tuck
+    sew(maker_page, front, *range(1, number + 1))
+    found = advice_after(maker_page, front, measured(front, number, -9))
+    said = re.search(
+        r"So far it is (\S+) mm too short. This hand sews about (\S+) mm too deep: the (\d+) left make it "
+        r"(\S+) mm shorter; by the end the panel would be (\S+) mm too short.", " ".join(found["lines"]),
+    )  # fmt: skip
+    assert said, found["lines"]
+    now, bias, left, adds, end = map(float, said.groups())
+    assert left == run_of(front).count - number
+    assert abs(now + adds - end) <= 0.75
+    assert abs(2 * left * bias - adds) <= 2 * left * 0.05 + 0.25
+
+
+def test_a_correction_says_what_it_takes_the_place_of(maker_page: Client, front: Piece) -> None:
+    sew(maker_page, front, 1, 2)
+    taken = {"asked": {"steps": {"20": 500_000}, "spaces": {}}}
+    send(maker_page, front, fact("correct", None, 9, **taken))
+    wrong = advice_after(maker_page, front, fact("sewn", 3, 10, depth="9"))
+    assert not wrong, "it waits for its answer"
+    found = advice_after(maker_page, front, fact("absorb", 3, 11))
+    assert "instead of what was asked before" in found["correct"]["text"]

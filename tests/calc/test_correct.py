@@ -112,6 +112,16 @@ def test_the_guide_takes_out_the_steady_error_alone():
     assert advise(later).guide == -500_000
 
 
+def test_what_a_hand_is_expected_to_add_is_told_apart_and_adds_up():
+    """After 10 of 30 the panel is 4 mm short, each tuck 0.2 mm too deep: twenty more make it 12 mm short."""
+    hand = Hand(bias=200_000, bias_sd=1, spread=100_000)
+    advice = advise(run(tucks=30, sewn=10, excess=-4 * MM, hand=hand))
+    assert (advice.bias, advice.left, advice.excess) == (200_000, 20, -4 * MM)
+    assert advice.unmended == -12 * MM
+    done = sum(change for _, change in advice.corrections) + 20 * advice.guide
+    assert advice.stays == pytest.approx(advice.unmended - 2 * done, abs=2)
+
+
 def test_a_hand_that_is_known_begins_with_its_guide_set():
     advice = advise(run(sewn=0, hand=Hand(bias=500_000, bias_sd=50_000, tucks=200, starting=False)))
     assert (advice.guide, advice.corrections, advice.told) == (-500_000, (), False)
@@ -143,6 +153,25 @@ def test_shallow_tucks_are_not_sewn_away():
     advice = advise(run(depth=700_000, excess=-20 * MM))
     assert (advice.guide, advice.corrections) == (0, ())
     assert advice.stays < -15 * MM
+
+
+@pytest.mark.parametrize(
+    ("depth", "guide", "most"),
+    [(MM, 0, 0), (1_900_000, 0, 0), (3 * MM, -500_000, 0), (4 * MM, -500_000, -500_000)],
+)
+def test_no_tuck_is_set_off_by_more_than_a_quarter_of_its_depth(depth, guide, most):
+    """A hand 0.5 mm too deep, and a panel 20 mm short: guide and correction together."""
+    hand = Hand(bias=500_000, bias_sd=1_000, spread=100_000, tucks=400, starting=False)
+    advice = advise(run(depth=depth, excess=-20 * MM, hand=hand))
+    assert (advice.guide, min((change for _, change in advice.corrections), default=0)) == (guide, most)
+
+
+def test_thin_tucks_between_deep_ones_keep_their_own_quarter():
+    """The guide is one for all, so the thinnest holds it; corrections go where they may."""
+    depths = (7 * MM, 1 * MM) * 18
+    advice = advise(RunSoFar(depths, (0,) * 18, 18, readings=(Reading(18, -8 * MM),), hand=SURE))
+    assert advice.guide == 0
+    assert advice.corrections and {place % 2 for place, _ in advice.corrections} == {0}
 
 
 def test_spaces_take_up_where_the_texture_sits():
@@ -216,7 +245,9 @@ def test_every_instruction_can_be_set_and_keeps_the_limits(so_far):
     assert (len(places) - abs(advice.steady)) * step <= limits
     assert abs(advice.steady) * step <= 500_000 * so_far.left
     assert step > 500_000 or advice.steady == 0
-    assert all(so_far.depths[place] + advice.guide + change > 0 for place, change in advice.corrections)
+    asked = dict.fromkeys(range(so_far.sewn, len(so_far.depths)), advice.guide)
+    asked |= {place: advice.guide + change for place, change in advice.corrections}
+    assert all(abs(much) <= so_far.depths[place] // 4 for place, much in asked.items())
 
 
 @given(runs())
