@@ -74,7 +74,7 @@ class LogForm(StudioForm):
     stage = forms.ChoiceField(required=False)
     step = forms.ChoiceField(
         required=False,
-        help_text="Its hours teach how long such a step takes. The stage is then the step’s.",
+        help_text="Its hours teach how long such a step takes. The stage is the step’s, unless you choose one.",
         error_messages={"invalid_choice": OTHER_STEP},
     )
     steps_of = forms.IntegerField(
@@ -164,6 +164,9 @@ class LogForm(StudioForm):
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
+        if data.get("stage") and "stage" in self.changed_data and "step" not in self.changed_data:
+            # The step only came with the page; the stage was chosen by hand.
+            data["step"] = ""
         if "minutes" in data and "date" in data:
             try:
                 data.update(self._times(data["minutes"], data["date"]))

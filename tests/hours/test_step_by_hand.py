@@ -73,3 +73,15 @@ def test_a_link_brings_its_step_along(maker_page):
     coat = make.step()
     page = maker_page.get(f"{WHERE}?project={coat.project_id}&step=own:{coat.pk}").content.decode()
     assert f'<option value="own:{coat.pk}" selected>' in page
+
+
+def test_a_stage_chosen_by_hand_goes_before_the_step_that_came_with_the_page(maker_page):
+    step = make.step(stage="mark")
+    where = f"{WHERE}?project={step.project_id}&step=own:{step.pk}&stage=mark"
+    typed = form(project=step.project_id, step=f"own:{step.pk}", steps_of=step.project_id)
+    assert maker_page.post(where, {**typed, "stage": "mark"}).status_code == 303
+    kept = LabourLog.objects.latest("pk")
+    assert (kept.step, kept.stage) == (step, "mark")
+    assert maker_page.post(where, {**typed, "stage": "finish"}).status_code == 303
+    kept = LabourLog.objects.latest("pk")
+    assert (kept.step, kept.stage) == (None, "finish")
