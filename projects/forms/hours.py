@@ -74,7 +74,7 @@ class LogForm(StudioForm):
     stage = forms.ChoiceField(required=False)
     step = forms.ChoiceField(
         required=False,
-        help_text="Its hours teach how long such a step takes. The stage is the step’s, unless you choose one.",
+        help_text="Its hours teach how long such a step takes. Its stage holds unless you choose one.",
         error_messages={"invalid_choice": OTHER_STEP},
     )
     steps_of = forms.IntegerField(
