@@ -158,9 +158,8 @@ def test_a_sign_of_work_is_one_query(maker, django_assert_num_queries):
 
 
 def test_switched_off_with_a_forgotten_timer_counts_to_the_last_sign(owner, maker):
-    long_ago = timezone.now() - timedelta(hours=20)
-    begin(maker, now=long_ago)
-    timing.seen(person=maker, now=long_ago + timedelta(minutes=45))
+    begin(maker)
+    timing.seen(person=maker, now=at(45))
     people.switch_off(maker)
     assert LabourLog.objects.get().minutes == 45
 
