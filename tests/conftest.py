@@ -5,6 +5,7 @@ from inspect import signature
 
 import pytest
 from django.test import Client
+from django.utils import timezone
 
 from projects.models import Person, Workroom
 from tests import make
@@ -15,6 +16,15 @@ from tests.browser import Browsing, start_chromium
 def workroom(db: None) -> Workroom:
     """The studio's one row, claimed and in millimetres."""
     return make.workroom()
+
+
+@pytest.fixture
+def midday(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The program's clock runs from noon on: a timer asks sooner over midnight, so what a test began within the
+    last hours would come out otherwise late in the evening. A browser's clock has to be set beside it."""
+    real = timezone.now
+    ahead = real().replace(hour=12, minute=0) - real()
+    monkeypatch.setattr(timezone, "now", lambda: real() + ahead)
 
 
 @pytest.fixture

@@ -80,6 +80,7 @@ def test_somebody_takes_over_by_a_name_and_a_pin_without_scripts(browser_page, o
     page.get_by_role("button", name="Start the timer").wait_for()
 
 
+@pytest.mark.usefixtures("midday")
 def test_a_reminder_shows_by_itself_when_it_is_time(browser_page, maker):
     page = browser_page(1280, person=maker)
     page.clock.install(time=timezone.now())

@@ -56,6 +56,7 @@ def test_the_last_owner_stays(owner_page: Client, owner: Person, maker: Person) 
     assert owner.is_owner
 
 
+@pytest.mark.usefixtures("midday")
 def test_switching_off_stops_and_logs_a_running_timer(owner_page: Client, maker: Person) -> None:
     project, began = make.project(), timezone.now() - timedelta(minutes=50)
     log = timing.start(person=maker, project=project, now=began, zone=make.workroom().zone)
