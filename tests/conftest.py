@@ -20,8 +20,8 @@ def workroom(db: None) -> Workroom:
 
 @pytest.fixture
 def midday(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The program's clock runs from noon on: a timer asks sooner over midnight, so what a test began within the
-    last hours would come out otherwise late in the evening. A browser's clock has to be set beside it."""
+    """The program's clock runs from noon on: a timer asks sooner over midnight, so what a test began within
+    the last hours would come out otherwise late in the evening. A browser's clock has to be set beside it."""
     real = timezone.now
     ahead = real().replace(hour=12, minute=0) - real()
     monkeypatch.setattr(timezone, "now", lambda: real() + ahead)
