@@ -33,7 +33,8 @@ from projects.models import (
 from .hands import Spreads, spreads_for
 from .learned_rates import Rates, rates_for
 from .learned_rates import rates_on as rates_on
-from .own_settings import basis_of, uses_own
+from .own_settings import basis_of
+from .own_templates import Template, templates_for
 from .snapshot import fabric_kept
 from .stages import ALL_BUILT_IN, Stage, in_order
 
@@ -76,8 +77,8 @@ class Rows:
     cut_from: dict[int, Fabric] = field(default_factory=dict)
     """Fabrics that panels are cut from, whatever their pieces are planned in now."""
     stages: tuple[Stage, ...] = ALL_BUILT_IN
-    templates: tuple[StepTemplate, ...] = ()
-    """Steps of the studio's own that projects of this kind get, in their order."""
+    templates: tuple[Template, ...] = ()
+    """Steps of a studio's own that the project gets, in their order."""
 
     @cached_property
     def fabrics(self) -> dict[int, Fabric]:
@@ -98,6 +99,7 @@ def load_rows(project: Project, *, today: date | None = None) -> Rows:
     fabrics = {*cut_from, *(p.fabric_id for p in pieces if p.fabric_id), *strips}
     needs = tuple(sorted(needs_of(project), key=lambda need: (need.notion.name, need.pk)))
     basis = basis_of(project, Workroom.load(), rates_for(today=today))
+    stages = in_order(OwnStage.objects.all())
     return Rows(
         project=project,
         workroom=basis.workroom,
@@ -116,15 +118,9 @@ def load_rows(project: Project, *, today: date | None = None) -> Rows:
         spreads=spreads_for(project),
         edges=edges,
         cut_from=cut_from,
-        stages=in_order(OwnStage.objects.all()),
-        templates=tuple(row for row in StepTemplate.objects.live() if gets(project, row)),
+        stages=stages,
+        templates=templates_for(project, StepTemplate.objects.live(), stages),
     )
-
-
-def gets(project: Project, template: StepTemplate) -> bool:
-    """Whether a project gets a step from a template. One that is planned as its file says gets none: what its
-    own studio did came with it."""
-    return template.kind in ("", project.kind) and not uses_own(project)
 
 
 def lays_of(project: Project) -> dict[int, KeptLay]:

@@ -1,12 +1,11 @@
-"""Steps drafted from the studio's own templates: once or for each panel, at either end of a stage."""
+"""Steps drafted from templates of a studio's own: once or for each panel, at either end of a stage."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 
-from projects.models import StepTemplate
-
 from .bench import Bench
 from .drafts import Draft
+from .own_templates import Template
 from .stages import Stage
 
 ON_THE_TABLE = ("cut", "mark", "texture", "press", "trim")
@@ -17,14 +16,14 @@ AT_START, AT_END, ONE = -0.1, 0.05, 0.0001
 
 
 def own_drafts(
-    templates: Sequence[StepTemplate],
+    templates: Sequence[Template],
     drafts: Sequence[Draft],
     benches: Sequence[Bench],
     stages: Sequence[Stage],
 ) -> Iterator[Draft]:
     """A step for each template, or for each panel. ``drafts`` are the generated ones in working order.
 
-    Its key names the template's row, so it stays the same however the template is changed or placed.
+    Its key names the template, so it stays the same however the template is changed or placed.
     """
     rank = {stage.key: number for number, stage in enumerate(stages)}
     roots = {stage.key: stage.root for stage in stages}
@@ -49,7 +48,7 @@ def own_drafts(
 
 
 def _for(
-    template: StepTemplate, benches: Sequence[Bench], roots: dict[str, str]
+    template: Template, benches: Sequence[Bench], roots: dict[str, str]
 ) -> Iterable[Bench | None]:
     """The panels it is drafted for; None is the whole project. A spare is only cut."""
     if not template.per_panel:
@@ -57,7 +56,7 @@ def _for(
     return [b for b in benches if not b.line.spare or roots[template.stage] == "cut"]
 
 
-def _place(template: StepTemplate, among: Sequence[Draft], rank: dict[str, int]) -> float:
+def _place(template: Template, among: Sequence[Draft], rank: dict[str, int]) -> float:
     """Before the first or after the last step of its stage; where that has none, after the stages before."""
     here = [draft.place for draft in among if draft.stage == template.stage]
     if here:
@@ -68,10 +67,10 @@ def _place(template: StepTemplate, among: Sequence[Draft], rank: dict[str, int])
     return min((draft.place for draft in among), default=0.0) + AT_START
 
 
-def _draft(template: StepTemplate, bench: Bench | None, panel: str, place: float) -> Draft:
+def _draft(template: Template, bench: Bench | None, panel: str, place: float) -> Draft:
     line = bench.line if bench else None
     return Draft(
-        f"{panel}:t{template.pk}::1", template.stage, place,
+        f"{panel}:{template.key}::1", template.stage, place,
         f"{template.title}: {line.name}" if line else template.title, template.detail,
         panel=line.name if line else "", panel_id=line.panel_id if line else None,
         fixed=template.minutes or Decimal("0.00"),

@@ -11,8 +11,9 @@ from projects.models import Fabric, OwnStage, Panel, Piece, Project, Step, StepT
 
 from .hands import spreads
 from .learned_rates import rates_for
-from .load import Rows, edges_of, fabrics_cut, gets, panels_of, samples_for
+from .load import Rows, edges_of, fabrics_cut, panels_of, samples_for
 from .own_settings import basis_of
+from .own_templates import templates_for
 from .snapshot import fabric_kept
 from .stages import in_order
 
@@ -32,7 +33,7 @@ def load_several(projects: Sequence[Project], *, today: date) -> list[Rows]:
     steps = _grouped(Step.objects.filter(project__in=projects).order_by("pk"), "project_id")
     by_project = _grouped(pieces, "project_id")
     stages = in_order(OwnStage.objects.all())
-    templates = tuple(StepTemplate.objects.live().order_by("order", "pk"))
+    templates = list(StepTemplate.objects.live())
     return [
         Rows(
             project=project,
@@ -46,7 +47,7 @@ def load_several(projects: Sequence[Project], *, today: date) -> list[Rows]:
             edges=edges,
             cut_from=_own(cut_from, by_project.get(project.pk, ()), panels),
             stages=stages,
-            templates=tuple(row for row in templates if gets(project, row)),
+            templates=templates_for(project, templates, stages),
         )
         for project in projects
         for basis in [basis_of(project, workroom, rates)]
