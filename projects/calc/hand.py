@@ -109,11 +109,20 @@ class Scatter:
     ones: float
 
     @property
-    def about_mean(self) -> float:
-        """Four times the sum that s^2 is the mean of: squares of changes about their mean / n, less the
-        tape's share."""
+    def strayed(self) -> Strayed:
         tape = 4 * TAPE**2 * (self.ones - self.stretches / self.tucks)
-        return self.squares - self.changes**2 / self.tucks - tape
+        return Strayed(self.stretches - 1, self.tucks, self.squares - self.changes**2 / self.tucks - tape)
+
+
+@dataclass(frozen=True, slots=True)
+class Strayed:
+    """What stretches say of the spread alone, this hand's own bias taken out: `counts` as so many (one less
+    than there are), over so many `tucks`. `squares` is four times the sum that s^2 is the mean of: squares of
+    changes about their mean / n, less the tape's share (nm^2); below 0 where the tape alone strays more."""
+
+    counts: int
+    tucks: int
+    squares: float
 
 
 def scatter_of(changes: Iterable[tuple[int, int]]) -> Scatter:
@@ -128,13 +137,13 @@ def scatter_of(changes: Iterable[tuple[int, int]]) -> Scatter:
     )
 
 
-def pooled_spread(scatters: Iterable[Scatter], start: int, counts_as: int = COUNTS_AS) -> int:
+def pooled_spread(hands: Iterable[Strayed], start: int, counts_as: int = COUNTS_AS) -> int:
     """s of all these hands together, shrunk to `start`, which counts as that many stretches; nm, to 0.01 mm,
-    so that plans don't change by what nobody could measure. Each hand's own bias is taken out of it."""
+    so that plans don't change by what nobody could measure."""
     square, counts = counts_as * float(start) ** 2, counts_as
-    for scatter in scatters:
-        if scatter.stretches > 1:
-            square += scatter.about_mean / 4
-            counts += scatter.stretches - 1
+    for hand in hands:
+        if hand.counts > 0:
+            square += hand.squares / 4
+            counts += hand.counts
     spread = sqrt(max(square / counts, (start / 4) ** 2))
     return start if counts == counts_as else round(spread / FINEST) * FINEST

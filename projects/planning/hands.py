@@ -18,7 +18,7 @@ from projects.calc.hand import (
     SPREAD,
     STARTING_HAND,
     Hand,
-    Scatter,
+    Strayed,
     learn_hand,
     pooled_spread,
     scatter_of,
@@ -26,7 +26,7 @@ from projects.calc.hand import (
 from projects.calc.recipe_names import technique_name
 from projects.models import BenchFact, HandChange, Project, Run
 
-from .own_settings import uses_own
+from .own_settings import hands_of, uses_own
 
 MOST = 200
 """So many of the latest stretches tell what a hand does now."""
@@ -58,46 +58,74 @@ class Stretch(NamedTuple):
     at: datetime
 
 
+class HandSpread(NamedTuple):
+    """How far one person's tucks stray from one another, by technique and cloth. ``person`` is a row's key,
+    or a name where it came with a file; ``elsewhere``: on cloth that the file does not hold."""
+
+    technique: str
+    fabric: int | None
+    person: int | str
+    strayed: Strayed
+    elsewhere: bool = False
+
+    def on(self, fabric: int | None) -> bool:
+        return self.fabric == fabric and not self.elsewhere
+
+
 @dataclass(frozen=True)
 class Spreads:
     """What the check measures of all people say, by technique and cloth; ``begun`` is when the first run of
-    each project was, where something happened in one."""
+    each project was, where something happened in one. ``came`` is what a project's file says instead."""
 
     stretches: tuple[Stretch, ...] = ()
     begun: Mapping[int, datetime] = field(default_factory=dict)
+    came: tuple[HandSpread, ...] = ()
 
     def of(self, technique: str, fabric: int | None, start: int = SPREAD) -> Spread:
         """All people together, this cloth before others, shrunk to ``start``."""
-        known: dict[tuple[int | None, int], list[Stretch]] = self._groups.get(technique, {})
+        known = self.hands.get(technique, ())
         if not known:
             return Spread(start)
-        scatters = [(cloth, _scatter(rows)) for (cloth, _), rows in known.items()]
-        others = pooled_spread((s for cloth, s in scatters if cloth != fabric), start)
-        here = [s for cloth, s in scatters if cloth == fabric]
+        others = pooled_spread((hand.strayed for hand in known if not hand.on(fabric)), start)
+        here = [hand.strayed for hand in known if hand.on(fabric)]
         found = pooled_spread(here, others, COUNTS_AS if others == start else OTHERS_COUNT_AS)
-        tucks = sum(s.tucks for _, s in scatters if s.stretches > 1)
-        return Spread(found, tucks) if tucks else Spread(start)
+        return Spread(found, sum(hand.strayed.tucks for hand in known))
 
     @cached_property
-    def _groups(self) -> dict[str, dict[tuple[int | None, int], list[Stretch]]]:
-        """By technique, then by cloth and person; in the order of time, so that sums don't depend on it."""
-        found: dict[str, dict[tuple[int | None, int], list[Stretch]]] = {}
+    def hands(self) -> dict[str, list[HandSpread]]:
+        """By technique, each person on each cloth; in the order of time, so that sums don't depend on it. One
+        stretch alone says nothing of how far tucks stray."""
+        groups: dict[tuple[str, int | None, int], list[Stretch]] = {}
         for stretch in self.stretches:
-            rows = found.setdefault(stretch.technique, {})
-            rows.setdefault((stretch.fabric, stretch.person), []).append(stretch)
+            groups.setdefault((stretch.technique, stretch.fabric, stretch.person), []).append(stretch)
+        known = (HandSpread(*key, _strayed(rows)) for key, rows in groups.items() if len(rows) > 1)
+        found: dict[str, list[HandSpread]] = {}
+        for hand in (*known, *self.came):
+            found.setdefault(hand.technique, []).append(hand)
         return found
 
     def used_by(self, project: Project) -> "Spreads":
         """What was known when the project's first run was begun: later checks, its own too, must not move
-        marks under a maker's hands. Nothing for a project that is planned as its file says."""
+        marks under a maker's hands. What its file says for a project that is planned by it."""
         if uses_own(project):
-            return Spreads()
+            return Spreads(came=came_with(project))
         begun = self.begun.get(project.pk)
         return self if begun is None else Spreads(tuple(s for s in self.stretches if s.at < begun))
 
 
-def _scatter(rows: Iterable[Stretch]) -> Scatter:
-    return scatter_of((row.tucks, row.change) for row in rows)
+def _strayed(rows: Iterable[Stretch]) -> Strayed:
+    return scatter_of((row.tucks, row.change) for row in rows).strayed
+
+
+def came_with(project: Project) -> tuple[HandSpread, ...]:
+    """The hands that a project's file brought along; none where it came with none."""
+    return tuple(
+        HandSpread(
+            row["technique"], row["fabric"], row["worker"],
+            Strayed(row["counts"], row["tucks"], float(row["squares"])), row["elsewhere"],
+        )
+        for row in hands_of(project)
+    )  # fmt: skip
 
 
 def spreads() -> Spreads:

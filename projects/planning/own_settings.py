@@ -2,8 +2,9 @@
 
 ``Project.own_settings`` holds ``format`` 1, whether they are ``used``, the date they ``came``, ``settings``
 and ``rates``: lengths in nm under the names of ``Workroom``, minutes by driver as decimals in text;
-``learned`` (not in those that came with older files) what its studio's logs taught, as rows of
-``LearnedRate``. No other project is planned by them.
+``learned`` what its studio's logs taught, as rows of ``LearnedRate``; ``templates`` the steps that its studio
+gives projects (``own_templates.KEPT``); ``hands`` how far tucks stray by each person on each cloth
+(``hands.came_with``). Those that came with older files lack the last ones. No other project is planned by it.
 """
 
 import copy
@@ -60,6 +61,11 @@ def uses_own(project: Project) -> bool:
     """Whether a project is planned with settings of its own."""
     own = project.own_settings
     return bool(own and own.get("format") == FORMAT and own.get("used"))
+
+
+def hands_of(project: Project) -> list[dict[str, Any]]:
+    """How far tucks stray where its file comes from, a dict a person, technique and cloth."""
+    return list((project.own_settings or {}).get("hands", ()))
 
 
 def _known(settings: Mapping[str, Any]) -> dict[str, Any]:
