@@ -25,6 +25,8 @@ from . import posts
 
 KEY = "bench_person"
 LASTS = timedelta(hours=12)
+MOST_NAMES = 4
+"""So many names stand on the bench itself; any more are in its fold of people."""
 
 
 def bench_person(request: HttpRequest) -> Person:
@@ -44,7 +46,7 @@ def _changed_to(request: HttpRequest) -> Person | None:
 
 @dataclass(frozen=True)
 class Who:
-    """For ``bench/_person.html``: whose hours run, who else could take over, and where to come back to."""
+    """For ``bench/_person.html``: whose hours run, who else works here, and where to come back to."""
 
     person: Person
     signed_in: Person
@@ -54,6 +56,24 @@ class Who:
     @property
     def changed(self) -> bool:
         return self.person.pk != self.signed_in.pk
+
+    @property
+    def ready(self) -> list[Person]:
+        """Who takes over with one tap and a PIN."""
+        return self._with_pin[:MOST_NAMES]
+
+    @property
+    def more(self) -> list[Person]:
+        """Those with a PIN that the row of names has no room for."""
+        return self._with_pin[MOST_NAMES:]
+
+    @property
+    def without(self) -> list[Person]:
+        return [p for p in self.others if not p.pin and p.pk != self.signed_in.pk]
+
+    @property
+    def _with_pin(self) -> list[Person]:
+        return [p for p in self.others if p.pin and p.pk != self.signed_in.pk]
 
 
 def who(request: HttpRequest, back: str = "") -> Who:
@@ -106,7 +126,9 @@ def _try(request: HttpRequest, form: PinForm, context: dict[str, Any]) -> HttpRe
 
 
 def _page(request: HttpRequest, context: dict[str, Any], status: int = 200) -> HttpResponse:
-    return posts.show(request, "bench/change_person.html", context, status=status)
+    """The PIN alone where the bench asks for it in place, else a page of its own."""
+    page = "bench/change_person.html"
+    return posts.show(request, page, context, fragment="bench/_pin.html", status=status)
 
 
 def _back_to_oneself(request: HttpRequest) -> str:
