@@ -17,7 +17,7 @@ from projects.planning.run_checks import band_of
 from projects.planning.run_source import run_for
 from projects.planning.runs import RunPlan
 
-from . import hands, timing
+from . import first_budgets, hands, timing
 from .bench_reading import MOST_FACTS, Refused, op_of, read_fact
 
 COLUMNS = (
@@ -193,6 +193,7 @@ def _row(project: Project, key: str) -> Run | None:
 def _locked(project: Project, key: str, run: RunPlan | None) -> Run:
     """The run's row, made now where there is none. Raises NoRun."""
     if run is not None:
+        first_budgets.follow(project.pk)
         Run.objects.get_or_create(
             project=project, key=key, defaults={"panel_id": run.panel_id, "edge_id": run.edge_id}
         )

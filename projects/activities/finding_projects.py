@@ -17,6 +17,9 @@ LISTED = (
     "childrens_wear",
     "nightwear",
     "own_settings",
+    "first_budget",
+    "in_hand_from",
+    "created_at",
     "client__name",
     "client__reference",
 )

@@ -4,15 +4,16 @@ from django.db.models import F
 
 from projects.models import LabourLog, LabourTotal
 
-from . import learning
+from . import first_budgets, learning
 
 
 def add_to_total(log: LabourLog, minutes: int) -> None:
     """Move the stored sum of the log's project, person and stage. Time of no project has no sum.
 
-    What the log's step teaches of how long work takes follows.
+    What the log's step teaches of how long work takes follows, and the budget its project began with.
     """
     learning.follow(log.step_id)
+    first_budgets.follow(log.project_id)
     if log.project_id is None or not minutes:
         return
     total, _ = LabourTotal.objects.get_or_create(

@@ -5,6 +5,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.db.models import Max
+from django.utils import timezone
 
 from projects.models import Client, Deletion, NotionNeed, Person, Piece, Project
 
@@ -25,7 +26,15 @@ def change_project(
     project: Project, *, values: dict[str, Any], revision: int, new_client: str = "", person: Person
 ) -> Project:
     """Raises Stale when somebody saved first; nothing is kept then, the new client neither."""
-    return revising.save_changes(project, revision=revision, changes=_with_client(values, new_client, person))
+    changes = _dated(project, _with_client(values, new_client, person))
+    return revising.save_changes(project, revision=revision, changes=changes)
+
+
+def _dated(project: Project, changes: dict[str, Any]) -> dict[str, Any]:
+    """With the day it is taken in hand, where these changes do that."""
+    if changes.get("state") != "in_hand" or project.state == "in_hand":
+        return changes
+    return {**changes, "in_hand_from": timezone.localdate()}
 
 
 def _with_client(values: dict[str, Any], new_client: str, person: Person) -> dict[str, Any]:
@@ -42,6 +51,8 @@ def numbered(project: Project) -> Project:
     """Save under the next free number; when somebody else took it meanwhile, under the one after."""
     for left in reversed(range(TRIES)):
         project.number = (Project.objects.aggregate(most=Max("number"))["most"] or 0) + 1
+        if project.state == "in_hand" and project.in_hand_from is None:
+            project.in_hand_from = timezone.localdate()
         project.full_clean(exclude=["number"])
         try:
             with transaction.atomic():
@@ -59,7 +70,8 @@ def set_state(project: Project, *, state: str) -> Project:
     current = Project.objects.select_for_update().get(pk=project.pk)
     if current.state == state:
         return current
-    return revising.save_changes(current, revision=current.revision, changes={"state": state})
+    changes = _dated(current, {"state": state})
+    return revising.save_changes(current, revision=current.revision, changes=changes)
 
 
 @transaction.atomic

@@ -15,6 +15,7 @@ from django.db.models import Q, QuerySet
 
 from projects.models import LabourLog, Person, Project, Step, Workroom
 
+from . import first_budgets
 from .hour_sums import add_to_total
 
 A_DAY = timedelta(days=1)
@@ -117,6 +118,7 @@ def _begin(
     person: Person, work: tuple[int | None, str, int | None, bool], now: datetime, zone: ZoneInfo
 ) -> LabourLog:
     project, stage, step, rework = work
+    first_budgets.follow(project)
     return LabourLog.objects.create(
         person=person,
         entered_by=person,
@@ -145,6 +147,7 @@ def stop(*, person: Person, now: datetime, log: int | None = None) -> LabourLog 
     if found.ended_at - found.started_at < SLIP and found.gap_from is None:
         found.delete()
         found.minutes = 0
+        first_budgets.follow(found.project_id)
         return found
     found.minutes = minutes_between(found.started_at, found.ended_at)
     found.revision += 1

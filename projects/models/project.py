@@ -55,6 +55,15 @@ class Project(Revised, Deletable):
         help_text="The steps as somebody last took note of them, by key: what changed since is told.",
     )
     nightwear = models.BooleanField("nightwear", default=False)
+    first_budget = models.JSONField(
+        null=True,
+        blank=True,
+        editable=False,
+        help_text="What was planned when work began; empty braces where nobody kept it.",
+    )
+    in_hand_from = models.DateField(
+        null=True, blank=True, editable=False, help_text="Since when it is in hand, or was last."
+    )
 
     class Meta:
         ordering = ["-pk"]

@@ -22,11 +22,11 @@ from tests.conftest import signed_in
 pytestmark = pytest.mark.django_db
 PLAIN = {"id", "created_at", "changed_at", "deleted_at", "deletion", "revision", "words", "shelf", "held"}
 LEFT = {
-    "Project": {"client", "client_note", "own_settings", "number", "steps_seen"},
+    "Project": {"client", "client_note", "own_settings", "number", "steps_seen", "first_budget", "in_hand_from"},
     "RecipeVersion": {"recipe", "content", "made_by", "made_at"},
     "ClothLength": {"fabric", "cut_from"},
     "ClothFlaw": {"cloth"},
-    "Piece": {"project", "fabric", "version"},
+    "Piece": {"project", "fabric", "wadding", "backing", "version"},
     "Panel": {"piece", "cut_by", "kept"},
     "Edge": {"piece", "fabric"},
     "Sample": {"version", "fabric", "content", "person"},

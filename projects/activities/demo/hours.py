@@ -1,5 +1,6 @@
 """Who worked on what in the last three weeks. Nothing is being timed now."""
 
+from projects.activities.first_budgets import settle
 from projects.activities.logs import log_by_hand
 from projects.activities.steps import row_for
 from projects.models import Person, Project
@@ -52,3 +53,7 @@ def add_hours(coat: Project, capelet: Project, bag: Project, people: People, day
                 note=note,
                 step=row_for(project=coat, key=key_of(keys, *step)) if step else None,
             )
+        if project:
+            began = days.ago(max(line[0] for line in lines))
+            Project.objects.filter(pk=project.pk, state="in_hand").update(in_hand_from=began)
+            settle(project.pk, today=began)

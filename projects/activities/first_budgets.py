@@ -1,0 +1,58 @@
+"""The time budget a project begins with: what was planned when its first hours or its first run began.
+
+The plan moves afterwards, with what finished steps teach and with what people change; this stays beside it.
+It is planned after the change that began the work is safe, and let go again where that was a slip and no work
+is left. A project that was begun before this was kept, or came with hours in a file, has none.
+"""
+
+from datetime import date
+from functools import partial
+
+from django.db import transaction
+from django.utils import timezone
+
+from projects.models import BenchFact, LabourLog, Project, Run
+from projects.planning import plan_project
+from projects.planning.first_budget import UNKNOWN, budget_of
+
+
+def follow(project_id: int | None) -> None:
+    """Look whether work on a project began, or none is left, once the change that is under way is safe."""
+    if project_id is not None:
+        transaction.on_commit(partial(settle, project_id), robust=True)
+
+
+def settle(project_id: int, *, today: date | None = None) -> None:
+    """Keep what is planned now where work began and nothing was kept; forget it where no work is left.
+
+    Nothing is kept while nothing is planned: then the next hours ask again.
+    """
+    project = Project.objects.filter(pk=project_id).first()
+    if project is None or project.first_budget == UNKNOWN:
+        return
+    if project.first_budget is None:
+        _keep(project, today or timezone.localdate())
+    elif not _begun(project_id):
+        Project.objects.filter(pk=project_id).update(first_budget=None)
+
+
+def _begun(project_id: int) -> bool:
+    logs = LabourLog.objects.filter(project=project_id, removed_at=None)
+    return logs.exists() or Run.objects.filter(project=project_id).exists()
+
+
+def _keep(project: Project, today: date) -> None:
+    if not _begun(project.pk):
+        return
+    kept = UNKNOWN if _came_begun(project) else budget_of(plan_project(project), today)
+    if kept is not None:
+        # Who began at the same moment kept the same.
+        Project.objects.filter(pk=project.pk, first_budget__isnull=True).update(first_budget=kept)
+
+
+def _came_begun(project: Project) -> bool:
+    """Whether hours or taps of it came with a file: then it was begun elsewhere."""
+    if project.own_settings is None:
+        return False
+    logs = LabourLog.objects.filter(project=project).exclude(worker="")
+    return logs.exists() or BenchFact.objects.filter(run__project=project).exclude(worker="").exists()
