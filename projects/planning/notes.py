@@ -5,6 +5,7 @@ from projects.calc.panels import PanelPlan
 from projects.calc.recipe import Recipe
 from projects.models import Fabric, Piece, Project, Workroom
 
+from . import under
 from .load import Rows
 from .plan import CordPlan, FabricPlan, Note, NotionPlan, PanelLine, PiecePlan
 from .thread_plan import cord_said
@@ -23,6 +24,7 @@ def of_piece(
         found += [Note("info", text, piece.name) for text in _joined(plan)]
     if piece.fabric is not None:
         found += [Note("info", text, piece.name) for text in unknowns(piece.fabric, recipe, project)]
+    found += [Note("info", text, piece.name) for text in under.notes_of(piece, recipe)]
     return tuple(found)
 
 
@@ -147,11 +149,19 @@ def have_ready(
 ) -> tuple[str, ...]:
     """What lies on the table before work begins."""
     system = System(rows.workroom.units)
-    cloth = [f"{f.name}, {rounded_up(f.need, Rounding.CLOTH, system)}" for f in fabrics if f.need]
-    used = [use for fabric in fabrics for use in fabric.uses]
-    taken = [f"from {label}: {rounded_up(nm, Rounding.CLOTH, system)}" for label, nm in used]
+    cloth = [_cloth_ready(fabric, system) for fabric in fabrics if fabric.need]
     small = [f"{n.name}, {counted(n.need, n.unit)}" for n in notions]
-    return (*cloth, *taken, *small, *(cord_said(cord, system) for cord in cords), *_tools(pieces))
+    return (*cloth, *small, *(cord_said(cord, system) for cord in cords), *_tools(pieces))
+
+
+def _cloth_ready(fabric: FabricPlan, system: System) -> str:
+    """A fabric and the lengths it is taken from: how much of each, where one doesn't hold it all."""
+    need = rounded_up(fabric.need, Rounding.CLOTH, system)
+    taken = [(label, rounded_up(nm, Rounding.CLOTH, system)) for label, nm in fabric.uses]
+    said = [label if text == need else f"{text} from {label}" for label, text in taken]
+    if len(taken) == 1 and taken[0][1] == need:
+        return f"{fabric.name}, {need} from {said[0]}"
+    return f"{fabric.name}, {need}" + (f": {', '.join(said)}" if said else "")
 
 
 BY_RATIO = {

@@ -24,7 +24,10 @@ SAMPLED = {
 }
 
 
-PADDED = "wadding and backing not counted"
+def _padded(column: Column) -> str:
+    """What its figures leave out, since nobody has chosen it."""
+    *rest, last = column.lacking
+    return f"{', '.join(rest)} and {last} not counted" if rest else f"{last} not counted"
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +95,9 @@ def _length(column: Column, system: System) -> Cell:
     wide = f"of cloth {rounded(column.cloth.width, Rounding.PANEL, system)} wide"
     if column.for_sample:
         wide += f", {rounded_up(column.for_sample, Rounding.CLOTH, system)} of it for a sample"
+    for role, plan in column.under:
+        more = rounded_up(plan.for_all_panels, Rounding.CLOTH, system)
+        wide += f"; {role}: {plan.problem or more + ' of ' + plan.name}"
     text = rounded_up(column.length, Rounding.CLOTH, system)
     return Cell(text, wide, _best(column, "length", "shortest"))
 
@@ -118,6 +124,7 @@ def _cost(column: Column, currency: str) -> Cell:
     parts = [
         f"cloth {_money(money.cloth, currency, 'has no price or length')}",
         f"hours {_money(money.hours, currency, 'have no rate')}",
+        *([_padded(column)] if column.padded else []),
     ]
     total = _money(money.total, currency, "unknown")
     return Cell(total, ", ".join(parts), _best(column, "cost", "costs least"))
@@ -134,14 +141,14 @@ def _layers(column: Column, system: System) -> Cell:
     thick = (
         "thickness of the cloth unknown" if column.thickness is None else thickness(column.thickness, system)
     )
-    thick += f"; {PADDED}" if column.padded else ""
+    thick += f"; {_padded(column)}" if column.padded else ""
     return Cell(layers, thick, _best(column, "thickness", "thinnest"))
 
 
 def _weight(column: Column) -> Cell:
     if column.weight is None:
         return Cell("unknown")
-    under = PADDED if column.padded else ""
+    under = _padded(column) if column.padded else ""
     return Cell(f"{column.weight.quantize(Decimal(1))} g", under, _best(column, "weight", "lightest"))
 
 

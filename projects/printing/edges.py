@@ -99,7 +99,8 @@ def _text(strips: Binding, system: System) -> str:
 
 def thread_text(thread: ThreadPlan, system: System) -> str:
     """Thread in metres or yards and in spools, and what the figure covers."""
-    length, spool = said(thread.thread, system), rounded(thread.spool, Rounding.CLOTH, system)
+    length = said(thread.thread, system)
+    spool = rounded(thread.spool, Rounding.CLOTH, system).replace(".00 ", " ")
     name = f" {thread.notion}" if thread.notion else ""
     spools = "1 spool" if thread.spools == 1 else f"{thread.spools} spools"
     held = f": {spools} of {spool}{name}" if thread.spools else name

@@ -1,7 +1,8 @@
 """The lays on the job sheet: each cloth to scale with its numbered cuts, the cutting list, what remains."""
 
+import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.utils.safestring import SafeString
 
@@ -15,6 +16,12 @@ from projects.planning.lay_places import places_of
 from projects.planning.plan import FabricPlan, Plan
 
 from .lay_cuts import TO_BUY, CutWords, left_over, words_of
+
+TALLEST = 300
+"""How high a cloth is drawn at most (px): a higher one would be made smaller on paper, letters and all."""
+
+_NUMBER = re.compile(r" (?=\d+\b)")
+_UNIT = re.compile(r"(?<=[\d₀-₉]) (?=(?:cm|in)\b)")
 
 NONE_MADE: Mapping[int, frozenset[int]] = {}
 
@@ -62,7 +69,8 @@ def _lay(plan: Plan, line: FabricPlan, done: frozenset[int], system: System) -> 
     cloths = cloths_of(line)
     labels = {cloth.on.name: cloth.on.label or TO_BUY for cloth in cloths}
     steps = steps_of(lay, request)
-    lines = (CutLine(words_of(s, labels.get(s.cut.on, TO_BUY), system), s.number in done) for s in steps)
+    words = (words_of(step, labels.get(step.cut.on, TO_BUY), system) for step in steps)
+    lines = (CutLine(_held(cut), cut.number in done) for cut in words)
     return LaySheet(
         fabric=line.name,
         cloths=tuple(_drawn(lay, cloth, cut, done, system) for cloth in cloths),
@@ -71,6 +79,11 @@ def _lay(plan: Plan, line: FabricPlan, done: frozenset[int], system: System) -> 
         text=_text(line, bool(cut)),
         problem=line.problem,
     )
+
+
+def _held(cut: CutWords) -> CutWords:
+    """The same words, no line of which ends between a name and its number or a figure and its unit."""
+    return replace(cut, frees=_NUMBER.sub("\u00a0", cut.frees), how=_UNIT.sub("\u00a0", cut.how))
 
 
 def _text(line: FabricPlan, hatched: bool) -> str:
@@ -93,6 +106,7 @@ def _drawn(lay: Lay, cloth: ClothLaid, cut: list[int], done: frozenset[int], sys
         title=f"lay on {where}",
         cut=cut,
         on=cloth.on.name,
+        tallest=TALLEST,
         marks=Marks(
             cuts=cloth.cuts,
             done=done,

@@ -113,6 +113,11 @@ class Sheet:
     own_hours: bool = False
     """The hours so far are those of the person who prints, not of all."""
 
+    @property
+    def pairs(self) -> bool:
+        """Whether any panel is of a pair, so that the table of panels says which hand it is."""
+        return any(row.hand for row in self.cuts)
+
 
 def make_sheet(
     plan: Plan,
@@ -261,7 +266,7 @@ def _checks(step: PlannedStep, system: System) -> Iterator[ChecksFrom]:
 def _check(check: CheckMeasure, system: System) -> str:
     """Both readings of a check measure on one line, each with room to write."""
     seam, edge, near = (rounded(nm, Rounding.MARK, system) for nm in check[3:])
-    return f"□ after {check.tuck}\t{seam} ______\t{edge} ______\t{near}"
+    return f"□ after {check.tuck}\t{seam}\t______\t{edge}\t______\ttogether within {near}"
 
 
 def _budget(plan: Plan) -> Iterator[BudgetRow]:
