@@ -37,6 +37,7 @@ from projects.calc.sizes import (
     whole,
 )
 from projects.calc.techniques.released import Extents, extents, sewn_length
+from projects.calc.under import grams_with, thickness_with
 
 __all__ = [
     "Cloth",
@@ -140,28 +141,42 @@ class PanelPlan:
 
     @property
     def layers_max(self) -> int:
-        """The most layers anywhere: the two directions multiply. By ratio about: the average, rounded up."""
+        """The most layers anywhere, what lies under the cloth among them."""
+        return self.cloth_layers + len(self.cloth.under)
+
+    @property
+    def cloth_layers(self) -> int:
+        """The most layers of the cloth itself: the two directions multiply. By ratio about: the average,
+        rounded up."""
         if self.across.ratio is not None and self.along.ratio is not None:
             return ceil(self.across.ratio.ratio * self.along.ratio.ratio)
         return self.across.layers_max * self.along.layers_max
 
     @property
     def thickness(self) -> int | None:
-        """Of the thickest place, nm; None while the cloth's thickness is unknown."""
-        return None if self.cloth.thickness is None else self.layers_max * self.cloth.thickness
+        """Of the thickest place, nm, with what lies under the cloth; None while any of it is unknown."""
+        return thickness_with(self.cloth.thickness, self.cloth_layers, self.cloth.under)
 
     @property
     def weight_per_m2(self) -> Decimal | None:
-        """Grams of a finished square metre: the cloth's x flat / finished."""
-        if self.cloth.grams is None:
-            return None
+        """Grams of a finished square metre, with what lies under the cloth and is drawn in with it."""
+        grams = grams_with(self.cloth.grams, self.cloth.under)
+        return None if grams is None else grams * self.drawn
+
+    @property
+    def drawn(self) -> Decimal:
+        """Flat cloth for each finished square metre: flat / finished."""
         flat = Decimal(self.across.textured * self.along.textured)
-        return self.cloth.grams * flat / Decimal(self.across.need * self.along.need)
+        return flat / Decimal(self.across.need * self.along.need)
 
     @property
     def weight(self) -> Decimal | None:
-        """Grams of the finished piece, allowances included."""
+        """Grams of the finished piece, allowances and what lies under the cloth included."""
         return None if self.weight_per_m2 is None else self.weight_per_m2 * self.finished_area
+
+    def weight_of(self, grams: Decimal | None) -> Decimal | None:
+        """Grams of one layer of the finished piece, of so many g/m2; None where they are unknown."""
+        return None if grams is None else grams * self.drawn * self.finished_area
 
     def run_of(self, name: str) -> int:
         """How long one seam of a direction runs when sewn, nm, border and margin included.
@@ -208,8 +223,14 @@ class PanelPlan:
                 here = self.layers_max if self.work else plan.layers_at_edge(far) * other.layers_max
                 layers, without = garment_seam(here, here), garment_seam(other.layers_max, other.layers_max)
                 without = 0 if self.work else without  # gathers can't be left out of an allowance
-                found.append(seam(zone.name, layers, thickness, lift, without))
+                found.append(self._padded(seam(zone.name, layers, thickness, lift, without)))
         return tuple(found)
+
+    def _padded(self, found: Stack) -> Stack:
+        """A seam of two panels passes what lies under the cloth of both, which is not as thick as cloth."""
+        if not self.cloth.under:
+            return found
+        return replace(found, thickness=None if self.thickness is None else 2 * self.thickness)
 
     @cached_property
     def needle_warnings(self) -> tuple[str, ...]:
@@ -237,7 +258,7 @@ class PanelPlan:
         """Everything worth a line beside the panel."""
         return (
             *panel_notes(self.across, self.along, self.sizing, self.cloth),
-            *(ratio_notes(self.by_ratio, self.across, self.along) if self.by_ratio else ()),
+            *(ratio_notes(self.by_ratio, self.across, self.along, self.cloth.under) if self.by_ratio else ()),
             *(Note("needle", text) for text in self.needle_warnings),
             *((Note("width", self.joins.refusal, "across"),) if self.joins and self.joins.refusal else ()),
         )

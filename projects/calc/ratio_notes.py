@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import Final
 
 from projects.calc.notes import Note
 from projects.calc.ratio import ByRatio, starting_ratio
 from projects.calc.side import SidePlan
+from projects.calc.sizes import Under
+from projects.calc.under import lacking
 
-FLAT: Final = ("quilting", "trapunto")
 
-
-def ratio_notes(recipe: ByRatio, across: SidePlan, along: SidePlan) -> tuple[Note, ...]:
+def ratio_notes(
+    recipe: ByRatio, across: SidePlan, along: SidePlan, under: tuple[Under, ...] = ()
+) -> tuple[Note, ...]:
     """Starting values, whole squares that fall short or run over, and what layers leave out."""
     return (
         *(
@@ -20,7 +21,7 @@ def ratio_notes(recipe: ByRatio, across: SidePlan, along: SidePlan) -> tuple[Not
             for side in (across, along)
             for text in _unsampled(recipe, side)
         ),
-        *(Note("layers", text) for text in _layers(recipe)),
+        *(Note("layers", text) for text in _layers(recipe, under)),
     )
 
 
@@ -34,7 +35,15 @@ def _unsampled(recipe: ByRatio, side: SidePlan) -> list[str]:
     return [f"{float(side.ratio.ratio):.4g} times as much flat cloth {rests}: sew a sample."]
 
 
-def _layers(recipe: ByRatio) -> list[str]:
-    if recipe.technique in FLAT:
-        return ["Wadding and backing aren't counted in layers, thickness or weight."]
-    return []
+def _layers(recipe: ByRatio, under: tuple[Under, ...]) -> list[str]:
+    missing = lacking(recipe.technique, under)
+    to_choose = " and ".join(role for role in missing if role != "filling")
+    found = []
+    if to_choose:
+        found.append(
+            f"No {to_choose.replace(' and ', ' or ')} is chosen, so none is counted in cloth, cost, layers, "
+            "thickness or weight. Choose it on the piece."
+        )
+    if "filling" in missing:
+        found.append("Filling isn't counted in thickness or weight; name it among the notions.")
+    return found

@@ -25,9 +25,29 @@ class PanelError(CalcError):
     """A piece, cloth or way of working that no panel can be cut for."""
 
 
+ROLES = ("wadding", "backing")
+
+
+@dataclass(frozen=True, slots=True)
+class Under:
+    """One layer under the cloth: ``role`` "wadding" or "backing", its thickness (nm) and g/m2 where known."""
+
+    role: str
+    thickness: int | None = None
+    grams: Decimal | None = None
+
+    def __post_init__(self) -> None:
+        check_word("role", self.role, ROLES)
+        if self.thickness is not None:
+            check_length("thickness", self.thickness, 0, 50 * MM)
+        if self.grams is not None and not (self.grams.is_finite() and 0 <= self.grams <= 3000):
+            raise PanelError("grams", f"{self.grams}", "0 to 3000 grams a square metre", "Weigh it again.")
+
+
 @dataclass(frozen=True, slots=True)
 class Cloth:
-    """One cloth: thickness nm, grams a square metre, shares of light let through and lost in the wash."""
+    """One cloth: thickness nm, grams a square metre, shares of light let through and lost in the wash.
+    `under` is what lies under it where it is quilted, from the top."""
 
     thickness: int | None = None
     grams: Decimal | None = None
@@ -36,6 +56,7 @@ class Cloth:
     shrink_across: Decimal | None = None
     usable_width: int | None = None
     one_way: bool = False
+    under: tuple[Under, ...] = ()
 
     def __post_init__(self) -> None:
         for name in ("shrink_along", "shrink_across"):

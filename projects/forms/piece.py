@@ -31,6 +31,7 @@ GROUPS = (
         ),
     ),
     ("Where the tucks lie", ("whole_repeats", "centring", "caught")),
+    ("Under it, where it is quilted", ("wadding", "backing")),
     ("Cutting and working", ("work_order", "spare", "margin_at", "bordered", "may_turn", "notes")),
 )
 
@@ -59,6 +60,16 @@ class PieceForm(NamesRows, RowForm):
         required=False,
         empty_label="Not chosen yet",
     )
+    wadding = RecentField(
+        Fabric.objects.all(), use="wadded__created_at", what="wadding", required=False,
+        empty_label="Not chosen yet",
+        help_text="Kept among the fabrics, with its width, thickness, weight and price.",
+    )  # fmt: skip
+    backing = RecentField(
+        Fabric.objects.all(), use="backed__created_at", what="backing", required=False,
+        empty_label="Not chosen yet",
+        help_text="Both are cut as large as the panel and count in what to buy, cost, thickness and weight.",
+    )  # fmt: skip
     count = forms.IntegerField(
         label="How many",
         min_value=1,
@@ -79,6 +90,8 @@ class PieceForm(NamesRows, RowForm):
             "spare",
             "allowances_drawn",
             "fabric",
+            "wadding",
+            "backing",
             "whole_repeats",
             "centring",
             "caught",
@@ -163,7 +176,8 @@ class PieceForm(NamesRows, RowForm):
         """Title, fields, and whether the group has something to put right (and so stands open)."""
         found = []
         for title, names in GROUPS:
-            fields = [self[name] for name in names]
+            named = (more for name in names for more in (name, f"{name}_named") if more in self.fields)
+            fields = [self[name] for name in named]
             found.append((title, fields, any(f.errors for f in fields)))
         return found
 

@@ -43,6 +43,12 @@ class Piece(Revised, Deletable, TypedUnits):
     allowance_top = LengthField("allowance, top", default=15_000_000)
     allowance_bottom = LengthField("allowance or hem, bottom", default=15_000_000)
     fabric = models.ForeignKey(Fabric, null=True, blank=True, on_delete=models.PROTECT, related_name="pieces")
+    wadding = models.ForeignKey(
+        Fabric, null=True, blank=True, on_delete=models.PROTECT, related_name="wadded"
+    )
+    backing = models.ForeignKey(
+        Fabric, null=True, blank=True, on_delete=models.PROTECT, related_name="backed"
+    )
     version = models.ForeignKey(
         RecipeVersion, null=True, blank=True, on_delete=models.PROTECT, related_name="pieces"
     )

@@ -14,9 +14,9 @@ from projects.calc.money import half_up_minor, minor
 from projects.calc.needle import Stack
 from projects.calc.panels import PanelPlan
 from projects.calc.price import worked
-from projects.calc.ratio_notes import FLAT
 from projects.calc.recipe import Recipe
 from projects.calc.sampling import ANOTHER_CLOTH, NO_SAMPLE, THIS_CLOTH
+from projects.calc.under import lacking
 from projects.models import Edge, Fabric, Piece, Project, RecipeVersion, Workroom
 
 from .advice import SampleNeeded
@@ -56,6 +56,9 @@ class Column:
     panel: PanelPlan | None = None
     panels: int = 0
     cloth: FabricPlan | None = None
+    under: tuple[tuple[str, FabricPlan], ...] = ()
+    """Fabrics, other than the cloth, that lie under it where it is quilted, each with its roles in words."""
+    grams: Decimal | None = None
     sample: SampleNeeded | None = None
     rests_on: str = NO_SAMPLE
     minutes: Decimal | None = None
@@ -92,14 +95,18 @@ class Column:
 
     @property
     def weight(self) -> Decimal | None:
-        """Grams of all that is finished, without a spare."""
-        return self.cloth.grams if self.cloth else None
+        """Grams of all that is finished, wadding and backing with it, without a spare."""
+        return self.grams
+
+    @property
+    def lacking(self) -> tuple[str, ...]:
+        """Wadding, backing or filling that cost, thickness and weight leave out: nobody has chosen it."""
+        by = self.panel.by_ratio if self.panel else None
+        return lacking(by.technique, self.panel.cloth.under) if by is not None and self.panel else ()
 
     @property
     def padded(self) -> bool:
-        """Whether there are wadding and backing, or filling, that thickness and weight leave out."""
-        by = self.panel.by_ratio if self.panel else None
-        return by is not None and by.technique in FLAT
+        return bool(self.lacking)
 
     @property
     def cost(self) -> int | None:
@@ -147,7 +154,7 @@ def compare(
         spreads=spreads_for(project),
         edges=_edges(piece),
     )
-    price = _prices(piece.fabric, workroom, today) if money else None
+    price = _prices(piece, workroom, today) if money else None
     columns = tuple(_column(piece, version, rows, price) for version in versions[:MOST])
     return Comparison(piece, piece.fabric, tuple(_judged(columns)), money)
 
@@ -190,6 +197,8 @@ def _worked(bare: Column, plan: Plan, part: PiecePlan) -> Column:
         panel=part.panels[0].plan,
         panels=len(part.panels),
         cloth=cloth,
+        under=_under(plan, part),
+        grams=_grams(part),
         sample=samples[0] if samples else None,
         rests_on=_rests_on(part.panels[0].plan),
         minutes=plan.minutes,
@@ -199,6 +208,22 @@ def _worked(bare: Column, plan: Plan, part: PiecePlan) -> Column:
     )
 
 
+def _under(plan: Plan, part: PiecePlan) -> tuple[tuple[str, FabricPlan], ...]:
+    roles: dict[int, list[str]] = {}
+    for layer in part.under:
+        roles.setdefault(layer.fabric_id, []).append(layer.role)
+    return tuple(
+        (" and ".join(roles[f.fabric_id]), f)
+        for f in plan.fabrics
+        if f.fabric_id in roles and f.fabric_id != part.fabric_id
+    )
+
+
+def _grams(part: PiecePlan) -> Decimal | None:
+    weights = [line.plan.weight for line in part.panels if not line.spare]
+    return None if None in weights else sum((w for w in weights if w is not None), Decimal(0))
+
+
 def _rests_on(panel: PanelPlan) -> str:
     """What the less sure of the two directions rests on; a direction by ratio tells it of its ratio."""
     found = [getattr(side, "ratio", None) or (side.direction and side.take_up) for side in panel.both]
@@ -206,15 +231,22 @@ def _rests_on(panel: PanelPlan) -> str:
     return max(bases, key=SURENESS.index, default=NO_SAMPLE)
 
 
-def _prices(fabric: Fabric | None, workroom: Workroom, today: date) -> Callable[[Column], Money]:
-    """What prices a column: cloth at its fabric's price, hours at the studio's rate of today."""
+def _prices(piece: Piece, workroom: Workroom, today: date) -> Callable[[Column], Money]:
+    """What prices a column: cloth, and what lies under it, at its fabric's price; hours at the studio's rate
+    of today."""
     rate = HourRates.load().work(today)
-    each = minor(fabric.price, workroom.currency) if fabric and fabric.price is not None else None
+    fabrics = {row.pk: row for row in (piece.fabric, piece.wadding, piece.backing) if row is not None}
+
+    def worth(plan: FabricPlan | None, length: int | None) -> Decimal | None:
+        fabric = fabrics.get(plan.fabric_id) if plan else None
+        if fabric is None or fabric.price is None or length is None or (plan and plan.problem):
+            return None
+        return minor(fabric.price, workroom.currency) * length / UNITS[fabric.price_per]
 
     def price(column: Column) -> Money:
-        cloth = None
-        if each is not None and fabric is not None and column.length is not None:
-            cloth = half_up_minor(each * column.length / UNITS[fabric.price_per])
+        parts = [worth(column.cloth, column.length)]
+        parts += [worth(plan, plan.for_all_panels) for _, plan in column.under]
+        cloth = None if None in parts else half_up_minor(sum((p for p in parts if p is not None), Decimal(0)))
         hours = (
             None if rate is None or column.minutes is None else half_up_minor(worked(column.minutes, rate))
         )
@@ -233,7 +265,7 @@ JUDGED: dict[str, Callable[[Column], Decimal | int | None]] = {
 }
 
 
-LEFT_OUT = ("thickness", "weight")
+LEFT_OUT = ("cost", "thickness", "weight")
 """What wadding and backing would add to."""
 
 

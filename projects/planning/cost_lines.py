@@ -20,6 +20,7 @@ from projects.models import Fabric, Notion
 from .cost_rows import CostRows, Taken
 from .cost_rows import Worked as WorkedRow
 from .plan import Plan
+from .under import not_chosen
 
 COLUMNS = ("planned", "so_far", "in_the_end")
 GROUPS = (
@@ -257,3 +258,6 @@ def left_out(book: Book) -> Iterator[Missing]:
             )
         elif piece.fabric_id is None:
             yield Missing(f"{piece.name} has no fabric, so its cloth is left out.", "piece", piece.piece_id)
+        if missing := not_chosen(piece):
+            text = f"{piece.name} has no {' or '.join(missing)} chosen, so none is counted."
+            yield Missing(text, "piece", piece.piece_id)

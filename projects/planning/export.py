@@ -84,6 +84,7 @@ def _piece(piece: PiecePlan) -> dict[str, Any]:
         "panels": [_panel(line) for line in piece.panels],
         "notes": [_note(n) for n in piece.notes],
         "edges": [edge_json(e) for e in piece.edges],
+        **({"under": [{"role": u.role, "fabric": u.fabric} for u in piece.under]} if piece.under else {}),
     }
 
 

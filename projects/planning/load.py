@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from django.db.models import Prefetch, Q, QuerySet, Sum
 
+from projects.calc.under import wanted
 from projects.models import (
     ClothLength,
     Edge,
@@ -82,9 +83,10 @@ class Rows:
 
     @cached_property
     def fabrics(self) -> dict[int, Fabric]:
-        """The fabrics of the pieces, in the order of the pieces, then those only of edges, then those only of
-        panels cut before."""
+        """The fabrics of the pieces, in the order of the pieces, then those only of what lies under them, of
+        edges, and of panels cut before."""
         worn = {p.fabric_id: p.fabric for p in self.pieces if p.fabric_id}
+        worn |= {row.pk: row for p in self.pieces for row in beneath(p) if row.pk not in worn}
         bound = {e.fabric_id: e.fabric for p in self.pieces for e in self.edges.get(p.pk, ()) if e.fabric_id}
         return {**worn, **bound, **{key: row for key, row in self.cut_from.items() if key not in worn}}
 
@@ -97,6 +99,7 @@ def load_rows(project: Project, *, today: date | None = None) -> Rows:
     edges = edges_of([project])
     strips = {row.fabric_id for rows in edges.values() for row in rows if row.fabric_id}
     fabrics = {*cut_from, *(p.fabric_id for p in pieces if p.fabric_id), *strips}
+    fabrics |= {row.pk for piece in pieces for row in beneath(piece)}
     needs = tuple(sorted(needs_of(project), key=lambda need: (need.notion.name, need.pk)))
     basis = basis_of(project, Workroom.load(), rates_for(today=today))
     stages = in_order(OwnStage.objects.all())
@@ -121,6 +124,13 @@ def load_rows(project: Project, *, today: date | None = None) -> Rows:
         stages=stages,
         templates=templates_for(project, StepTemplate.objects.live(), stages),
     )
+
+
+def beneath(piece: Piece) -> list[Fabric]:
+    """The fabrics that lie under a piece, where its recipe is one with something beneath it."""
+    content = piece.version.content if piece.version_id else None
+    chosen = [row for row in (piece.wadding, piece.backing) if row is not None]
+    return chosen if chosen and any(wanted(technique) for technique in _techniques(content)) else []
 
 
 def lays_of(project: Project) -> dict[int, KeptLay]:
@@ -163,7 +173,7 @@ def fabrics_cut(panels: Iterable[Panel]) -> dict[int, Fabric]:
 
 def pieces_of(project: Project) -> QuerySet[Piece]:
     pieces = Piece.objects.live().filter(project=project)
-    return pieces.select_related("fabric", "version__recipe").order_by("order", "pk")
+    return pieces.select_related("fabric", "wadding", "backing", "version__recipe").order_by("order", "pk")
 
 
 def needs_of(project: Project) -> QuerySet[NotionNeed]:

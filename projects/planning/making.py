@@ -14,6 +14,7 @@ from .spreads import taught_by
 from .steps import generate, merge
 from .thread_plan import of_cords, plan_cords, plan_thread
 from .touched import pools_touched, swatch_open
+from .under import of_under
 
 
 def plan_project(project: Project) -> Plan:
@@ -36,7 +37,8 @@ def plan_rows(rows: Rows) -> Plan:
     budget = make_budget(steps, rows.logged, on_starting, rows.stages, taught)
     low, high = total_range(budget, taught)
     notions, cords = plan_notions(rows.needs, rows.notions_free), plan_cords(pieces)
-    said = (*notes.of_project(rows, pieces, fabrics), *of_edges(pieces, bindings), *of_cords(cords, rows))
+    said = (*notes.of_project(rows, pieces, fabrics), *of_edges(pieces, bindings))
+    said = (*said, *of_under(pieces), *of_cords(cords, rows))
     return Plan(
         facts=_facts(rows),
         pieces=pieces,

@@ -9,6 +9,7 @@ from projects.calc.lengths import System, buy_up
 from projects.calc.sample_advice import SWATCH
 from projects.models import Fabric, NotionNeed
 
+from . import under
 from .advice import SampleNeeded
 from .cloth import Washing
 from .fabric_plan import LayPart
@@ -21,10 +22,9 @@ from .load import Rows
 from .on_hand import Band
 from .plan import Binding, BuyLine, FabricPlan, NotionPlan, PanelLine, PiecePlan
 from .strips_laid import strip_panels, where_cut
-from .touched import swatch_open
+from .touched import states_of, swatch_open
 
 PANELS, SHRINKAGE = "Panels as laid", "Shrinkage in the wash"
-AND_STRIPS, STRIPS_ONLY = "Panels and blanks for strips as laid", "Blanks for strips as laid"
 SAMPLE, AND_SWATCH, SWATCH_ONLY = "Sample of {}", ", and wash swatch", "Wash swatch"
 ON_HAND, ROUNDING = "On hand", "Rounded up to the step it is sold in"
 
@@ -38,26 +38,34 @@ def plan_fabric(
 ) -> FabricPlan:
     """One fabric of the project: its lay, and what to buy as a sum of lines."""
     turns = {piece.pk: piece.may_turn for piece in rows.pieces}
+    pieces = tuple(pieces)
     of_it = [(line, p.piece_id) for p in pieces for line in p.panels if line.fabric_id == fabric.pk]
     lines = [(line, turns[piece_id], piece_id) for line, piece_id in of_it]
     project, washing = rows.project, Washing.of(fabric, rows.project)
+    layers = list(under.layers_in(fabric.pk, pieces, turns))
+    beneath = under.under_parts(fabric, layers, washing, states_of(rows))
     stock = rows.stock.get(fabric.pk, ())
     kept, draft = rows.lays.get(fabric.pk), rows.drafts.get(fabric.pk)
     system = ruled_in(kept, System(rows.workroom.units))
-    panels = lay_parts(lines, [b for b in bindings if not b.on_the_bias], system)
+    panels = lay_parts(lines, [b for b in bindings if not b.on_the_bias], system, beneath)
     table = Table(fabric, washing, project.number, project.pk, panels, stock, system)
     bindings = where_cut(bindings, table, kept, draft, rows.workroom.bias_least)
-    table = replace(table, parts=lay_parts(lines, bindings, system))
+    table = replace(table, parts=lay_parts(lines, bindings, system, beneath))
     laid = lay_out(table, kept, draft)
-    made = _fabric_plan(laid, needed, table, rows, _grams(line for line, _ in of_it))
-    return replace(made, bindings=bindings, lines=_named(made.lines, bindings, bool(lines)))
+    grams = _grams(fabric, [line for line, _ in of_it], layers)
+    made = _fabric_plan(laid, needed, table, rows, grams)
+    roles = [role for role, _, _ in layers] if any(not part.cut for part in beneath) else []
+    return replace(made, bindings=bindings, lines=_named(made.lines, bindings, bool(lines), roles))
 
 
 def lay_parts(
-    lines: Iterable[tuple[PanelLine, bool, int]], bindings: Iterable[Binding], system: System
+    lines: Iterable[tuple[PanelLine, bool, int]],
+    bindings: Iterable[Binding],
+    system: System,
+    beneath: tuple[LayPart, ...] = (),
 ) -> tuple[LayPart, ...]:
-    """All that is cut from a fabric: its panels, each with whether it may turn and its piece, then the blanks
-    for strips."""
+    """All that is cut from a fabric: its panels, each with whether it may turn and its piece, what lies under
+    quilted ones, then the blanks for strips."""
     found = [
         LayPart(
             panel, line.name, line.panel_id, line.cut, "", piece, "" if line.plan.joins else line.hand
@@ -65,6 +73,7 @@ def lay_parts(
         for line, may_turn, piece in lines
         for panel in lay_panels(line, may_turn)
     ]
+    found += beneath
     blanks = [(panel, b) for b in bindings for panel in strip_panels(b, system)]
     found += [LayPart(panel, panel.name, None, b.cut, b.key) for panel, b in blanks]
     names = own_names(part.panel.name for part in found)
@@ -74,12 +83,17 @@ def lay_parts(
     )
 
 
-def _named(lines: tuple[BuyLine, ...], bindings: tuple[Binding, ...], panels: bool) -> tuple[BuyLine, ...]:
-    """The first line says what is laid where blanks for strips lie among the panels, or alone."""
-    if not any(b.blanks and not b.cut for b in bindings):
-        return lines
-    words = AND_STRIPS if panels else STRIPS_ONLY
-    return tuple(replace(line, why=words) if line.why == PANELS else line for line in lines)
+def _named(
+    lines: tuple[BuyLine, ...], bindings: tuple[Binding, ...], panels: bool, roles: list[str]
+) -> tuple[BuyLine, ...]:
+    """The first line says what is laid: panels, what lies under others, blanks for strips."""
+    strips = ["blanks for strips"] if any(b.blanks and not b.cut for b in bindings) else []
+    laid = [*(["panels"] if panels else []), *dict.fromkeys(roles), *strips] or ["panels"]
+    words = f"{', '.join(laid[:-1])} and {laid[-1]}" if len(laid) > 1 else laid[0]
+    return tuple(
+        replace(line, why=f"{words[:1].upper()}{words[1:]} as laid") if line.why == PANELS else line
+        for line in lines
+    )
 
 
 def lay_panels(line: PanelLine, may_turn: bool) -> tuple[LayPanel, ...]:
@@ -94,8 +108,10 @@ def lay_panels(line: PanelLine, may_turn: bool) -> tuple[LayPanel, ...]:
     )
 
 
-def _grams(lines: Iterable[PanelLine]) -> Decimal | None:
-    weights = [line.plan.weight for line in lines if not line.spare]
+def _grams(fabric: Fabric, lines: list[PanelLine], layers: list[under.Layer]) -> Decimal | None:
+    """What the finished panels hold of this fabric, as cloth and as what lies under cloth."""
+    weights = [line.plan.weight_of(line.plan.cloth.grams) for line in lines if not line.spare]
+    weights += under.grams_of(fabric, layers)
     return sum((w for w in weights if w is not None), Decimal(0)) if weights and None not in weights else None
 
 

@@ -11,7 +11,7 @@ from projects.calc.ratio_samples import RatioUps
 from projects.calc.recipe import Direction, Recipe
 from projects.calc.sampling import TakeUp
 from projects.calc.turning import mirrored
-from projects.models import Fabric, Panel, Piece, RecipeVersion
+from projects.models import Panel, Piece, RecipeVersion
 
 from . import notes
 from .cloth import Washing
@@ -22,6 +22,7 @@ from .naming import PanelName, panel_names
 from .plan import PanelLine, PiecePlan
 from .samples import DIRECTIONS, FIRST, SECOND, Samples, other, side
 from .snapshot import UnknownFormat, changes, fabric_kept, read_kept
+from .under import layers_of, under_of
 
 MARGIN_AT = {"both": "both", "start": "first", "end": "far"}
 
@@ -64,7 +65,7 @@ class Shared:
             recipe,
             _sizing(piece, recipe, desk.rows),
             _take_ups(recipe, piece.fabric_id, desk.samples),
-            _cloth(piece.fabric, desk.rows),
+            _cloth(piece, recipe, desk.rows),
             _draw_ins(recipe, piece.fabric_id, desk.samples),
             desk.samples.ratios(piece.fabric_id, recipe.ratio) if recipe and recipe.ratio else None,
         )
@@ -123,6 +124,7 @@ def plan_piece(piece: Piece, desk: Desk) -> PiecePlan:
         problem=" ".join(text for text in (worked.problem, *unread) if text),
         edges=plan_edges(piece, desk.rows),
         hand_tucks=spread_for(piece, worked.recipe, desk.rows).tucks,
+        under=under_of(piece, worked.recipe),
     )
 
 
@@ -143,7 +145,7 @@ def work(piece: Piece, desk: Desk) -> Worked:
 
 def panel_of(piece: Piece, recipe: Recipe | None, desk: Desk) -> PanelPlan:
     """Raises CalcError when the numbers can't be cut or folded."""
-    key = (recipe, piece.fabric_id, piece.bordered)
+    key = (recipe, piece.fabric_id, piece.wadding_id, piece.backing_id, piece.bordered)
     if key not in desk.shared:
         desk.shared[key] = Shared.of(piece, recipe, desk)
     return remembered(desk.shared[key], piece.centring, size_of(piece))
@@ -211,9 +213,10 @@ def spread_for(piece: Piece, recipe: Recipe | None, rows: Rows) -> Spread:
     return max(found, key=lambda known: known.spread, default=Spread(start))
 
 
-def _cloth(fabric: Fabric | None, rows: Rows) -> Cloth:
+def _cloth(piece: Piece, recipe: Recipe | None, rows: Rows) -> Cloth:
+    fabric, under = piece.fabric, layers_of(piece, recipe)
     if fabric is None:
-        return Cloth()
+        return Cloth(under=under)
     return Cloth(
         thickness=fabric.thickness,
         grams=fabric.grams,
@@ -222,6 +225,7 @@ def _cloth(fabric: Fabric | None, rows: Rows) -> Cloth:
         shrink_across=fabric.shrink_across,
         usable_width=Washing.of(fabric, rows.project).worked_width(fabric.width) or None,
         one_way=fabric.one_way,
+        under=under,
     )
 
 

@@ -19,7 +19,7 @@ from projects.calc.sampling import TakeUp
 from .fabric_plan import BuyLine as BuyLine
 from .fabric_plan import FabricPlan
 from .fabric_plan import LayPart as LayPart
-from .sewn import Binding, CordPlan, EdgePlan, ThreadPlan
+from .sewn import Binding, CordPlan, EdgePlan, ThreadPlan, UnderPlan
 from .stages import ALL_BUILT_IN, Stage
 from .words import unit_for
 
@@ -94,6 +94,8 @@ class PiecePlan:
     edges: tuple[EdgePlan, ...] = ()
     hand_tucks: int = 0
     """How many tucks of the studio's own its sewing margins rest on; 0: the studio's setting."""
+    under: tuple[UnderPlan, ...] = ()
+    """Wadding and backing of a quilted piece, as far as they are chosen, from the top."""
 
 
 @dataclass(frozen=True, slots=True)

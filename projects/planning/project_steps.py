@@ -11,6 +11,7 @@ from .advice import SampleNeeded
 from .drafts import Draft
 from .plan import FabricPlan, Measure, Note, PanelLine, PiecePlan
 from .touched import prepare_key, sample_key, swatch_key, swatch_wanted
+from .under import area_in, only_wadding
 from .words import fold_word
 
 SAMPLE_AT, SWATCH_AT, WASH_AT = 100.0, 300.0, 500.0
@@ -46,7 +47,11 @@ def before_cutting(
         if swatch_wanted(fabric, project) or (swatch in states and project.washing != "never"):
             yield _swatch(fabric, swatch, SWATCH_AT + number)
         for_panels = plan.for_all_panels if states.get(prepare) == "done" else plan.for_panels
-        yield _prepare(project, fabric, for_panels, _metres(plan, fabric.pk, pieces), WASH_AT + number)
+        metres = _metres(plan, fabric.pk, pieces)
+        if only_wadding(fabric.pk, pieces):
+            yield _spread(project, fabric, for_panels, WASH_AT + number)
+        else:
+            yield _prepare(project, fabric, for_panels, metres, WASH_AT + number)
 
 
 def _sample(fabric: Fabric, needed: SampleNeeded, place: float) -> Draft:
@@ -88,11 +93,22 @@ def _prepare(
     )
 
 
+def _spread(project: Project, fabric: Fabric, for_panels: int, place: float) -> Draft:
+    """Wadding is never pressed."""
+    wash = project.washing == "before"
+    return Draft(
+        prepare_key(fabric.pk), "prepare", place,
+        f"{'Wash and spread out' if wash else 'Spread out'} {fabric.name}",
+        "Flat, until its folds are gone; wadding is never pressed.",
+        measures=(Measure("wadding to cut from", for_panels, "cloth"),) if for_panels else (),
+    )
+
+
 def _metres(plan: FabricPlan, fabric_id: int, pieces: tuple[PiecePlan, ...]) -> Decimal:
     """Cloth of all panels, cut ones too, as a length: booking one as cut changes no estimate."""
     lines = (line for p in pieces for line in p.panels if line.fabric_id == fabric_id)
     area = sum((line.plan.area for line in lines), Decimal(0))
-    area += sum((Decimal(b.area) / METRE**2 for b in plan.bindings), Decimal(0))
+    area += sum((Decimal(b.area) / METRE**2 for b in plan.bindings), Decimal(0)) + area_in(fabric_id, pieces)
     return (area * METRE / plan.width).quantize(Decimal("0.01")) if plan.width else Decimal(0)
 
 

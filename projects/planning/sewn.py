@@ -1,8 +1,17 @@
-"""Edges, strips, thread and cord as numbers of the Plan: pure values, lengths in nm."""
+"""Edges, strips, thread, cord and layers under quilting as a Plan has them: pure values, lengths in nm."""
 
 from dataclasses import dataclass
 
 from projects.calc.blanks import Asked, Blank
+
+
+@dataclass(frozen=True, slots=True)
+class UnderPlan:
+    """The fabric that lies under a quilted piece as its "wadding" or "backing" (``role``)."""
+
+    role: str
+    fabric_id: int
+    fabric: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ The numbers themselves are kept, not what they came from alone, so that neither 
 of the program changes a panel that lies cut on the table. One file per format stays under tests/kept/.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -18,13 +18,15 @@ from projects.calc.panels import Cloth, Opening, PanelPlan, PieceSize, SidePlan,
 from projects.calc.ratio_work import RatioWork
 from projects.calc.recipe import Recipe
 from projects.calc.sampling import TakeUp
+from projects.calc.sizes import Under
 
 from .kept_ratio import ratio_json, read_fraction, read_ratio_up, read_work, work_json
 from .plan import Change
 
-FORMAT = 3
+FORMAT = 4
 """The latest: format 1 has tucks and pleats, and is still what they are written in; 2 also what is worked by
-ratio, 3 also in what order tucks are sewn, where it is not one after the other."""
+ratio, 3 also in what order tucks are sewn, where it is not one after the other, 4 also what lies under
+quilted cloth."""
 CALC_VERSION = "2"
 """Raised whenever the same inputs would give other numbers."""
 
@@ -92,6 +94,8 @@ def keep(hand: str, plan: PanelPlan, fabric_id: int | None = None) -> dict[str, 
 
 def _format(plan: PanelPlan) -> int:
     """The earliest format that can say all of it."""
+    if plan.cloth.under:
+        return 4
     if plan.piece.work_order:
         return 3
     return 1 if plan.work is None else 2
@@ -190,7 +194,8 @@ SHARES = ("grams", "light", "shrink_along", "shrink_across")
 def _cloth_json(cloth: Cloth) -> dict[str, Any]:
     shares = {name: _text(getattr(cloth, name)) for name in SHARES}
     lengths = {"thickness_nm": cloth.thickness, "usable_width_nm": cloth.usable_width}
-    return {**lengths, **shares, "one_way": cloth.one_way}
+    under = [{"role": u.role, "thickness_nm": u.thickness, "grams": _text(u.grams)} for u in cloth.under]
+    return {**lengths, **shares, "one_way": cloth.one_way, **({"under": under} if under else {})}
 
 
 def _text(number: Decimal | int | None) -> str | None:
@@ -200,7 +205,12 @@ def _text(number: Decimal | int | None) -> str | None:
 def _cloth(given: Mapping[str, Any]) -> Cloth:
     shares = {name: None if given[name] is None else Decimal(given[name]) for name in SHARES}
     lengths = {"thickness": given["thickness_nm"], "usable_width": given["usable_width_nm"]}
-    return Cloth(**lengths, **shares, one_way=given["one_way"])
+    return Cloth(**lengths, **shares, one_way=given["one_way"], under=_under(given.get("under", ())))
+
+
+def _under(given: Sequence[Mapping[str, Any]]) -> tuple[Under, ...]:
+    grams = [None if u["grams"] is None else Decimal(u["grams"]) for u in given]
+    return tuple(Under(u["role"], u["thickness_nm"], g) for u, g in zip(given, grams, strict=True))
 
 
 def side_json(plan: SidePlan) -> dict[str, Any]:

@@ -19,6 +19,11 @@ def prepare_key(fabric_id: int) -> str:
     return f"f{fabric_id}:prepare::1"
 
 
+def under_key(fabric_id: int) -> str:
+    """Cutting what lies under quilted panels."""
+    return f"f{fabric_id}:under::1"
+
+
 def strips_key(fabric_id: int, width: int, on_the_bias: bool) -> str:
     """Strips are told apart by their width in nm and whether they are cut on the bias."""
     return f"f{fabric_id}:strips:{width}{'b' if on_the_bias else 's'}:1"

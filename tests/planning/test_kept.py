@@ -56,6 +56,17 @@ def test_format_2_is_read_number_for_number() -> None:
     assert (plan.layers_max, plan.thickness) == (5, 4_500_000)
 
 
+def test_format_4_is_read_number_for_number() -> None:
+    """Written when wadding and backing came in, quilting on both; never written anew."""
+    kept = read_kept(json.loads((KEPT / "format4.json").read_text(encoding="utf-8")))
+    plan = kept.plan
+    assert (kept.hand, plan.cut_width, plan.cut_length) == ("left", 411_300_474, 572_485_795)
+    assert [(u.role, u.thickness, u.grams) for u in plan.cloth.under] == [
+        ("wadding", 4_000_000, Decimal("200.0")), ("backing", None, None),
+    ]  # fmt: skip
+    assert (plan.cloth_layers, plan.layers_max, plan.thickness, plan.weight) == (2, 4, None, None)
+
+
 def test_format_3_is_read_number_for_number() -> None:
     """Written when the order of sewing came in, a LEFT sewn from the centre outwards; never written anew."""
     kept = read_kept(json.loads((KEPT / "format3.json").read_text(encoding="utf-8")))

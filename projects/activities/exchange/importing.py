@@ -214,7 +214,7 @@ class _Arriving:
 
     def pieces(self) -> None:
         for row in self.rows["pieces"]:
-            links = {name: row.link(name) for name in ("version", "fabric")}
+            links = {name: row.link(name) for name in ("version", "fabric", "wadding", "backing")}
             row.saved = piece = Piece(project=self.brought.project, **links, **row.values)
             piece.save()
             for part in row.parts["panels"]:

@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from django.db import models
+from django.db.models import Q
 
 from projects.activities import balances
 from projects.models import ClothLength, Fabric, Notion, Piece, Recipe, Sample
@@ -103,6 +104,7 @@ def _cut_from(rows: dict[str, list[Row]]) -> set[int]:
     """The fabrics of the file (by identity) that its project is cut from."""
     parts = [part for piece in rows["pieces"] for part in (*piece.parts["panels"], *piece.parts["edges"])]
     named = [row.links.get("fabric") for row in (*rows["pieces"], *parts, *rows["lays"])]
+    named += [row.links.get(name) for row in rows["pieces"] for name in ("wadding", "backing")]
     return {id(row) for row in named if row}
 
 
@@ -112,7 +114,8 @@ def _same_length(here: ClothLength, free: int, row: Row) -> bool:
 
 
 def _used_elsewhere(fabric: Fabric) -> bool:
-    return Piece.objects.live().filter(fabric=fabric, project__deleted_at=None).exists()
+    used = Q(fabric=fabric) | Q(wadding=fabric) | Q(backing=fabric)
+    return Piece.objects.live().filter(used, project__deleted_at=None).exists()
 
 
 def same_sample(here: Sample, row: Row) -> bool:

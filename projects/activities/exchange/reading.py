@@ -31,6 +31,8 @@ MOST = {
     "other_costs": 1_000, "flaws": 500, "runs": 3_000, "learned": 2_000,
 }  # fmt: skip
 MOST_PANELS = 3_000
+BENEATH = ("wadding", "backing")
+"""Fabrics under a quilted piece, which a file names only where they are chosen."""
 MOST_MINOR = 10**14
 
 
@@ -188,9 +190,12 @@ class _Reader:
 
     def _piece(self, place: str, given: Any) -> Row:
         row = self._row(
-            "pieces", nouns.PIECE, place, given, ("fabric", "version", "panels", "edges"), ("panels", "edges")
-        )
+            "pieces", nouns.PIECE, place, given, ("fabric", "version", "panels", "edges", *BENEATH),
+            ("panels", "edges", *BENEATH),
+        )  # fmt: skip
         row.links["fabric"] = self.ids["fabrics"].find_or_none(f"{place}.fabric", given["fabric"])
+        for name in BENEATH:
+            row.links[name] = self.ids["fabrics"].find_or_none(f"{place}.{name}", given.get(name))
         row.links["version"] = self.versions.find_or_none(f"{place}.version", given["version"])
         if row.values["mirrored"] and row.values["count"] % 2:
             wrong(f"{place}.count", row.values["count"], "an even number, since it is a pair")

@@ -126,6 +126,7 @@ class _ProjectFile:
     def _fabrics(self) -> None:
         """Fabrics in their own order, and the lengths of those that this project's cloth is cut from."""
         cut = {p.fabric_id for p in self.pieces} | {fabric_kept(p.kept) for p in self.panels}
+        cut |= {key for p in self.pieces for key in (p.wadding_id, p.backing_id)}
         cut |= {e.fabric_id for e in self.edges} | {lay.fabric_id for lay in self.lays}
         known = {s.fabric_id for s in self.samples} | _fabrics_of_steps(self.steps)
         wanted = {pk for pk in cut | known if pk is not None}
@@ -190,6 +191,7 @@ class _ProjectFile:
             "id": self.piece_ids[piece.pk],
             "fabric": self.fabric_ids.get(piece.fabric_id),
             "version": self.recipes.ids.get(piece.version_id),
+            **_beneath(piece, self.fabric_ids),
             **nouns.PIECE.write(piece),
             "panels": [self._panel(p) for p in self.panels if p.piece_id == piece.pk],
             "edges": [self._edge(e) for e in self.edges if e.piece_id == piece.pk],
@@ -245,3 +247,9 @@ def _fabrics_of_steps(steps: Iterable[Step]) -> set[int]:
 
 def _other_costs(project: Project) -> Iterable[OtherCost]:
     return OtherCost.objects.live().filter(project=project).order_by("pk")
+
+
+def _beneath(piece: Piece, ids: dict[int, str]) -> dict[str, str]:
+    """Wadding and backing, where they are chosen: a file without them reads in earlier programs too."""
+    keys = {"wadding": piece.wadding_id, "backing": piece.backing_id}
+    return {name: ids[key] for name, key in keys.items() if key is not None}
