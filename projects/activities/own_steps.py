@@ -16,10 +16,15 @@ from . import deleting, revising
 @transaction.atomic
 def add_stage(*, title: str, after: str) -> OwnStage:
     """A stage behind another, or before all of them. Raises ValidationError naming the field."""
-    row = OwnStage(key=f"own-{token_hex(4)}", title=title.strip(), after=after)
+    row = OwnStage(key=new_key(), title=title.strip(), after=after)
     _check_stage(row)
     row.save()
     return row
+
+
+def new_key() -> str:
+    """What steps and hours name a new stage by."""
+    return f"own-{token_hex(4)}"
 
 
 @transaction.atomic

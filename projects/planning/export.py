@@ -5,6 +5,7 @@ The same rows always give the same text.
 """
 
 import json
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -36,7 +37,8 @@ def plan_text(plan: Plan) -> str:
 
 
 def plan_json(plan: Plan) -> dict[str, Any]:
-    """Plain dicts, lists, texts and whole numbers."""
+    """Plain dicts, lists, texts and whole numbers. A stage of the studio's own goes by its title."""
+    own = {stage.key: stage.title for stage in plan.stages if stage.own}
     return {
         "format": FORMAT,
         "calc": CALC_VERSION,
@@ -47,8 +49,8 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "bindings": [binding_json(b) for b in plan.bindings],
         "thread": thread_json(plan.thread),
         "cords": [cord_json(c) for c in plan.cords],
-        "steps": [_step(s) for s in plan.steps],
-        "budget": [_stage(b) for b in plan.budget],
+        "steps": [_step(s, own) for s in plan.steps],
+        "budget": [_stage(b, own) for b in plan.budget],
         "minutes": {"planned": str(plan.minutes), "low": str(plan.low), "high": str(plan.high)},
         "notes": [_note(n) for n in plan.notes],
         "have_ready": list(plan.have_ready),
@@ -154,9 +156,9 @@ def _notion(notion: NotionPlan) -> dict[str, Any]:
     return {"name": notion.name, "unit": notion.unit, **amounts, "why": notion.why}
 
 
-def _step(step: PlannedStep) -> dict[str, Any]:
+def _step(step: PlannedStep, own: Mapping[str, str]) -> dict[str, Any]:
     return {
-        "stage": step.stage,
+        "stage": own.get(step.stage, step.stage),
         "title": step.title,
         "detail": step.detail,
         "panel": step.panel,
@@ -186,9 +188,10 @@ def _check(check: CheckMeasure) -> dict[str, Any]:
     }
 
 
-def _stage(stage: StageBudget) -> dict[str, Any]:
+def _stage(stage: StageBudget, own: Mapping[str, str]) -> dict[str, Any]:
     minutes = {key: str(getattr(stage, key)) for key in ("planned", "low", "high")}
-    return {"stage": stage.stage, **minutes, "logged": stage.logged, "starting": stage.starting}
+    name = own.get(stage.stage, stage.stage)
+    return {"stage": name, **minutes, "logged": stage.logged, "starting": stage.starting}
 
 
 def _note(note: Note) -> dict[str, Any]:

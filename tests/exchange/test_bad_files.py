@@ -69,7 +69,7 @@ def test_the_good_file_comes_in(good: dict[str, Any]) -> None:
 
 AT = "2026-03-02T09:30:00Z"
 WRONG: list[tuple[str, Any, str]] = [
-    ("format", 4, "format: 4 was given, format 3 or an earlier one was expected"),
+    ("format", 5, "format: 5 was given, format 4 or an earlier one was expected"),
     ("format", True, "format: true was given"),
     ("foldwright", "stash", "foldwright: The text “stash” was given"),
     ("pieces.0.across_nm", "12", "pieces[0].across_nm: The text “12” was given, a whole number was expected"),

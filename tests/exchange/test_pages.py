@@ -22,7 +22,9 @@ from tests.conftest import signed_in
 pytestmark = pytest.mark.django_db
 PLAIN = {"id", "created_at", "changed_at", "deleted_at", "deletion", "revision", "words", "shelf", "held"}
 LEFT = {
-    "Project": {"client", "client_note", "own_settings", "number", "steps_seen", "first_budget", "in_hand_from"},
+    "Project": {
+        "client", "client_note", "own_settings", "number", "steps_seen", "first_budget", "in_hand_from",
+    },
     "RecipeVersion": {"recipe", "content", "made_by", "made_at"},
     "ClothLength": {"fabric", "cut_from"},
     "ClothFlaw": {"cloth"},
@@ -30,8 +32,10 @@ LEFT = {
     "Panel": {"piece", "cut_by", "kept"},
     "Edge": {"piece", "fabric"},
     "Sample": {"version", "fabric", "content", "person"},
-    "Step": {"project", "panel", "key", "done_by"},
-    "LabourLog": {"person", "entered_by", "project", "step", "removed_at", "seen_at", "gap_from"},
+    "OwnStage": {"key", "after"},
+    "StepTemplate": {"stage", "order"},
+    "Step": {"project", "panel", "key", "done_by", "stage"},
+    "LabourLog": {"stage", "person", "entered_by", "project", "step", "removed_at", "seen_at", "gap_from"},
     "Run": {"project", "panel", "edge", "key", "begun_at"},
     "BenchFact": {"run", "op", "also", "undoes", "asked", "person", "worker", "device", "device_at", "at"},
     "LearnedRate": {"person"},

@@ -37,8 +37,9 @@ from projects.models import (
 )
 from projects.planning import own_settings, plan_project
 
-from . import matching
+from . import matching, own_work
 from .errors import at, refuse
+from .hand_rows import hands_kept
 from .lay_rows import bring_flaws, bring_lay
 from .reading import File, Row
 from .run_rows import bring_runs
@@ -60,6 +61,8 @@ class Brought:
     renamed: list[str] = field(default_factory=list)
     prices: bool = True
     """Whether prices came along: only where both count in one currency."""
+    stages: own_work.Arrived = field(default_factory=own_work.Arrived)
+    """What became of stages of a studio's own."""
 
 
 def bring_recipe(file: File, *, person: Person | None) -> Brought:
@@ -77,6 +80,7 @@ def bring_project(file: File, *, person: Person | None, own: bool, now: datetime
         arriving = _Arriving(file, person, own, now or timezone.now())
         arriving.recipes()
         arriving.cloth()
+        arriving.stages()
         arriving.project()
         arriving.stock()
         arriving.samples()
@@ -146,6 +150,9 @@ class _Arriving:
             else:
                 row.saved = Fabric.objects.create(**self._named(Fabric, row, before))
 
+    def stages(self) -> None:
+        self.brought.stages = own_work.bring_stages(self.rows["stages"], self.person)
+
     def project(self) -> None:
         given = dict(self.file.project.values)
         number = given.pop("number")
@@ -160,6 +167,8 @@ class _Arriving:
             "settings": self.file.settings,
             "rates": {driver: str(minutes) for driver, minutes in self.file.rates.items()},
             "learned": self.file.learned,
+            "templates": own_work.bring_templates(self.rows["templates"]),
+            "hands": hands_kept(self.rows["hands"]),
         }
 
     def stock(self) -> None:
@@ -233,7 +242,7 @@ class _Arriving:
         for row in self.rows["steps"]:
             key = None if row.content is None else from_file(f"{row.place}.key", row.content, by_id)
             links = {"project": self.brought.project, "panel": row.link("panel")}
-            row.saved = Step(key=key, **links, **row.values)
+            row.saved = Step(key=key, **links, **{**row.values, "stage": own_work.key_named(row)})
             steps.append(row.saved)
         Step.objects.bulk_create(steps, batch_size=500)
 
@@ -241,10 +250,9 @@ class _Arriving:
         project, totals = self.brought.project, Counter[tuple[str, str]]()
         logs = []
         for row in self.rows["hours"]:
-            logs.append(
-                LabourLog(project=project, step=row.link("step"), entered_by=self.person, **row.values)
-            )
-            totals[row.values["worker"], row.values["stage"]] += row.values["minutes"]
+            given = {**row.values, "stage": own_work.key_named(row)}
+            logs.append(LabourLog(project=project, step=row.link("step"), entered_by=self.person, **given))
+            totals[given["worker"], given["stage"]] += given["minutes"]
         LabourLog.objects.bulk_create(logs, batch_size=500)
         LabourTotal.objects.bulk_create(
             LabourTotal(project=project, worker=worker, stage=stage, minutes=minutes)

@@ -24,6 +24,7 @@ from projects.models import (
     LearnedRate,
     LengthField,
     Notion,
+    OwnStage,
     Panel,
     Piece,
     Project,
@@ -32,6 +33,7 @@ from projects.models import (
     Run,
     Sample,
     Step,
+    StepTemplate,
     Workroom,
 )
 from projects.planning.own_settings import NAMES as SETTINGS_NAMES
@@ -216,11 +218,13 @@ SAMPLE = Noun(
     },
 )  # fmt: skip
 STEP = Noun(
-    Step, ("stage", "title", "detail", "minutes", "state", "reason", "place", "done_at", "removed_at")
+    Step, ("title", "detail", "minutes", "state", "reason", "place", "done_at", "removed_at")
 )
+STAGE = Noun(OwnStage, ("title",))
+TEMPLATE = Noun(StepTemplate, ("kind", "title", "detail", "minutes", "per_panel", "at_start"))
 LOG = Noun(
     LabourLog,
-    ("worker", "stage", "date", "minutes", "started_at", "ended_at", "note", "rework"),
+    ("worker", "date", "minutes", "started_at", "ended_at", "note", "rework"),
     {"minutes": (1, 24 * 60)},
     ("worker",),
 )

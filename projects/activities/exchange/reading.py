@@ -12,23 +12,27 @@ from projects.calc.recipe import Recipe as Content
 from . import nouns, values
 from .bytes import decode
 from .errors import at, refuse, wrong
+from .hand_rows import read_hand
 from .kept_values import check_kept
 from .lay_rows import read_flaw, read_lay
 from .learned_rows import read_learned
 from .nouns import Noun, read_row
 from .older import as_now
+from .own_work import read_named, read_stage, read_template
 from .rows import PROJECT, RECIPE, File, Row
 from .run_rows import MOST_FACTS, read_run
 from .stock_lines import KEYS as STOCK_KEYS
 from .stock_lines import read_stock
 
-FORMAT = 3
+FORMAT = 4
 """Earlier formats are still read: 1 had one cloth in each lay and no flaws; 2 had no runs at the bench, no
-kind of work, no order of sewing, no rework, and nothing that logs taught."""
+kind of work, no order of sewing, no rework, and nothing that logs taught; 3 had no stages and steps of the
+studio's own, and nothing that check measures showed of hands."""
 MOST = {
     "recipes": 1_000, "versions": 500, "fabrics": 2_000, "lengths": 5_000, "notions": 1_000, "samples": 5_000,
     "pieces": 300, "panels": 99, "edges": 60, "needs": 1_000, "lays": 500, "steps": 20_000, "hours": 50_000,
-    "other_costs": 1_000, "flaws": 500, "runs": 3_000, "learned": 2_000,
+    "other_costs": 1_000, "flaws": 500, "runs": 3_000, "learned": 2_000, "hands": 5_000, "stages": 500,
+    "templates": 1_000,
 }  # fmt: skip
 MOST_PANELS = 3_000
 BENEATH = ("wadding", "backing")
@@ -57,8 +61,8 @@ def read_file(data: bytes) -> File:
 
 TOP = ("foldwright", "format")
 LISTS = (
-    "recipes", "fabrics", "lengths", "notions", "samples", "pieces", "needs", "lays", "steps", "hours",
-    "runs", "other_costs",
+    "recipes", "fabrics", "lengths", "notions", "samples", "hands", "pieces", "needs", "lays", "stages",
+    "templates", "steps", "hours", "runs", "other_costs",
 )  # fmt: skip
 
 
@@ -71,7 +75,7 @@ class _Reader:
             name: values.Ids(name, letter)
             for name, letter in {
                 "recipes": "r", "fabrics": "f", "lengths": "l", "notions": "n", "pieces": "p", "panels": "c",
-                "edges": "e", "steps": "s",
+                "edges": "e", "steps": "s", "stages": "o", "templates": "t",
             }.items()
         }  # fmt: skip
         self.rows: dict[str, list[Row]] = {}
@@ -92,12 +96,14 @@ class _Reader:
             "recipes": self._recipe, "fabrics": self._fabric, "lengths": self._length,
             "notions": self._notion, "samples": self._sample, "pieces": self._piece, "needs": self._need,
             "lays": self._lay, "steps": self._step, "hours": self._log, "runs": self._run,
-            "other_costs": self._cost,
+            "other_costs": self._cost, "hands": self._hand, "stages": self._stage,
+            "templates": self._template,
         }  # fmt: skip
         file.rows = {name: self._list(given, name, readers[name]) for name in LISTS}
         self._cut_from(given["lengths"], file.rows["lengths"])
         file.recipes = file.rows["recipes"]
-        file.by_id = {**self.ids["pieces"].rows, **self.ids["fabrics"].rows, **self.ids["edges"].rows}
+        named = ("pieces", "fabrics", "edges", "templates")
+        file.by_id = {ident: row for name in named for ident, row in self.ids[name].rows.items()}
         self._check(file)
         return file
 
@@ -235,8 +241,18 @@ class _Reader:
     def _lay(self, place: str, given: Any) -> Row:
         return read_lay(place, given, self.ids["fabrics"], self.ids["lengths"])
 
+    def _hand(self, place: str, given: Any) -> Row:
+        return read_hand(place, given, self.ids["fabrics"])
+
+    def _stage(self, place: str, given: Any) -> Row:
+        return read_stage(place, given, self.ids["stages"])
+
+    def _template(self, place: str, given: Any) -> Row:
+        return read_template(place, given, self.ids["templates"], self.ids["stages"])
+
     def _step(self, place: str, given: Any) -> Row:
-        row = self._row("steps", nouns.STEP, place, given, ("panel", "key"))
+        row = self._row("steps", nouns.STEP, place, given, ("panel", "key", "stage"))
+        read_named(row, "stage", given, self.ids["stages"])
         row.links["panel"] = self.ids["panels"].find_or_none(f"{place}.panel", given["panel"])
         row.content = (
             None if given["key"] is None else values.text(f"{place}.key", given["key"], 120, needed=True)
@@ -244,7 +260,8 @@ class _Reader:
         return row
 
     def _log(self, place: str, given: Any) -> Row:
-        row = Row(place, read_row(nouns.LOG, place, given, ("step",)))
+        row = Row(place, read_row(nouns.LOG, place, given, ("step", "stage")))
+        read_named(row, "stage", given, self.ids["stages"], blank=True)
         row.links["step"] = self.ids["steps"].find_or_none(f"{place}.step", given["step"])
         if row.values["minutes"] is None:
             refuse(f"{place}.minutes", "Nothing", "minutes worked", "Take a timer that still runs out.")
@@ -265,6 +282,8 @@ class _Reader:
         panels = sum(max(p.values["count"], len(p.parts["panels"])) for p in file.rows["pieces"])
         if panels > MOST_PANELS:
             refuse("pieces", f"{panels:,} panels in all", f"at most {MOST_PANELS:,}", "Split the project.")
+        living = [row.values["title"] for row in file.rows["stages"] if not row.content]
+        _each_once("stages", "title", [title.strip().casefold() for title in living])
         _each_once("steps", "key", [row.content for row in file.rows["steps"] if row.content is not None])
         _each_once("runs", "key", [row.content[0] for row in file.rows["runs"]])
         facts = [fact for row in file.rows["runs"] for fact in row.parts["facts"]]

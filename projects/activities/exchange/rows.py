@@ -41,7 +41,7 @@ class File:
     learned: list[dict[str, Any]] = field(default_factory=list)
     rows: dict[str, list[Row]] = field(default_factory=dict)
     by_id: dict[str, Row] = field(default_factory=dict)
-    """Pieces, fabrics and edges by their ids: the keys of steps name them."""
+    """Pieces, fabrics, edges and templates by their ids: the keys of steps name them."""
 
     @property
     def title(self) -> str:

@@ -7,18 +7,25 @@ from typing import Any, NamedTuple
 
 from django.db import models
 
-from projects.models import Workroom
-from projects.planning.load import rates_on
+from projects.calc.recipe_names import technique_name
+from projects.models import LearnedRate, StepTemplate, Workroom
+from projects.planning.hands import spreads
+from projects.planning.learned_rates import rates_for, rates_on
+from projects.planning.stages import BUILT_IN, stage_titles
 
+from .hand_rows import spreads_in, techniques_of
 from .importing import Brought
-from .nouns import SETTINGS
+from .learned_rows import written_learned
+from .nouns import LEARNED, SETTINGS, TEMPLATE
+from .own_work import Arrived, alike
 from .reading import File
+from .rows import Row
 
 STAYS_BEHIND = (
     "the client with contact data and the note to the client, photographs, links to the build page, what an "
-    "hour costs, accounts (hours and taps at the bench carry names as text), usual hours, days off, PINs, "
-    "what hours taught of single people and check measures of hands, lays that are not accepted yet, and "
-    "what other projects hold of the cloth or have on the same lay"
+    "hour costs, accounts (hours, taps at the bench and hands carry names as text), usual hours, days off, "
+    "PINs, what hours taught of single people, lays that are not accepted yet, and what other projects hold "
+    "of the cloth or have on the same lay"
 )
 NOUNS = {
     "recipes": ("recipe", "recipes"),
@@ -31,6 +38,9 @@ NOUNS = {
     "cut": ("panel cut", "panels cut"),
     "edges": ("edge", "edges"),
     "lays": ("accepted lay", "accepted lays"),
+    "hands": ("hand's spread on one cloth", "spreads of hands, by technique and cloth"),
+    "stages": ("stage of its studio's own", "stages of its studio's own"),
+    "templates": ("step that its studio gives projects", "steps that its studio gives projects"),
     "steps": ("step ticked, moved or added", "steps ticked, moved or added"),
     "hours": ("entry of hours", "entries of hours"),
     "runs": ("run at the bench", "runs at the bench"),
@@ -59,10 +69,26 @@ def said_of(brought: Brought) -> Iterator[str]:
     used = [counted(what, number) for what, number in brought.used.items() if number]
     if used:
         yield f"Used what was here already: {', '.join(used)}."
+    yield from _of_stages(brought.stages)
     if brought.renamed:
         yield f"Added under another name, since theirs are taken: {', '.join(brought.renamed)}."
     if not brought.prices:
         yield "Prices and other costs were left out: the file counts in another currency."
+
+
+def _of_stages(stages: Arrived) -> Iterator[str]:
+    if stages.made:
+        yield f"Stages that this studio lacked were made: {', '.join(stages.made)}."
+    if stages.used:
+        yield f"Stages that were here by their title are used: {', '.join(stages.used)}."
+    if stages.elsewhere:
+        yield f"A stage stands in another place here: {'; '.join(stages.elsewhere)}."
+
+
+def stages_of(file: File) -> list[tuple[str, bool]]:
+    """The stages of a file by title, each with whether this studio has it; one query."""
+    here = alike(file.rows["stages"])
+    return [(row.values["title"], row.place in here) for row in file.rows["stages"] if not row.content]
 
 
 class Difference(NamedTuple):
@@ -81,7 +107,52 @@ def differences(file: File, workroom: Workroom, today: Any) -> list[Difference]:
         theirs, ours = file.settings[name], getattr(workroom, name)
         if name != "currency" and theirs != ours:
             found.append(_difference(name, theirs, ours))
-    return [*found, *_rates(file, rates_on(today))]
+    theirs, ours = _learned(file), _learned_here(today)
+    if theirs != ours:
+        said = (f"{len(theirs):,}, of its studio", f"{len(ours):,}, of this studio")
+        found.append(Difference("Rates that finished steps moved", "text", *said))
+    return [*found, *_rates(file, rates_on(today)), *_hands(file, workroom), *_templates(file)]
+
+
+def _learned(file: File) -> list[dict[str, Any]]:
+    return [LEARNED.write(LearnedRate(**values)) for values in file.learned]
+
+
+def _learned_here(today: Any) -> list[dict[str, Any]]:
+    rates = rates_for(today=today)
+    return list(written_learned(rates.learned, rates.curves))
+
+
+def _hands(file: File, workroom: Workroom) -> Iterator[Difference]:
+    """By technique, all hands and cloths together."""
+    contents = (p.links["version"].content for p in file.rows["pieces"] if p.links["version"])
+    there, here = spreads_in(file), spreads()
+    for technique in techniques_of(contents):
+        theirs = there.of(technique, None, file.settings["depth_spread"])
+        ours = here.of(technique, None, workroom.depth_spread)
+        if theirs != ours and (theirs.tucks or ours.tucks):
+            title = f"How far {technique_name(technique)} stray, by check measures"
+            yield Difference(title, "length", theirs.spread, ours.spread)
+
+
+def _templates(file: File) -> Iterator[Difference]:
+    kind, stages = file.project.values["kind"], stage_titles()
+    here = [row for row in StepTemplate.objects.live() if row.kind in ("", kind)]
+    ours = [(stages.get(row.stage, ""), TEMPLATE.write(row)) for row in here]
+    theirs = [(_title(row), TEMPLATE.write(StepTemplate(**row.values))) for row in file.rows["templates"]]
+    if theirs != ours:
+        said = (_titles([written["title"] for _, written in rows]) for rows in (theirs, ours))
+        yield Difference("Steps that projects get", "text", *said)
+
+
+def _title(row: Row) -> str:
+    stage = row.links.get("stage")
+    return str(stage.values["title"] if stage else BUILT_IN[row.values["stage"]])
+
+
+def _titles(titles: list[str]) -> str:
+    more = f" and {len(titles) - 5} more" if len(titles) > 5 else ""
+    return ", ".join(titles[:5]) + more if titles else "none"
 
 
 def _difference(name: str, theirs: Any, ours: Any) -> Difference:

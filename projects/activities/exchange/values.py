@@ -86,13 +86,13 @@ def decimal(place: str, given: object, digits: int, places: int) -> Decimal:
     return found
 
 
-def number(place: str, given: object) -> float:
-    """Where a step stands in the order, as a text that reads back to the same number."""
+def number(place: str, given: object, most: float = 1e15) -> float:
+    """A number with a fraction (where a step stands in the order), as a text that reads back to the same."""
     try:
         found = float(given) if isinstance(given, str) and len(given) < 40 else None
     except ValueError:
         found = None
-    if found is None or not abs(found) < 1e15:
+    if found is None or not abs(found) < most:
         wrong(place, given, "a number as a text", 'Write it in quotation marks, such as "12.5".')
     return found
 

@@ -25,17 +25,21 @@ from projects.models import (
     Run,
     Sample,
     Step,
+    StepTemplate,
     Workroom,
 )
+from projects.planning.hands import spreads_for
 from projects.planning.learned_rates import rates_for
 from projects.planning.load import needs_of, panels_of, pieces_of, samples_for
 from projects.planning.own_settings import basis_of
+from projects.planning.own_templates import rows_by_key
 from projects.planning.snapshot import fabric_kept
-from projects.planning.stages import all_stages
 
 from . import nouns
+from .hand_rows import techniques_of, written_hands
 from .lay_rows import written_flaws, written_lay
 from .learned_rows import written_learned
+from .own_work import Stages, written_template
 from .reading import FORMAT
 from .run_rows import written_run
 from .step_keys import Keys
@@ -120,8 +124,14 @@ class _ProjectFile:
         self.edge_ids = _ids("e", self.edges)
         self.notion_ids = _ids("n", [need.notion for need in self.needs])
         self.step_ids = _ids("s", self.steps)
-        self.roots = {stage.key: stage.root for stage in all_stages() if stage.own}
-        self.keys = Keys({"": self.piece_ids, "f": self.fabric_ids, "e": self.edge_ids})
+        logs = LabourLog.objects.filter(project=project, removed_at=None, minutes__gt=0)
+        self.logs = list(logs.select_related("person").order_by("pk"))
+        self.templates = rows_by_key(project, StepTemplate.objects.live())
+        self.template_ids = {key: f"t{number}" for number, key in enumerate(self.templates, 1)}
+        staged = (*self.steps, *self.logs, *self.templates.values())
+        self.stages = Stages(row.stage for row in staged)
+        rows = {"": self.piece_ids, "f": self.fabric_ids, "e": self.edge_ids}
+        self.keys = Keys(rows, self.template_ids)
 
     def _fabrics(self) -> None:
         """Fabrics in their own order, and the lengths of those that this project's cloth is cut from."""
@@ -147,9 +157,15 @@ class _ProjectFile:
             "lengths": [self._length(length) for length in self.lengths],
             "notions": [self._notion(need.notion) for need in self.needs],
             "samples": [self._sample(sample) for sample in self.samples],
+            "hands": self._hands(),
             "pieces": [self._piece(piece) for piece in self.pieces],
             "needs": [self._need(need) for need in self.needs],
             "lays": [written_lay(lay, self.fabric_ids, self.length_ids) for lay in self.lays],
+            "stages": self.stages.written,
+            "templates": [
+                written_template(self.template_ids[key], row, self.stages)
+                for key, row in self.templates.items()
+            ],
             "steps": list(self._steps()),
             "hours": list(self._hours()),
             "runs": list(self._runs()),
@@ -216,12 +232,14 @@ class _ProjectFile:
                 "id": self.step_ids[step.pk],
                 "panel": self.panel_ids.get(step.panel_id),
                 "key": None if step.key is None else self.keys.to_file(step.key),
-                **self._staged(nouns.STEP.write(step)),
+                "stage": self.stages.named(step.stage),
+                **nouns.STEP.write(step),
             }
 
-    def _staged(self, written: dict[str, Any]) -> dict[str, Any]:
-        """What was done in a stage of the studio's own stands in the one before it that all studios have."""
-        return {**written, "stage": self.roots.get(written["stage"], written["stage"])}
+    def _hands(self) -> list[dict[str, Any]]:
+        """How far tucks of the techniques of its pieces stray, as its margins know it."""
+        techniques = techniques_of(piece.version.content for piece in self.pieces if piece.version)
+        return list(written_hands(spreads_for(self.project), techniques, self.fabric_ids))
 
     def _runs(self) -> Iterator[dict[str, Any]]:
         for run in Run.objects.filter(project=self.project).order_by("pk"):
@@ -229,10 +247,9 @@ class _ProjectFile:
 
     def _hours(self) -> Iterator[dict[str, Any]]:
         """Finished hours; a name as text is all that is said of who worked."""
-        logs = LabourLog.objects.filter(project=self.project, removed_at=None, minutes__gt=0)
-        for log in logs.select_related("person").order_by("pk"):
-            written = {**self._staged(nouns.LOG.write(log)), "worker": log.who[:120]}
-            yield {"step": self.step_ids.get(log.step_id), **written}
+        for log in self.logs:
+            named = {"step": self.step_ids.get(log.step_id), "stage": self.stages.named(log.stage)}
+            yield {**named, **nouns.LOG.write(log), "worker": log.who[:120]}
 
 
 def _ids(letter: str, rows: Iterable[Any]) -> dict[int, str]:
