@@ -6,6 +6,7 @@ from .views import (
     account,
     backup,
     bench,
+    bench_after,
     bench_person,
     buying,
     calendar,
@@ -54,6 +55,7 @@ from .views import (
 urlpatterns: list[URLPattern] = [
     *backup.urlpatterns,
     *bench.urlpatterns,
+    *bench_after.urlpatterns,
     *bench_person.urlpatterns,
     *compare.urlpatterns,
     *costs.urlpatterns,

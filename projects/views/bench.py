@@ -20,6 +20,7 @@ from projects.planning.run_source import runs_by_key
 
 from . import posts, timer
 from .access import answers_json
+from .bench_after import finished_of
 from .bench_data import answer_data, fact_data
 from .bench_page import page_of, runs_listed
 from .bench_person import bench_person
@@ -55,7 +56,10 @@ def bench(request: HttpRequest, pk: int, key: str) -> HttpResponse:
 
 def _page(request: HttpRequest, found: activity.Bench, status: int = 200, **extra: Any) -> HttpResponse:
     page = "bench/bench.html" if found.run else "bench/gone.html"
-    answer = posts.show(request, page, page_of(request, found, **extra), status=status)
+    context = page_of(request, found, **extra)
+    if found.finished:
+        context["after"] = finished_of(request, found, context["step"])
+    answer = posts.show(request, page, context, status=status)
     answer["Cache-Control"] = "no-store"
     return answer
 

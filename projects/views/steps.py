@@ -24,6 +24,7 @@ from projects.planning.plan import PlannedStep
 from projects.planning.steps_seen import changes_since, mark_of
 
 from . import cutting_said, posts, timer
+from .bench_after import next_place
 from .bench_person import bench_person, come_back
 from .stale import stale_page
 
@@ -72,8 +73,14 @@ def steps(request: HttpRequest, pk: int) -> HttpResponse:
     return posts.show(request, "steps/steps.html", _context(request, _project(pk)))
 
 
-def _change(request: HttpRequest, pk: int, do: Callable[[Project, str], object]) -> HttpResponse:
-    """Do something to one step, then show the list again; what can't be done is said beside the step."""
+def _change(
+    request: HttpRequest,
+    pk: int,
+    do: Callable[[Project, str], object],
+    lands: Callable[[Project, str], str] | None = None,
+) -> HttpResponse:
+    """Do something to one step, then show the list again, or go where it ``lands``; what can't be done is said
+    beside the step."""
     project, key = _project(pk), request.POST.get("key", "")
     try:
         do(project, key)
@@ -85,6 +92,8 @@ def _change(request: HttpRequest, pk: int, do: Callable[[Project, str], object])
     except StockError as error:
         why = cutting_said.refused(error, System(request.workroom.units))
         return _refused(request, project, key, why)
+    if lands is not None:
+        return posts.go(request, lands(project, key))
     if request.htmx:
         return _list(request, _context(request, project, said=_messages(request)))
     return posts.go(request, f"{reverse('steps', args=[pk])}#step-{key}")
@@ -109,10 +118,23 @@ def step_tick(request: HttpRequest, pk: int) -> HttpResponse:
     """Tick a step as done, or take the tick back (``state`` says which is wanted)."""
     change = activity.untick if request.POST.get("state") == OPEN else activity.tick
     # At the bench it is whose taps they are who ticks.
-    person = bench_person(request) if request.POST.get("bench") else request.user
+    at_bench = bool(request.POST.get("bench"))
+    person = bench_person(request) if at_bench else request.user
     common = {"person": person, "now": timezone.now(), "tell": _tell(request)}
     timing.seen(person=bench_person(request), now=common["now"])
-    return _change(request, pk, lambda project, key: change(project=project, key=key, **common))
+    lands = _after_tick(request) if at_bench and change is activity.tick else None
+    return _change(request, pk, lambda project, key: change(project=project, key=key, **common), lands)
+
+
+def _after_tick(request: HttpRequest) -> Callable[[Project, str], str]:
+    """At the bench the next one is opened, and what was ticked is said there."""
+
+    def lands(project: Project, key: str) -> str:
+        row = Step.objects.filter(project=project, key=key).first()
+        messages.success(request, f"Ticked as done: {row.title if row else 'the step'}.")
+        return next_place(project, key, request.POST.get("on", ""))
+
+    return lands
 
 
 def _tell(request: HttpRequest) -> activity.Tell:

@@ -130,6 +130,7 @@ RULES = {
     "photo_file": _all(PAGE, "photo_key", "photo_size"),
     "bench_list": _all(PAGE, "project"),
     "bench": _all(PAGE, "project", "run_key"),
+    "bench_after": _all(PAGE, "project", "run_key"),
     "bench_facts": _all(FORM, "project", "run_key"),
     "bench_tap": _all(DEED, "project", "run_key"),
     "bench_placing": _all(DEED, "project", "run_key"),
