@@ -41,6 +41,7 @@ from .views import (
     search,
     see,
     settings,
+    share_preview,
     sharing,
     sheets,
     sign_in,
@@ -98,6 +99,7 @@ urlpatterns: list[URLPattern] = [
     *steps.urlpatterns,
     *tables.urlpatterns,
     *sheets.urlpatterns,
+    *share_preview.urlpatterns,
     *sharing.urlpatterns,
     *see.urlpatterns,
 ]

@@ -53,13 +53,16 @@ class ShareForm(StudioForm):
     offered = forms.CharField(required=False, max_length=400, widget=forms.HiddenInput)
     revision = forms.IntegerField(required=False, widget=forms.HiddenInput)
 
-    def __init__(self, *args: Any, project: Project, photos: list[Photo], **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, project: Project, photos: list[Photo], preview: bool = False, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
-        self.photos = photos
+        self.photos, self.preview = photos, preview
         for name in ("promised", "client_note", "revision"):
             self.initial.setdefault(name, getattr(project, name))
         self.initial.setdefault("offered", " ".join(str(photo.pk) for photo in photos))
-        self.fields["name"].required = not self.words_alone
+        self.fields["name"].required = not (self.words_alone or preview)
+        self.fields["lasts"].required = not preview  # how long a link works shows nowhere on the page
         for name in SHOWS:
             label = str(ShareLink._meta.get_field(name).verbose_name)
             words = label[:1].upper() + label[1:]
@@ -103,13 +106,15 @@ class ShareForm(StudioForm):
 
     def clean_until(self) -> date | None:
         until: date | None = self.cleaned_data["until"]
-        if until and not timezone.localdate() <= until <= date(LATEST_YEAR, 12, 31):
+        if until and not self.preview and not timezone.localdate() <= until <= date(LATEST_YEAR, 12, 31):
             today = timezone.localdate().isoformat()
             raise ValidationError(f"{until.isoformat()} is not a day to come; choose {today} or later.")
         return until
 
     def clean(self) -> dict[str, Any]:
         data = self.cleaned_data
+        if self.preview:
+            return data
         if data.get("lasts") == ON_DATE and not data.get("until") and "until" not in self.errors:
             self.add_error("until", "No date was given; choose the last day the link works.")
         return data

@@ -4,12 +4,12 @@ The page's template gets a ``BuildPage`` and can show nothing that is not in it:
 name, no other project. What a link switches off is not even looked for.
 """
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from projects.calc.axis import Axis
 from projects.calc.direction import Direction
@@ -123,8 +123,16 @@ class BuildPage:
         return StageShown("All together", sum(s.done for s in self.stages), sum(s.total for s in self.stages))
 
 
-def build_page(link: ShareLink, workroom: Workroom, *, today: date) -> BuildPage:
-    """What the holder of ``link`` may see today. Reads the database in a fixed number of queries."""
+def build_page(
+    link: ShareLink,
+    workroom: Workroom,
+    *,
+    today: date,
+    chosen: Collection[int] = (),
+    left_out: Collection[int] = (),
+) -> BuildPage:
+    """What the holder of ``link`` may see today. Reads the database in a fixed number of queries. Ids of
+    photographs ``chosen`` and ``left_out`` are taken as if that were saved already, for a preview."""
     project = link.project
     asks_plan = link.show_progress or link.show_drawing or link.show_cloth
     plan = plan_project(project) if asks_plan else None
@@ -138,20 +146,22 @@ def build_page(link: ShareLink, workroom: Workroom, *, today: date) -> BuildPage
         note=project.client_note.strip(),
         promised=project.promised if link.show_date else None,
         stages=_stages(plan) if plan and plan.pieces and link.show_progress else (),
-        photos=_photos(link),
+        photos=_photos(photos_shown(link, chosen, left_out)),
         texture=_texture(plan.pieces, cloth) if plan and link.show_drawing else None,
         cloth=_cloth(cloth.values()) if link.show_cloth else (),
     )
 
 
-def photos_shown(link: ShareLink) -> QuerySet[Photo]:
+def photos_shown(
+    link: ShareLink, chosen: Collection[int] = (), left_out: Collection[int] = ()
+) -> QuerySet[Photo]:
     """Living photographs of the link's project chosen for the client; none where they are switched off."""
-    rows = Photo.objects.live().filter(project_id=link.project_id, for_client=True).order_by("pk")
+    wanted = Q(for_client=True) & ~Q(pk__in=left_out) | Q(pk__in=chosen)
+    rows = Photo.objects.live().filter(wanted, project_id=link.project_id).order_by("pk")
     return rows if link.show_photos else rows.none()
 
 
-def _photos(link: ShareLink) -> tuple[PhotoShown, ...]:
-    rows = photos_shown(link)
+def _photos(rows: QuerySet[Photo]) -> tuple[PhotoShown, ...]:
     return tuple(PhotoShown(row.key, row.caption, row.width, row.height) for row in rows)
 
 

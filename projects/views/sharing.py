@@ -59,7 +59,8 @@ def _shows(link: ShareLink) -> str:
     return ", ".join(shown) or "the note alone"
 
 
-def _list_page(request: HttpRequest, project: Project, form: ShareForm, status: int = 200) -> HttpResponse:
+def list_page(request: HttpRequest, project: Project, form: ShareForm, status: int = 200) -> HttpResponse:
+    """The page of a project's links, with the form as it is."""
     context: dict[str, Any] = {"project": project, "form": form, "lines": _lines(project, timezone.now())}
     if len(form.photos) == PHOTOS:
         context["photos_in_all"] = photos_of(project).count()
@@ -73,14 +74,14 @@ def share(request: HttpRequest, pk: int) -> HttpResponse:
     photos = list(photos_of(project)[:PHOTOS])
     form = ShareForm(request.POST or None, workroom=request.workroom, project=project, photos=photos)
     if request.method != "POST":
-        return _list_page(request, project, form)
+        return list_page(request, project, form)
     if not form.is_valid():
-        return _list_page(request, project, form, status=422)
+        return list_page(request, project, form, status=422)
     try:
         return _saved(request, project, form)
     except ValidationError as error:
         add_problems(form, error)
-        return _list_page(request, project, form, status=422)
+        return list_page(request, project, form, status=422)
     except Stale as stale:
         return _changed_meanwhile(request, form, stale)
 
@@ -116,7 +117,7 @@ def _changed_meanwhile(request: HttpRequest, form: ShareForm, stale: Stale) -> H
         f"This project was changed while you wrote. Saved now: promised for {day}; note: "
         f"“{project.client_note or 'none'}”. Your own words are still below; send them again to keep them.",
     )
-    return _list_page(request, project, form, status=409)
+    return list_page(request, project, form, status=409)
 
 
 @transaction.atomic

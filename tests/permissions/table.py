@@ -93,6 +93,7 @@ RULES = {
     "project_copy": _all(DEED, "project"),
     "project_delete": _all(DEED, "project"),
     "share": _all(FORM, "project"),
+    "share_preview": _all(FORM, "project"),
     "share_revoke": _all(DEED, "project", "link"),
     "project_buy": _all(FORM, "project"),
     "need_remove": _all(DEED, "project", "notion"),
