@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 from django.db import transaction
+from django.utils import timezone
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -20,6 +21,7 @@ from projects.activities.exchange.values import Ids
 from projects.models import Deletion, LabourLog, LabourTotal, OwnStage, Person, Project, Step, StepTemplate
 from projects.planning import plan_project
 from projects.planning.export import plan_text
+from projects.planning.first_budget import budget_of, read_budget
 from projects.planning.stages import FIRST, all_stages
 from tests import make
 
@@ -27,6 +29,7 @@ from .test_round_trip import Undo, bring, differing, taken_out
 
 pytestmark = pytest.mark.django_db
 NOW = datetime(2026, 3, 4, 10, 0, tzinfo=UTC)
+DAY = {"on": "2026-03-01", "minutes": "90.00", "stages": {}}
 
 
 def work(*, ticked: bool = True) -> Project:
@@ -171,6 +174,7 @@ def older(file: dict[str, Any]) -> dict[str, Any]:
         file[rows] = [{**row, "stage": roots.get(row["stage"], row["stage"])} for row in file[rows]]
     for name in ("stages", "templates", "hands"):
         del file[name]
+    del file["project"]["first_budget"]
     return file | {"format": 3}
 
 
@@ -178,7 +182,30 @@ def test_a_file_of_format_3_is_read(gone: tuple[str, str]) -> None:
     project = bring(json.dumps(older(json.loads(gone[0]))))
     assert not OwnStage.objects.exists() and not of(project, "Oil the machine")
     assert LabourLog.objects.get(project=project).stage == "make_up"
+    assert project.first_budget == {}, "it was begun, and nobody kept it"
     assert Step.objects.get(project=project, title="Second fitting").stage == "make_up"
+
+
+def test_the_budget_a_project_began_with_comes_along(workroom: object) -> None:
+    """Also what own stages had of it; from a file of format 3, begun or not, nobody knows it."""
+    made = work(ticked=False)
+    plan = plan_project(made)
+    Project.objects.filter(pk=made.pk).update(first_budget=budget_of(plan, NOW.date()))
+    text = project_text(Project.objects.get(pk=made.pk))
+    assert "o1" in json.loads(text)["project"]["first_budget"]["stages"]
+    OwnStage.objects.all().delete()
+    brought = bring(text)
+    known = read_budget(brought.first_budget)
+    beads = OwnStage.objects.get(title="Sew on beads")
+    assert known and (known.on, known.minutes) == (NOW.date(), plan.minutes)
+    assert known.stages[beads.key] == Decimal(15) and "own-" not in text
+    assert brought.in_hand_from == timezone.localdate(), "nobody here could work on it before"
+    file = json.loads(text)
+    assert json.loads(project_text(brought))["project"] == {**file["project"], "number": brought.number}
+    for first in (None, {}):
+        given = {**file, "project": {**file["project"], "first_budget": first}}
+        assert bring(json.dumps(given)).first_budget == first
+    assert bring(json.dumps(older(json.loads(text)))).first_budget is None
 
 
 def test_a_stage_removed_here_takes_the_steps_of_a_file_with_it(gone: tuple[str, str], owner: Person) -> None:
@@ -203,6 +230,12 @@ def test_a_stage_removed_here_takes_the_steps_of_a_file_with_it(gone: tuple[str,
         ("steps.0.stage", "o9", "steps[0].stage"),
         ("steps.0.key", "p1.1:t9::1", "steps[0].key"),
         ("steps.0.key", "p1.1:came1::1", "steps[0].key"),
+        ("project.0.first_budget", {"on": "soon", "minutes": "1", "stages": {}}, "project.first_budget.on"),
+        ("project.0.first_budget", {"on": "2026-03-01"}, "project.first_budget.minutes: Nothing"),
+        ("project.0.first_budget", DAY | {"stages": {"o9": "1"}}, "project.first_budget.stages"),
+        ("project.0.first_budget", DAY | {"stages": {"cut": 1}}, "project.first_budget.stages.cut"),
+        ("project.0.first_budget", DAY | {"stages": []}, "project.first_budget.stages"),
+        ("project.0.first_budget", 5, "project.first_budget: 5 was given"),
         ("hours.0.stage", ["o1"], "hours[0].stage: A list of 1 entries was given"),
     ],
 )
@@ -211,7 +244,7 @@ def test_what_can_not_be_is_refused_and_nothing_saved(
 ) -> None:
     given: Any = json.loads(gone[0])
     rows, number, name = path.split(".")
-    given[rows][int(number)][name] = value
+    (given[rows] if rows == "project" else given[rows][int(number)])[name] = value
     with pytest.raises(Unreadable) as caught:
         bring(json.dumps(given))
     assert str(caught.value).startswith(wanted)

@@ -38,6 +38,7 @@ from projects.models import (
 from projects.planning import own_settings, plan_project
 
 from . import matching, own_work
+from .budget_rows import first_kept
 from .errors import at, refuse
 from .hand_rows import hands_kept
 from .lay_rows import bring_flaws, bring_lay
@@ -156,7 +157,11 @@ class _Arriving:
     def project(self) -> None:
         given = dict(self.file.project.values)
         number = given.pop("number")
-        project = Project(**given, own_settings=self._own_settings())
+        # Here it is in hand from today on: weeks in which nobody here could work on it must not count.
+        since = timezone.localdate(self.now) if given["state"] == "in_hand" else None
+        [begun] = self.file.project.parts["first_budget"]
+        kept = {"own_settings": self._own_settings(), "first_budget": first_kept(begun)}
+        project = Project(**given, **kept, in_hand_from=since)
         self.brought.project = self.file.project.saved = _with_number(project, number)
 
     def _own_settings(self) -> dict[str, Any]:

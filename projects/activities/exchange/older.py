@@ -11,13 +11,15 @@ _TEMPLATE = re.compile(r"^([^:]*):t([0-9]{1,9}):")
 
 def as_now(given: dict[str, Any]) -> dict[str, Any]:
     """A file of an earlier format as one of this: lengths without flaws, lays on the one cloth they name,
-    garments, tucks sewn one after the other, no rework, no runs at the bench, stages that all studios have.
+    garments, tucks sewn one after the other, no rework, no runs at the bench, stages that all studios have;
+    nobody kept the first time budget of one that was begun.
 
     What has another shape than it should have is left as it is, for the reader to refuse.
     """
     found = dict(given)
     if isinstance(found.get("project"), dict):
-        found["project"] = {"kind": "garment", **found["project"]}
+        begun = {} if found.get("hours") or found.get("runs") else None
+        found["project"] = {"kind": "garment", "first_budget": begun, **found["project"]}
         for name in ("runs", "hands", "stages", "templates"):
             found.setdefault(name, [])
     if isinstance(found.get("settings"), dict):

@@ -10,6 +10,7 @@ from projects.activities.workroom import PARTS
 from projects.calc.recipe import Recipe as Content
 
 from . import nouns, values
+from .budget_rows import read_first
 from .bytes import decode
 from .errors import at, refuse, wrong
 from .hand_rows import read_hand
@@ -27,7 +28,7 @@ from .stock_lines import read_stock
 FORMAT = 4
 """Earlier formats are still read: 1 had one cloth in each lay and no flaws; 2 had no runs at the bench, no
 kind of work, no order of sewing, no rework, and nothing that logs taught; 3 had no stages and steps of the
-studio's own, and nothing that check measures showed of hands."""
+studio's own, no time budget of the beginning, and nothing that check measures showed of hands."""
 MOST = {
     "recipes": 1_000, "versions": 500, "fabrics": 2_000, "lengths": 5_000, "notions": 1_000, "samples": 5_000,
     "pieces": 300, "panels": 99, "edges": 60, "needs": 1_000, "lays": 500, "steps": 20_000, "hours": 50_000,
@@ -101,6 +102,8 @@ class _Reader:
         }  # fmt: skip
         file.rows = {name: self._list(given, name, readers[name]) for name in LISTS}
         self._cut_from(given["lengths"], file.rows["lengths"])
+        budget = read_first("project.first_budget", given["project"]["first_budget"], self.ids["stages"])
+        file.project.parts["first_budget"] = [budget]
         file.recipes = file.rows["recipes"]
         named = ("pieces", "fabrics", "edges", "templates")
         file.by_id = {ident: row for name in named for ident, row in self.ids[name].rows.items()}
@@ -125,7 +128,7 @@ class _Reader:
         return row
 
     def _project(self, given: Any) -> Row:
-        row = Row("project", read_row(nouns.PROJECT, "project", given, ("number",)))
+        row = Row("project", read_row(nouns.PROJECT, "project", given, ("number", "first_budget")))
         row.values["number"] = values.whole("project.number", given["number"], 1, 2_000_000_000)
         return row
 

@@ -36,6 +36,7 @@ from projects.planning.own_templates import rows_by_key
 from projects.planning.snapshot import fabric_kept
 
 from . import nouns
+from .budget_rows import stages_in, written_budget
 from .hand_rows import techniques_of, written_hands
 from .lay_rows import written_flaws, written_lay
 from .learned_rows import written_learned
@@ -129,7 +130,7 @@ class _ProjectFile:
         self.templates = rows_by_key(project, StepTemplate.objects.live())
         self.template_ids = {key: f"t{number}" for number, key in enumerate(self.templates, 1)}
         staged = (*self.steps, *self.logs, *self.templates.values())
-        self.stages = Stages(row.stage for row in staged)
+        self.stages = Stages((*(row.stage for row in staged), *stages_in(project.first_budget)))
         rows = {"": self.piece_ids, "f": self.fabric_ids, "e": self.edge_ids}
         self.keys = Keys(rows, self.template_ids)
 
@@ -150,7 +151,11 @@ class _ProjectFile:
         return {
             "foldwright": "project",
             "format": FORMAT,
-            "project": {"number": self.project.number, **nouns.PROJECT.write(self.project)},
+            "project": {
+                "number": self.project.number,
+                **nouns.PROJECT.write(self.project),
+                "first_budget": written_budget(self.project.first_budget, self.stages.named),
+            },
             "settings": self._settings(today),
             "recipes": self.recipes.written,
             "fabrics": [{"id": self.fabric_ids[f.pk], **nouns.FABRIC.write(f)} for f in self.fabrics],
