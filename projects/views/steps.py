@@ -79,7 +79,7 @@ def _change(
     do: Callable[[Project, str], object],
     lands: Callable[[Project, str], str] | None = None,
 ) -> HttpResponse:
-    """Do something to one step, then show the list again, or go where it ``lands``; what can't be done is said
+    """Do something to one step, then show the list again or go where it ``lands``; what can't be done is said
     beside the step."""
     project, key = _project(pk), request.POST.get("key", "")
     try:
