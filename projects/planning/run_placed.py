@@ -30,15 +30,6 @@ class Placed:
         """With what is sewn that is sewn."""
         return self._asked(unit, self.run.where(unit, self.state.sewn))
 
-    def once_reached(self, unit: Unit) -> Where:
-        """Once all before it in the order of sewing are sewn."""
-        return self._asked(unit, self.run.lies[unit.number])
-
-    def may_differ(self, unit: Unit) -> bool:
-        """Whether it may lie otherwise than planned once it is reached: the others are not worked out."""
-        asked = self.state.steps or self.state.spaces
-        return bool(asked) or self.run.lies[unit.number].leans in self.state.sewn
-
     def drawn(self, unit: Unit) -> tuple[int, ...]:
         """What is drawn for a unit, from its first edge."""
         if self.placing == "last" or unit.long is not None:

@@ -224,16 +224,6 @@ class RunPlan:
             length = isqrt(length * length // 2)
         return Where(length, _less(length, unit.depth), last.number, edge)
 
-    @cached_property
-    def lies(self) -> dict[int, Where]:
-        """Where each unit lies with all before it in the order of sewing sewn, by its number."""
-        sewn: set[int] = set()
-        found = {}
-        for unit in self.units:
-            found[unit.number] = self.where(unit, sewn)
-            sewn.add(unit.number)
-        return found
-
     def after(self, number: int, sewn: Collection[int]) -> Iterator[Unit]:
         """Units not sewn yet that come after one in the order of sewing, then those left out before."""
         place = self.places.get(number, -1)

@@ -8,15 +8,15 @@ from django.utils.timezone import localtime
 
 from projects.activities import timing
 from projects.activities.bench import Bench
-from projects.calc.bench_state import Fact, fold
+from projects.calc.bench_state import Fact
 from projects.calc.lengths import System
 from projects.models import BenchFact, Person
 from projects.planning.bench_now import Now, now_of
-from projects.planning.run_placed import Placed
 from projects.planning.run_units import Unit
 
 from .bench_advice import advice_data, wrong_data
 from .bench_kept import instruction
+from .bench_units import edges_data, units_data
 from .bench_words import Words
 
 KINDS = dict(BenchFact.KINDS)
@@ -27,21 +27,24 @@ def page_data(bench: Bench, person: Person, system: System) -> dict[str, Any]:
     """Everything a device needs to go on by itself; empty units where the run is no longer in the plan."""
     run, words = bench.run, Words(bench.run, system) if bench.run else None
     post = reverse("bench_facts", args=[bench.project.pk, bench.key])
-    minutes = float(round(run.unit_minutes_of(person.pk), 2)) if run else 0.0
-    planned = Placed(run, fold(()), bench.placing) if run else None
-    units = {u.number: unit_data(planned, u, words, minutes) for u in run.units} if run and words else {}
     return {
         "key": bench.key,
         "post": post,
         "after": bench.seq,
         "person": {"id": person.pk, "name": str(person)},
         "order": [unit.number for unit in run.units] if run else [],
-        "units": units,
+        "units": units_data(run, words) if run and words else {},
+        "minutes": float(round(run.unit_minutes_of(person.pk), 2)) if run else 0.0,
+        "edges": edges_data(run) if run else {},
         "checks": [check_data(check, words) for check in run.checks] if run and words else [],
         "facts": [fact_data(fact, system) for fact in bench.facts],
         "fives": bool(run and run.fives),
         "overlapping": bool(run and run.overlapping),
-        "words": {"one": run.one if run else "unit", "many": run.many if run else "units"},
+        "words": {
+            "one": run.one if run else "unit",
+            "many": run.many if run else "units",
+            "mark": words.mark if words else "row",
+        },
         "system": system.value,
         "unit": "in" if system is System.INCH else "mm",
         **answer_data(bench, person, system),
@@ -54,8 +57,8 @@ def answer_data(
     """What holds now, for the page and for each answer."""
     run = bench.run
     if run is None:
-        nothing: dict[str, Any] = {"now": None, "asked": {}, "advice": None}
-        return {"seq": bench.seq, "plan": "", "changed": "", **nothing}
+        nothing: dict[str, Any] = {"now": None, "advice": None}
+        return {"seq": bench.seq, "plan": "", "placing": bench.placing, "changed": "", **nothing}
     words = Words(run, system)
     now = now or now_of(run, bench.state, placing=bench.placing, person=person.pk)
     advice = advice_data(bench, person, words)
@@ -65,9 +68,9 @@ def answer_data(
     return {
         "seq": bench.seq,
         "now": {**now_data(bench, now, words), "advice": advice, "wrong": wrong},
-        "asked": _asked(bench, words),
         "advice": advice,
         "plan": run.fingerprint,
+        "placing": bench.placing,
         "changed": changed_text(bench, words),
     }
 
@@ -88,45 +91,6 @@ def changed_text(bench: Bench, words: Words) -> str:
         "The plan has changed since this run was begun. What stands here is as it is planned now; "
         f"{many} keep their numbers, and what is sewn stays sewn."
     )
-
-
-def unit_data(planned: Placed, unit: Unit, words: Words, minutes: float) -> dict[str, Any]:
-    """One unit with all before it in the order of sewing sewn as planned."""
-    where = planned.once_reached(unit)
-    deep, deep_unit = words.deep(unit.depth)
-    fold, fold_unit = words.figure(unit, where)
-    return {
-        "mark": unit.letter,
-        "style": words.style(unit),
-        "deep": deep,
-        "deep_nm": unit.depth,
-        "unit": deep_unit or fold_unit,
-        "fold": fold,
-        "fold_unit": fold_unit,
-        "seam": words.length(where.to_line) if where.to_line is not None else "",
-        "from": words.where(unit, where),
-        "leans": where.leans,
-        "row": unit.row,
-        "drawn": words.drawn(unit, where),
-        "drawn_number": words.split(unit.at)[0],
-        "label": words.label(unit),
-        "lies": words.lies(unit),
-        "minutes": minutes,
-        "place": round(unit.at / unit.extent, 4) if unit.extent else 0,
-        "covers": [],
-        **_measured(planned, unit),
-    }
-
-
-def _measured(planned: Placed, unit: Unit) -> dict[str, Any]:
-    """What a device needs to say by itself from which seam a unit is measured, where nothing is drawn."""
-    if planned.placing != "last" or unit.long is not None:
-        return {}
-    return {
-        "at_nm": unit.at, "start_nm": unit.start, "end_nm": unit.end, "extent_nm": unit.extent,
-        "far": unit.from_far, "edge": unit.edges[1 if unit.from_far else 0],
-        "square": unit.segment is not None,
-    }  # fmt: skip
 
 
 def check_data(check: Any, words: Words) -> dict[str, Any]:
@@ -185,7 +149,7 @@ def now_data(bench: Bench, now: Now, words: Words) -> dict[str, Any]:
         "style": words.style(unit),
         "deep": deep,
         "unit": deep_unit or fold_unit,
-        "why": _why(bench, unit, words),
+        "why": why(bench, unit, words),
         "fold": fold,
         "fold_unit": fold_unit,
         "seam": words.length(where.to_line) if where.to_line is not None else "",
@@ -204,7 +168,7 @@ def _missed(bench: Bench, now: Now) -> int | None:
     return None if last in made or (now.due and now.due.check.tuck == last) else last
 
 
-def _why(bench: Bench, unit: Unit, words: Words) -> str:
+def why(bench: Bench, unit: Unit, words: Words) -> str:
     """Why a unit is asked at another depth than planned."""
     if unit.depth is None or not bench.state.beyond(unit.number):
         return ""
@@ -212,28 +176,6 @@ def _why(bench: Bench, unit: Unit, words: Words) -> str:
     steps = bench.state.steps.get(unit.number, 0)
     what = "deeper" if steps > 0 else "shallower"
     return f"planned {planned}, {what} to correct" if steps else f"planned {planned}, guide moved"
-
-
-def _asked(bench: Bench, words: Words) -> dict[int, dict[str, str]]:
-    """Of units still to sew: depths asked that differ from those planned, and where a fold and its stitch
-    line lie otherwise than planned."""
-    state, run = bench.state, words.run
-    placed = Placed(run, state, bench.placing)
-    found: dict[int, dict[str, str]] = {}
-    for unit in run.units:
-        if unit.number in state.sewn or not unit.depth:
-            continue
-        planned = run.lies[unit.number]
-        lies = placed.once_reached(unit) if placed.may_differ(unit) else planned
-        moved = (lies.length, lies.to_line) != (planned.length, planned.to_line)
-        if moved or state.beyond(unit.number):
-            found[unit.number] = {
-                "deep": words.deep(unit.depth + state.beyond(unit.number))[0],
-                "why": _why(bench, unit, words),
-                "fold": words.figure(unit, lies)[0],
-                "from": words.where(unit, lies),
-            }
-    return found
 
 
 def told(fact: Fact, words: Words | None, system: System, names: dict[int, str]) -> dict[str, Any]:

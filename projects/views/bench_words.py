@@ -48,7 +48,11 @@ class Words:
         if unit.long is None:
             number, of = self.split(where.length)
             return large(number), of
-        number, of = rounded(unit.at + unit.long, Rounding.PANEL, self.system).rsplit(" ", 1)
+        return self.up_to(unit)
+
+    def up_to(self, unit: Unit) -> tuple[str, str]:
+        """Up to where a unit of an edge goes, and its unit of length."""
+        number, of = rounded(unit.at + (unit.long or 0), Rounding.PANEL, self.system).rsplit(" ", 1)
         return large(number.removesuffix(".0")), of
 
     @property
@@ -92,14 +96,15 @@ class Words:
         if leans is None:
             on_it = unit.depth is None and not where.length
             return f"on the {where.edge} itself" if on_it else f"from the {where.edge}"
-        seam = "seam" if unit.depth is not None else self._mark
+        seam = "seam" if unit.depth is not None else self.mark
         square = ", square to it" if unit.segment is not None else ""
         if self._just_before(unit, leans):
             return f"from the last {seam}{square}"
         return f"from {'the seam of ' if seam == 'seam' else ''}{self.run.one} {leans}{square}"
 
     @property
-    def _mark(self) -> str:
+    def mark(self) -> str:
+        """What is drawn for a unit without depth."""
         return "line" if self.run.one == "line" else "row"
 
     def _just_before(self, unit: Unit, leans: int) -> bool:
@@ -113,7 +118,7 @@ class Words:
         if first:
             lines = f"{self.split(first[0])[0]} and {self.length(last)}"
             return f"stitch lines drawn {lines} from the {unit.edges[0]}"
-        what = "fold" if unit.depth is not None else self._mark
+        what = "fold" if unit.depth is not None else self.mark
         if unit.depth is None and last == unit.extent:
             return f"{what} drawn on the {unit.edges[1]} itself"
         return f"{what} drawn {self.length(last)} from the {unit.edges[0]}"

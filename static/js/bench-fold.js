@@ -48,8 +48,38 @@ window.Bench = window.Bench || {};
     return (fact.unit === null || fact.unit === undefined ? [] : [fact.unit]).concat(fact.also || []);
   }
 
-  /* {live, sewn: Map of unit to the fact that holds, absorbed: Set, checks, notes, last}; the order in which
-     facts arrive is nothing. */
+  function place(fact) { return moment(fact.at) + " " + fact.op; }
+
+  function refused(fact) { return Boolean(fact.asked && fact.asked.refused); }
+
+  /* Lengths by unit: JSON has its keys as text. */
+  function byUnit(given) {
+    return new Map(Object.keys(given || {}).map(function (unit) { return [Number(unit), given[unit]]; }));
+  }
+
+  /* The instruction that holds: the guide of the latest one that moved it, the steps and spaces of the latest. */
+  function askedOf(held) {
+    var taken = held.filter(function (fact) { return !refused(fact); });
+    var guides = taken.filter(function (fact) { return fact.kind === "guide"; });
+    var correct = taken.filter(function (fact) { return fact.kind === "correct"; }).pop(), asked = correct && correct.asked || {};
+    function guideOf(fact) { return fact && fact.asked && fact.asked.guide || 0; }
+    return {
+      guide: guideOf(guides[guides.length - 1]), steps: byUnit(asked.steps), spaces: byUnit(asked.spaces),
+      /* By how much the guide was moved when something happened. */
+      guideAt: function (fact) {
+        var now = place(fact);
+        return guideOf(guides.filter(function (one) { return place(one) < now; }).pop());
+      }
+    };
+  }
+
+  /* What was asked beyond a unit's planned depth when a fact on it happened. */
+  Bench.beyondThen = function (fact, unit) {
+    return fact.asked && fact.asked.beyond && fact.asked.beyond[unit] || 0;
+  };
+
+  /* {live, sewn: Map of unit to the fact that holds, absorbed: Set, checks, notes, last}, and what is asked of
+     the hand: {guide, steps, spaces, guideAt(fact)}; the order in which facts arrive is nothing. */
   Bench.fold = function (facts) {
     var held = live(facts), sewn = new Map(), absorbed = new Set(), last = null;
     held.forEach(function (fact) {
@@ -62,7 +92,7 @@ window.Bench = window.Bench || {};
     });
     absorbed.forEach(function (unit) { if (!sewn.has(unit)) { absorbed.delete(unit); } });
     function ofKind(kind) { return held.filter(function (fact) { return fact.kind === kind; }); }
-    return { live: held, sewn: sewn, absorbed: absorbed, checks: ofKind("check"), notes: ofKind("note"), last: last };
+    return Object.assign(askedOf(held), { live: held, sewn: sewn, absorbed: absorbed, checks: ofKind("check"), notes: ofKind("note"), last: last });
   };
 
   /* The next unit: the first not sewn after ``from`` in the order of sewing, else the first not sewn at all. */

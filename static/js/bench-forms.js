@@ -102,7 +102,7 @@ window.Bench = window.Bench || {};
         if (!got) { return; }
         // The studio believes no other depth either; here it is said beside the field, with what was typed.
         if (own.deep_nm && (got.depth < Math.floor(own.deep_nm / 4) || got.depth > own.deep_nm * 3)) {
-          wrong(form, "depth", value(form, "depth") + " is far from the " + own.deep + " " + own.unit + " planned. Type the depth it was sewn at.");
+          wrong(form, "depth", value(form, "depth") + " is far from the " + page.model.figures.deepText(own.deep_nm) + " planned. Type the depth it was sewn at.");
           return;
         }
         if (page.away()) { page.verdict("What the other depth does to the panel waits for the connection; it is asked for by itself."); }
@@ -125,7 +125,7 @@ window.Bench = window.Bench || {};
       check: function (form) {
         var due = page.view().due, got = readings(form);
         if (!got) { return; }
-        page.verdict(!due || due.past ? "" : verdict(due, Bench.judge(due, got.lengths), page.away(), inches));
+        page.verdict(!due ? "" : verdict(due, Bench.judge(due, got.lengths), page.away(), inches));
         page.taps.take("check", got.typed);
       },
       "check-own": function (form) {

@@ -10,9 +10,10 @@ window.Bench = window.Bench || {};
     this.facts = new Map();
     this.seq = 0;
     this.now = null;
-    this.asked = data.asked || {};
     this.place = "bench-at/" + data.post;
-    this.merge({ facts: data.facts, seq: data.seq, now: data.now, asked: data.asked });
+    this.lies = new Bench.Lies(data);
+    this.figures = Bench.figures(data.unit);
+    this.merge({ facts: data.facts, seq: data.seq, now: data.now });
   };
 
   /* Takes in an answer. An older one adds its facts but says nothing about what is next. */
@@ -24,15 +25,17 @@ window.Bench = window.Bench || {};
     if ((answer.seq || 0) >= this.seq) {
       this.seq = answer.seq || 0;
       if (answer.now !== undefined) { this.now = answer.now; }
-      if (answer.asked) { this.asked = answer.asked; }
+      if (answer.placing) { this.data.placing = answer.placing; }
     }
     var refused = new Set((answer.refused || []).map(function (one) { return one.op; }));
     return function (op) { return facts.has(op) || refused.has(op); };
   };
 
+  /* Every fact, those that wait as the studio will keep them. */
   Bench.Model.prototype.all = function () {
-    var facts = this.facts;
-    return Array.from(facts.values()).concat(this.outbox.waiting().filter(function (fact) { return !facts.has(fact.op); }));
+    var facts = this.facts, known = Array.from(facts.values());
+    var waiting = this.outbox.waiting().filter(function (fact) { return !facts.has(fact.op); });
+    return known.concat(Bench.asKept(known, waiting, this.data.unit));
   };
 
   /* A jump holds until the next tap, over a reload too. */
@@ -50,24 +53,9 @@ window.Bench = window.Bench || {};
     return this.jumped && this.data.units[this.jumped] && !sewn.has(this.jumped) ? this.jumped : null;
   };
 
-  /* The unit's numbers: as asked where a correction or the guide asks for another depth; by its drawn mark
-     where the seam it would be measured from is not sewn, or one nearer to it is. */
-  Bench.Model.prototype.numbers = function (unit, sewn) {
-    var own = this.data.units[unit], asked = this.asked[unit] || {}, found = Object.assign({ number: unit, why: "" }, own);
-    if (asked.deep) { found.deep = asked.deep; found.why = asked.why || ""; }
-    if (asked.fold) { found.fold = asked.fold; found.from = asked.from; }
-    Object.assign(found, Bench.measured(this.data, unit, sewn));
-    found.drawnOnly = Boolean(own.leans && own.drawn) && (!sewn.has(own.leans) || this.nearer(own, sewn));
-    return found;
-  };
-
-  /* Whether a seam is sewn between a unit and the one it would be measured from. */
-  Bench.Model.prototype.nearer = function (own, sewn) {
-    var units = this.data.units, ends = [own.place, units[own.leans].place], low = Math.min.apply(null, ends), high = Math.max.apply(null, ends);
-    return Array.from(sewn.keys()).some(function (number) {
-      var one = units[number];
-      return one && one.row === own.row && one.place > low && one.place < high;
-    });
+  /* What is shown of a unit, with what is sewn that is sewn and as it is asked now. */
+  Bench.Model.prototype.numbers = function (unit, state) {
+    return Bench.unitWords(this.data, this.lies, this.figures, unit, state);
   };
 
   /* What the studio said last of what is next, where nothing waits here and it is the unit shown. */
@@ -76,17 +64,17 @@ window.Bench = window.Bench || {};
     return said && next === unit && !this.outbox.waiting().length ? said : null;
   };
 
-  /* The check measure to be made now: its unit is sewn, few after it, and it isn't made. ``past`` is how many
-     are sewn beyond it or left open behind it: what was planned for its readings holds for none. */
+  /* The check measure to be made now: its unit is sewn, few after it, and it isn't made. Units left open behind
+     it lie flat, and its readings are for that. */
   Bench.Model.prototype.dueCheck = function (state) {
-    var order = this.data.order, found = null;
+    var order = this.data.order, figures = this.figures, found = null;
     var made = new Set(state.checks.map(function (fact) { return fact.unit; }));
     function sewn(unit) { return state.sewn.has(unit); }
     this.data.checks.forEach(function (check) { if (sewn(check.after)) { found = check; } });
     if (!found || made.has(found.after)) { return null; }
-    var place = order.indexOf(found.after), past = order.slice(place + 1).filter(sewn).length;
-    if (past >= STILL_DUE) { return null; }
-    return Object.assign({}, found, { past: past + order.slice(0, place).filter(function (one) { return !sewn(one); }).length });
+    if (order.slice(order.indexOf(found.after) + 1).filter(sewn).length >= STILL_DUE) { return null; }
+    var read = this.lies.readings(found.after, state.sewn);
+    return Object.assign({}, found, read, { near: figures.length(read.near_nm), far: figures.length(read.far_nm) });
   };
 
   /* The last check measure that was passed without being made, until a later one is. */
@@ -116,11 +104,11 @@ window.Bench = window.Bench || {};
       if (at === null) { break; }
       then.push(at);
     }
-    var said = this.said(unit), due = said ? said.due && Object.assign({ past: 0 }, said.due) : this.dueCheck(state);
-    function numbers(one) { return model.numbers(one, sewn); }
+    var said = this.said(unit), due = this.dueCheck(state);
+    function numbers(one) { return model.numbers(one, state); }
     return {
       state: state, unit: unit, left: left, press: this.pressing(from, unit), then: then.map(numbers), said: said, pace: this.pace(),
-      numbers: unit === null ? null : said ? Object.assign(numbers(unit), said, { drawnOnly: false }) : numbers(unit),
+      numbers: unit === null ? null : numbers(unit),
       open: unit === null ? [] : data.order.slice(0, data.order.indexOf(unit)).filter(function (one) { return !sewn.has(one); }),
       due: due, missed: said ? said.missed : this.missedCheck(state, due), refused: this.outbox.refused().length,
       ahead: unit === null ? null : this.aheadCheck(state, unit),
@@ -142,8 +130,7 @@ window.Bench = window.Bench || {};
 
   /* Minutes a unit: this run's own pace as the studio last said it. */
   Bench.Model.prototype.pace = function () {
-    var first = this.data.units[this.data.order[0]] || {};
-    return Number(this.now && this.now.pace || first.minutes || 0);
+    return Number(this.now && this.now.pace || this.data.minutes || 0);
   };
 
   /* This unit and the next four that are not sewn, in the order they come. */

@@ -34,7 +34,7 @@ window.Bench = window.Bench || {};
   function short(numbers) { return numbers.deep ? (numbers.mark + " " + numbers.deep).trim() : String(numbers.number); }
 
   function next(root, view) {
-    var numbers = view.numbers, drawn = numbers.drawnOnly;
+    var numbers = view.numbers;
     put(root, "number", String(numbers.number));
     put(root, "mark", numbers.mark || "");
     all(root, "mark").forEach(function (box) { box.dataset.style = numbers.style || ""; });
@@ -44,10 +44,10 @@ window.Bench = window.Bench || {};
     put(root, "deep-unit", numbers.deep ? numbers.unit + " deep" : "");
     put(root, "asked-why", numbers.why || "");
     show(root, "asked-why", numbers.why);
-    put(root, "fold", drawn ? numbers.drawn_number || "" : numbers.fold || "");
+    put(root, "fold", numbers.fold || "");
     put(root, "fold-unit", numbers.fold_unit || "");
-    put(root, "from", drawn ? [numbers.drawn, numbers.label].filter(Boolean).join(": ") : numbers.from || "");
-    put(root, "drawn", drawn ? "" : numbers.drawn || "");
+    put(root, "from", numbers.from || "");
+    put(root, "drawn", numbers.drawn || "");
     put(root, "then", view.said ? view.said.then : view.then.map(short).join(", "));
     show(root, "then-line", view.then.length);
   }
@@ -88,8 +88,7 @@ window.Bench = window.Bench || {};
     show(root, "check", due);
     if (due) {
       put(root, "check-after", String(due.after));
-      put(root, "check-text", due.past ? "What it should be with others sewn or left open is said once the connection is back." :
-        "It should be " + due.near + " and " + due.far + ", together within " + due.band + ".");
+      put(root, "check-text", "It should be " + due.near + " and " + due.far + ", together within " + due.band + ".");
       put(root, "check-near", due.near_label || "");
       put(root, "check-far", due.far_label || "");
       fill(root, "check", { unit: due.after });
@@ -189,6 +188,6 @@ window.Bench = window.Bench || {};
     if (!numbers) { box.textContent = "All " + data.words.many + " are sewn."; return; }
     var word = data.words.one.charAt(0).toUpperCase() + data.words.one.slice(1);
     box.textContent = [word + " " + numbers.number, numbers.mark, numbers.deep && numbers.deep + " " + numbers.unit + " deep",
-      !numbers.drawnOnly && numbers.fold && "fold at " + numbers.fold].filter(Boolean).join(", ") + ".";
+      numbers.fold && "fold at " + numbers.fold].filter(Boolean).join(", ") + ".";
   };
 })(window.Bench);

@@ -205,8 +205,8 @@ def test_a_correction_taken_up_changes_the_depths_shown(maker_page: Client, fron
     for kind in kinds:
         tap(maker_page, front, kind, asked=advice[kind]["asked_json"])
     data = maker_page.get(page_of(front)).context["data"]
-    assert data["asked"] and not any((data["advice"] or {}).get(kind) for kind in kinds)
-    number = min(data["asked"])
+    number = data["now"]["number"]
+    assert data["now"]["why"] and not any((data["advice"] or {}).get(kind) for kind in kinds)
     tap(maker_page, front, "sewn", unit=str(number))
     beyond = BenchFact.objects.order_by("-pk").first().asked["beyond"][str(number)]
     assert beyond < 0, "too short: the next ones are shallower"
@@ -220,7 +220,7 @@ def test_refused_advice_does_not_come_again(maker_page: Client, front: Piece) ->
     for kind in ("guide", "correct"):
         tap(maker_page, front, kind, refused="1")
     data = maker_page.get(page_of(front)).context["data"]
-    assert not data["asked"] and not any((data["advice"] or {}).get(k) for k in ("guide", "correct"))
+    assert not data["now"]["why"] and not any((data["advice"] or {}).get(k) for k in ("guide", "correct"))
 
 
 def test_what_stays_is_said_once_the_guide_is_left_where_it_is(maker_page: Client, front: Piece) -> None:

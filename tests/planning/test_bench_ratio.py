@@ -62,7 +62,8 @@ def test_a_row_on_the_edge_says_so() -> None:
     words = Words(run, System.METRIC)
     last = run.units[-1]
     assert said(run).startswith("0 mm on the top edge itself")
-    where = Placed(run, fold(()), "lines").once_reached(last)
+    before = fold([Fact(f"{unit.number}", "sewn", AT, unit.number) for unit in run.units[:-1]])
+    where = Placed(run, before, "lines").where(last)
     assert words.drawn(last, where) == "row drawn on the bottom edge itself"
 
 

@@ -63,7 +63,8 @@ def test_where_every_unit_lies(run: RunPlan, monkeypatch: pytest.MonkeyPatch) ->
             yield one
 
     monkeypatch.setattr(RunPlan, "towards", towards)
-    placed = Placed(run, fold(()), "last")
-    found = [placed.once_reached(unit) for unit in run.units]
+    at = "2026-03-02T09:00:00.{:06d}Z"
+    placed = Placed(run, fold(Fact(f"{n}", "sewn", at.format(n), n) for n in run.places), "last")
+    found = [placed.where(unit) for unit in run.units]
     assert [where.leans for where in found] == [None, *(unit.number for unit in run.units[:-1])]
     assert len(asked) < 3 * run.count

@@ -101,7 +101,7 @@ def test_jumping_asks_for_those_between(bench: Callable[..., Hand]) -> None:
     jump("8")
     hand.button("No, not yet").click()
     hand.shows(8)
-    assert "lines drawn" in hand.box("from").inner_text(), "tuck 7 is not sewn: its seam says nothing"
+    assert "from the seam of tuck 6" in hand.box("from").inner_text(), "tuck 7 is not sewn: it has no seam"
     hand.open()
     hand.shows(8)
     hand.sew()
