@@ -202,11 +202,10 @@ def _panel_drawn(drawing: Drawing, panel: Shown, upright: bool) -> list[Box]:
     if panel.pinned:
         lay_marks.pin(drawing, x, y, wide, high)
     arrow = list(_grain(drawing, panel, panel.placed.turned != upright))
-    lines = list(_lines(panel))
-    if panel.letter and (min(wide, high) < SLIM or not lines):
+    written = list(_lines(panel))[: max(0, int((high - 6) // 18))]
+    if panel.letter and (wide < SLIM or not written):
         return [_slim(drawing, panel), *arrow]
     write = drawing.text_over if panel.cut else drawing.text
-    written = lines[: int((high - 6) // 18)]
     for number, words in enumerate(written):
         bold = 600 if number == 0 else None
         write(x + 6, y + 18 + 18 * number, words, font_weight=bold)

@@ -21,7 +21,7 @@ TALLEST = 300
 """How high a cloth is drawn at most (px): a higher one would be made smaller on paper, letters and all."""
 
 _NUMBER = re.compile(r" (?=\d+\b)")
-_UNIT = re.compile(r"(?<=[\d₀-₉]) (?=(?:cm|in)\b)")
+_FIGURE = re.compile(r"(?<=\d) (?=[¹²³⁰-⁹])|(?<=[\d₀-₉]) (?=(?:cm|in)\b)")
 
 NONE_MADE: Mapping[int, frozenset[int]] = {}
 
@@ -83,7 +83,8 @@ def _lay(plan: Plan, line: FabricPlan, done: frozenset[int], system: System) -> 
 
 def _held(cut: CutWords) -> CutWords:
     """The same words, no line of which ends between a name and its number or a figure and its unit."""
-    return replace(cut, frees=_NUMBER.sub("\u00a0", cut.frees), how=_UNIT.sub("\u00a0", cut.how))
+    how, leaves = (_FIGURE.sub("\u00a0", words) for words in (cut.how, cut.leaves))
+    return replace(cut, frees=_NUMBER.sub("\u00a0", cut.frees), how=how, leaves=leaves)
 
 
 def _text(line: FabricPlan, hatched: bool) -> str:

@@ -8,7 +8,7 @@ from itertools import accumulate, groupby
 from projects.calc.axis import Axis
 from projects.calc.lengths import Rounding, System, rounded, rounded_number
 from projects.calc.marks import MarkRow, begin_at, cross_from
-from projects.calc.order_of_work import middle_of, wish_unfollowed
+from projects.calc.order_of_work import in_pairs, middle_of, wish_unfollowed
 from projects.calc.panels import PanelPlan
 from projects.calc.side import SidePlan
 from projects.calc.turning import mirrored
@@ -210,6 +210,8 @@ def _begin(axis: Axis, name: str) -> str:
         "alternate": f"Begin at the {first}: every other one, then those between, from the {first} again.",
     }
     begin = begin_at(axis)
+    if begin == "alternate" and in_pairs(axis):
+        words[begin] = f"Begin at the {first}: every other pleat, both folds, then those between, again from there."
     number = f" The first is number {axis.numbers[middle_of(axis)]}." if begin == "middle" else ""
     asked = f" {ASKED[axis.order]}" if wish_unfollowed(axis) else ""
     return f"{words[begin]}{number}{asked}"

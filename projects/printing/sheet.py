@@ -241,7 +241,7 @@ def _step(step: PlannedStep, system: System, cautions: tuple[str, ...]) -> StepR
         detail=step.detail if step.in_plan else f"{step.detail} No longer in the plan.".strip(),
         measures=tuple(_measure(measure, system) for measure in step.measures),
         checks=tuple(_checks(step, system)),
-        cautions=cautions,
+        cautions=tuple(text.replace(" °C", "\u00a0°C") for text in cautions),
         done=False,
         skipped="",
         minutes=_time(step.minutes) if step.minutes >= 1 else "",
