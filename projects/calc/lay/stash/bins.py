@@ -115,6 +115,12 @@ def area(counts: Counts, kinds: Sequence[Kind]) -> int:
     return sum(n * kind.ways[0][0] * kind.ways[0][1] for n, kind in zip(counts, kinds, strict=True))
 
 
+def least_sides(order: Sequence[int], kinds: Sequence[Kind]) -> tuple[int, int]:
+    """The narrowest and the shortest that any panel lies: places smaller than that are of no use."""
+    ways = [way for kind in set(order) for way in kinds[kind].ways]
+    return min((way[0] for way in ways), default=0), min((way[1] for way in ways), default=0)
+
+
 def covered(rects: Iterable[Rect], within: Rect) -> int:
     """Area of a union of rectangles inside another."""
     x1, y1, x2, y2 = within

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from projects.calc.lay.stash.bins import Bin, Counts, Kind, Rect, Spot, hits, rect_of
+from projects.calc.lay.stash.bins import Bin, Counts, Kind, Rect, Spot, hits, least_sides
 from projects.calc.lay.stash.through import fill_through
 
 
@@ -21,67 +21,133 @@ class Taste:
     through: bool = False
 
 
-def fill(bin_: Bin, order: Sequence[int], kinds: Sequence[Kind], taste: Taste) -> tuple[Spot, ...]:
-    """Panels (indices of kinds) laid one after the other; those that find no place are left out."""
+def fill(
+    bin_: Bin, order: Sequence[int], kinds: Sequence[Kind], taste: Taste, under: int | None = None
+) -> tuple[Spot, ...]:
+    """Panels (indices of kinds) laid one after the other; those that find no place are left out.
+
+    With `under`, all are to end before it (nm along the bin, gap in it): it stops at the first that doesn't
+    or that finds no place, and what is laid by then comes back.
+    """
     if taste.straight and taste.through and bin_.blocks:
-        return fill_through(bin_, order, kinds, snug=taste.snug, along=taste.along)
+        return fill_through(bin_, order, kinds, snug=taste.snug, along=taste.along, under=under)
     whole = (0, bin_.start, bin_.room, bin_.end)
     free = _zones(whole, bin_.blocks, bin_.gap) if taste.straight else _round(whole, bin_.blocks)
+    least = least_sides(order, kinds)
     spots: list[Spot] = []
     no_place: set[int] = set()
     for kind in order:
         if kind in no_place:
             continue
-        found = _place(free, kinds[kind], taste)
+        found = _place(free, kinds[kind].ways, taste.snug)
         if found is None:
+            if under is not None:
+                break
             no_place.add(kind)
             continue
         rect, (wide, long) = found
-        spot = (kind, rect[0], rect[1], wide, long)
-        spots.append(spot)
+        if under is not None and rect[1] + long >= under:
+            break
+        spots.append((kind, rect[0], rect[1], wide, long))
         if taste.straight:
             free.remove(rect)
-            free += _cut(rect, wide, long, taste.along)
+            free += _cut(rect, wide, long, taste.along, least)
         else:
-            free = _without(free, rect_of(spot))
+            free = _without(free, (rect[0], rect[1], rect[0] + wide, rect[1] + long), least)
     return tuple(spots)
 
 
-def _place(free: Sequence[Rect], kind: Kind, taste: Taste) -> tuple[Rect, tuple[int, int]] | None:
-    best: tuple[int, int, int] | None = None
-    found = None
+def _place(
+    free: Sequence[Rect], ways: Sequence[tuple[int, int]], snug: bool
+) -> tuple[Rect, tuple[int, int]] | None:
+    """The first of the best places, and how the panel lies there: snug, by what is over on one side; else by
+    where it ends."""
+    best, best_y, best_x = 0, 0, 0
+    found: tuple[Rect, tuple[int, int]] | None = None
     for rect in free:
         x1, y1, x2, y2 = rect
-        for way in kind.ways:
+        for way in ways:
             over, behind = x2 - x1 - way[0], y2 - y1 - way[1]
             if over < 0 or behind < 0:
                 continue
-            score = (min(over, behind), y1, x1) if taste.snug else (y1 + way[1], over, x1)
-            if best is None or score < best:
-                best, found = score, (rect, way)
+            if snug:
+                score, then = over if over < behind else behind, y1
+            else:
+                score, then = y1 + way[1], over
+            # Compared by hand, for this is the innermost loop of every quick lay.
+            if found is None or (
+                score < best or (score == best and (then < best_y or (then == best_y and x1 < best_x)))
+            ):
+                best, best_y, best_x, found = score, then, x1, (rect, way)
     return found
 
 
 def _round(whole: Rect, blocks: Sequence[Rect]) -> list[Rect]:
+    """Largest rectangles clear of all blocks."""
     free = [whole]
     for block in blocks:
-        free = _without(free, block)
+        kept, cut = [], []
+        for rect in free:
+            if hits(rect, block):
+                cut += _beside(rect, block)
+            else:
+                kept.append(rect)
+        free = [*kept, *_largest(cut, kept)]
     return free
 
 
-def _without(free: Sequence[Rect], taken: Rect) -> list[Rect]:
-    """Largest rectangles clear of `taken`; they may overlap one another."""
-    kept, cut = [], []
+def _without(free: Sequence[Rect], taken: Rect, least: tuple[int, int]) -> list[Rect]:
+    """Largest rectangles clear of a panel, and no smaller than `least`; they may overlap one another.
+
+    What is cut off beside the panel can lie within another only if that one ends at the same side of it, so
+    that only those are compared.
+    """
+    a, b, c, d = taken
+    wide, long = least
+    kept: list[Rect] = []
+    cut: list[tuple[int, Rect]] = []
     for rect in free:
-        if hits(rect, taken):
-            cut += _beside(rect, taken)
-        else:
+        x1, y1, x2, y2 = rect
+        if x1 >= c or x2 <= a or y1 >= d or y2 <= b:
             kept.append(rect)
-    found = [*kept]
-    for at, rect in enumerate(cut):
-        others = (*kept, *cut[:at], *(r for r in cut[at + 1 :] if r != rect))
-        if not any(_within(rect, other) for other in others):
-            found.append(rect)
+            continue
+        tall, broad = y2 - y1 >= long, x2 - x1 >= wide
+        if tall and a - x1 >= wide and a > x1:
+            cut.append((0, (x1, y1, a, y2)))
+        if tall and x2 - c >= wide and x2 > c:
+            cut.append((1, (c, y1, x2, y2)))
+        if broad and b - y1 >= long and b > y1:
+            cut.append((2, (x1, y1, x2, b)))
+        if broad and y2 - d >= long and y2 > d:
+            cut.append((3, (x1, d, x2, y2)))
+    sides = [
+        [rect for rect in kept if rect[2] == a],
+        [rect for rect in kept if rect[0] == c],
+        [rect for rect in kept if rect[3] == b],
+        [rect for rect in kept if rect[1] == d],
+    ]
+    lasting = [set(_largest([r for at, r in cut if at == side], beside)) for side, beside in enumerate(sides)]
+    for side, rect in cut:
+        if rect in lasting[side]:
+            kept.append(rect)
+            lasting[side].remove(rect)
+    return kept
+
+
+def _largest(cut: Sequence[Rect], kept: Sequence[Rect]) -> list[Rect]:
+    """Those of `cut` that lie within none of `kept` nor of the others; of equals the first."""
+    found = []
+    for at, (x1, y1, x2, y2) in enumerate(cut):
+        for other in kept:
+            if x1 >= other[0] and y1 >= other[1] and x2 <= other[2] and y2 <= other[3]:
+                break
+        else:
+            for place, other in enumerate(cut):
+                inside = x1 >= other[0] and y1 >= other[1] and x2 <= other[2] and y2 <= other[3]
+                if inside and place != at and (place < at or other != (x1, y1, x2, y2)):
+                    break
+            else:
+                found.append((x1, y1, x2, y2))
     return found
 
 
@@ -97,16 +163,13 @@ def _beside(rect: Rect, taken: Rect) -> list[Rect]:
     return [part for part in parts if part[0] < part[2] and part[1] < part[3]]
 
 
-def _within(rect: Rect, other: Rect) -> bool:
-    return rect[0] >= other[0] and rect[1] >= other[1] and rect[2] <= other[2] and rect[3] <= other[3]
-
-
-def _cut(rect: Rect, wide: int, long: int, along: bool) -> list[Rect]:
-    """What is left of a rectangle in two parts once its first corner is cut off."""
+def _cut(rect: Rect, wide: int, long: int, along: bool, least: tuple[int, int]) -> list[Rect]:
+    """What is left of a rectangle in two parts once its first corner is cut off, no smaller than `least`."""
     x1, y1, x2, y2 = rect
     x, y = x1 + wide, y1 + long
     parts = [(x, y1, x2, y2), (x1, y, x, y2)] if along else [(x, y1, x2, y), (x1, y, x2, y2)]
-    return [part for part in parts if part[0] < part[2] and part[1] < part[3]]
+    least_wide, least_long = max(1, least[0]), max(1, least[1])
+    return [part for part in parts if part[2] - part[0] >= least_wide and part[3] - part[1] >= least_long]
 
 
 def _zones(whole: Rect, blocks: Sequence[Rect], gap: int) -> list[Rect]:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from projects.calc.lay.stash.aims import Key, Laid, Problem, key_of
 from projects.calc.lay.stash.bins import Bin, Counts, Spot, area, less
 from projects.calc.lay.stash.fill import Taste, fill, order_of
 from projects.calc.lay.stash.groups import Group, capacity
-from projects.calc.lay.stash.shorten import shortened, tastes_of
+from projects.calc.lay.stash.shorten import counts_of, shortened, tastes_of
 
 MANY: Final = 80
 """Panels above which fewer ways to fill are tried, so that an answer still comes at once."""
@@ -25,17 +25,36 @@ class Way:
     taste: Taste
 
 
+@dataclass(slots=True)
+class Known:
+    """What was found on the way to one quick use, by the names of bins: uses differ in a few bins only, and
+    those they share are filled once."""
+
+    filled: dict[tuple[str, Taste, tuple[int, ...]], tuple[Spot, ...]] = field(default_factory=dict)
+    shortened: dict[tuple[str, Counts], tuple[Spot, ...]] = field(default_factory=dict)
+
+    def fill(self, bin_: Bin, order: Sequence[int], problem: Problem, taste: Taste) -> tuple[Spot, ...]:
+        at = (bin_.name, taste, tuple(order))
+        found = self.filled.get(at)
+        if found is None:
+            found = self.filled[at] = fill(bin_, order, problem.kinds, taste)
+        return found
+
+
 def quick_use(problem: Problem, group: Group) -> Laid | None:
     """The best use found of the bins of a group; None where none was found."""
     roll = next((bin_ for bin_ in group if bin_.is_roll), None)
     lengths = sorted((bin_ for bin_ in group if not bin_.is_roll), key=lambda b: b.width * b.length)
     bins = [*lengths, roll] if roll else lengths
-    tries = list(_tried(problem, bins))
+    known = Known()
+    tries = list(_tried(problem, bins, known))
     if not tries:
         return None
-    best, bins = _without_the_largest(problem, bins, min(tries, key=lambda laid: key_of(problem, laid)))
-    tries = sorted([best, *_tried(problem, bins)], key=lambda laid: key_of(problem, laid))
-    finished = [_shortened(problem, laid) for laid in tries[:3]]
+    first = min(tries, key=lambda laid: key_of(problem, laid))
+    best, bins = _without_the_largest(problem, bins, first, known)
+    others = _tried(problem, bins, known, buy=key_of(problem, best)[0] > 0)
+    tries = sorted([best, *others], key=lambda laid: key_of(problem, laid))
+    finished = [_shortened(problem, laid, known) for laid in tries[:3]]
     return min(finished, key=lambda laid: key_of(problem, laid))
 
 
@@ -46,9 +65,10 @@ def ways_for(problem: Problem) -> list[Way]:
 
 
 def share_out(
-    problem: Problem, bins: Sequence[Bin], order: Sequence[int], taste: Taste
+    problem: Problem, bins: Sequence[Bin], order: Sequence[int], taste: Taste, known: Known | None = None
 ) -> tuple[dict[Bin, tuple[Spot, ...]], Counts]:
     """Fill the bins in turn with panels in an order; what lies on each, and what is left over."""
+    known = known or Known()
     count = Counter(order)
     left = tuple(count[kind] for kind in range(len(problem.kinds)))
     laid: dict[Bin, tuple[Spot, ...]] = {}
@@ -61,19 +81,27 @@ def share_out(
                 here.append(kind)
         if not here:
             break
-        # The roll is filled from its start, whatever the lengths are filled by: only its end counts.
-        used = Taste(False, taste.straight, taste.along, taste.through) if bin_.is_roll else taste
-        laid[bin_] = fill(bin_, here, problem.kinds, used)
+        laid[bin_] = known.fill(bin_, here, problem, _on(bin_, taste))
         left = less(left, laid[bin_])
     return laid, left
 
 
-def _tried(problem: Problem, bins: Sequence[Bin]) -> Iterator[Laid]:
-    """Uses of the bins that hold all panels."""
+def _on(bin_: Bin, taste: Taste) -> Taste:
+    """A taste as far as it makes a difference on a bin. The roll is filled from its start, whatever the
+    lengths are filled by: only its end counts."""
+    return replace(taste, snug=taste.snug and not bin_.is_roll, through=taste.through and bool(bin_.blocks))
+
+
+def _tried(problem: Problem, bins: Sequence[Bin], known: Known, *, buy: bool = True) -> Iterator[Laid]:
+    """Uses of the bins that hold all panels. Unless it may buy, the roll's part is left out: where a use that
+    buys nothing is known, none that buys is better."""
+    turns = [turn if buy or not turn[-1].is_roll else turn[:-1] for turn in _orders(bins)]
+    if not buy and sum(map(capacity, turns[0])) < area(problem.counts, problem.kinds):
+        return
     for way in ways_for(problem):
         order = order_of(problem.counts, problem.kinds, way.by)
-        for turn in _orders(bins):
-            laid, left = share_out(problem, turn, order, way.taste)
+        for turn in turns:
+            laid, left = share_out(problem, turn, order, way.taste, known)
             if not any(left):
                 yield laid
 
@@ -85,7 +113,9 @@ def _orders(bins: Sequence[Bin]) -> Iterator[Sequence[Bin]]:
         yield [*sorted(bins[:-1], key=lambda b: (b.width, b.length)), bins[-1]]
 
 
-def _without_the_largest(problem: Problem, bins: list[Bin], best: Laid) -> tuple[Laid, list[Bin]]:
+def _without_the_largest(
+    problem: Problem, bins: list[Bin], best: Laid, known: Known
+) -> tuple[Laid, list[Bin]]:
     """Leave out the largest, then the next, wherever the rest gives something better; the bins kept."""
     key: Key = key_of(problem, best)
     for bin_ in reversed([b for b in bins if not b.is_roll]):
@@ -94,11 +124,19 @@ def _without_the_largest(problem: Problem, bins: list[Bin], best: Laid) -> tuple
         fewer = [b for b in bins if b is not bin_]
         if sum(map(capacity, fewer)) < area(problem.counts, problem.kinds):
             continue
-        for laid in _tried(problem, fewer):
+        for laid in _tried(problem, fewer, known, buy=key[0] > 0):
             if (new := key_of(problem, laid)) <= key:
                 best, key, bins = laid, new, fewer
     return best, bins
 
 
-def _shortened(problem: Problem, laid: Laid) -> Laid:
-    return {bin_: shortened(problem, bin_, spots) for bin_, spots in laid.items()}
+def _shortened(problem: Problem, laid: Laid, known: Known) -> Laid:
+    return {bin_: _shortest(problem, bin_, spots, known) for bin_, spots in laid.items()}
+
+
+def _shortest(problem: Problem, bin_: Bin, spots: tuple[Spot, ...], known: Known) -> tuple[Spot, ...]:
+    """The panels of a bin laid again, unless the same panels were before."""
+    at = (bin_.name, counts_of(problem, spots))
+    if at not in known.shortened:
+        known.shortened[at] = shortened(problem, bin_, spots)
+    return min(spots, known.shortened[at], key=bin_.used)

@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
-from projects.calc.lay.request import Lay, LayError, LayRequest
+from projects.calc.lay.bound import lower_bound
+from projects.calc.lay.request import Item, Lay, LayError, LayRequest
 from projects.calc.lay.stash.aims import Problem
 from projects.calc.lay.stash.bins import Bin, Counts, Spot
 from projects.calc.lay.stash.fill import Taste, fill, order_of
@@ -27,9 +28,9 @@ def tastes_of(request: LayRequest) -> tuple[Taste, ...]:
 
 def shortened(problem: Problem, bin_: Bin, spots: tuple[Spot, ...]) -> tuple[Spot, ...]:
     """The same panels on the same bin, taking no more of it than before."""
-    if not spots:
+    if not spots or _is_least(problem, bin_, spots):
         return spots
-    best = min([spots, *_refilled(problem, bin_, spots)], key=bin_.used)
+    best = _refilled(problem, bin_, spots)
     if bin_.blocks:
         return best
     try:
@@ -38,6 +39,12 @@ def shortened(problem: Problem, bin_: Bin, spots: tuple[Spot, ...]) -> tuple[Spo
         return best
     found = spots_of(lay, bin_)
     return found if bin_.used(found) < bin_.used(best) else best
+
+
+def _is_least(problem: Problem, bin_: Bin, spots: Sequence[Spot]) -> bool:
+    """Whether panels plainly can't take less of a bin than they do."""
+    items = [Item(kind.panel, 1, kind.ways) for kind in (problem.kinds[spot[0]] for spot in spots)]
+    return bin_.used(spots) + bin_.gap - bin_.start <= lower_bound(items, bin_.room)
 
 
 def request_on(problem: Problem, bin_: Bin, spots: Sequence[Spot]) -> LayRequest:
@@ -71,16 +78,21 @@ def _planned(request: LayRequest) -> Lay:
     return plan_lay(request)
 
 
-def _refilled(problem: Problem, bin_: Bin, spots: Sequence[Spot]) -> list[tuple[Spot, ...]]:
-    found = []
+def _refilled(problem: Problem, bin_: Bin, spots: tuple[Spot, ...]) -> tuple[Spot, ...]:
+    """The shortest of the quick ways to lay them, or as they lie."""
     counts = counts_of(problem, spots)
+    best, orders = spots, set[tuple[int, ...]]()
     for by in range(3):
-        order = order_of(counts, problem.kinds, by)
+        order = tuple(order_of(counts, problem.kinds, by))
+        if order in orders:
+            continue
+        orders.add(order)
         for taste in tastes_of(problem.request):
-            laid = fill(bin_, order, problem.kinds, taste)
+            # One that doesn't end sooner is given up as soon as that shows.
+            laid = fill(bin_, order, problem.kinds, taste, under=bin_.used(best) + bin_.gap)
             if len(laid) == len(spots):
-                found.append(laid)
-    return found
+                best = laid
+    return best
 
 
 def counts_of(problem: Problem, spots: Sequence[Spot]) -> Counts:

@@ -7,68 +7,118 @@ what straight cuts leave around the panel are new places.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
 
-from projects.calc.lay.stash.bins import Bin, Kind, Rect, Spot, hits, rect_of
+from projects.calc.lay.stash.bins import Bin, Kind, Rect, Spot, hits, least_sides, rect_of
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Place:
-    """A rectangle that straight cuts free, and the flaws and pinned panels in it."""
+    """A rectangle that straight cuts free, the flaws and pinned panels in it, and where panels may begin:
+    nearest its corner, or just beyond flaws and pins."""
 
     rect: Rect
     blocks: tuple[Rect, ...]
+    xs: tuple[int, ...]
+    ys: tuple[int, ...]
 
     @classmethod
     def of(cls, rect: Rect, blocks: Sequence[Rect]) -> Place:
-        return cls(rect, tuple(block for block in blocks if hits(rect, block)))
+        inside = tuple(block for block in blocks if hits(rect, block))
+        x1, y1 = rect[:2]
+        xs = {x1, *(block[2] for block in inside if block[2] > x1)}
+        ys = {y1, *(block[3] for block in inside if block[3] > y1)}
+        return cls(rect, inside, tuple(xs), tuple(ys))
 
-    def spots(self, kind: int, ways: Sequence[tuple[int, int]]) -> Iterator[Spot]:
-        """Where a panel may lie in it: nearest its corner, or just beyond flaws and pins."""
-        x1, y1, x2, y2 = self.rect
-        xs = {x1, *(block[2] for block in self.blocks if block[2] > x1)}
-        ys = {y1, *(block[3] for block in self.blocks if block[3] > y1)}
-        for (wide, long), x, y in product(ways, xs, ys):
-            spot = (kind, x, y, wide, long)
-            if x + wide <= x2 and y + long <= y2 and not any(hits(rect_of(spot), b) for b in self.blocks):
-                yield spot
+    def spots(self, kind: int, wide: int, long: int) -> Iterator[Spot]:
+        """Where a panel may lie in it."""
+        _, _, x2, y2 = self.rect
+        for x, y in product(self.xs, self.ys):
+            if x + wide <= x2 and y + long <= y2 and self.is_clear(x, y, x + wide, y + long):
+                yield kind, x, y, wide, long
+
+    def is_clear(self, a: int, b: int, c: int, d: int) -> bool:
+        """Whether a rectangle touches no block."""
+        return all(block[0] >= c or a >= block[2] or block[1] >= d or b >= block[3] for block in self.blocks)
 
 
-Scored = tuple[tuple[int, int, int], Place, Spot, list[Rect]]
+Found = tuple[Place, Spot, list[Rect]]
 
 
 def fill_through(
-    bin_: Bin, order: Sequence[int], kinds: Sequence[Kind], *, snug: bool, along: bool
+    bin_: Bin,
+    order: Sequence[int],
+    kinds: Sequence[Kind],
+    *,
+    snug: bool,
+    along: bool,
+    under: int | None = None,
 ) -> tuple[Spot, ...]:
     """Panels (indices of kinds) laid one after the other; those that find no place are left out.
 
     `snug`: where the least is over beside it, else where it ends nearest the start; `along`: the rest of a
-    place is cut along first, where no pinned panel is in the way.
+    place is cut along first, where no pinned panel is in the way. `under` as in `fill.fill`.
     """
-    pins = [rect_of(spot) for spot, _ in bin_.pinned]
+    pins = {rect_of(spot) for spot, _ in bin_.pinned}
     free = [Place.of((0, bin_.start, bin_.room, bin_.end), bin_.blocks)]
+    least_wide, least_long = least_sides(order, kinds)
     spots: list[Spot] = []
     no_place: set[int] = set()
     for kind in order:
         if kind in no_place:
             continue
-        best: Scored | None = None
-        for place in free:
-            for spot in place.spots(kind, kinds[kind].ways):
-                score = _score(place, spot, snug=snug)
-                if best is None or score < best[0]:
-                    rests = _rests(place, spot, pins, along=along)
-                    best = best if rests is None else (score, place, spot, rests)
-        if best is None:
+        found = _best(free, kind, kinds[kind].ways, pins, snug=snug, along=along)
+        if found is None:
+            if under is not None:
+                break
             no_place.add(kind)
             continue
-        _, place, spot, rests = best
+        place, spot, rests = found
+        if under is not None and spot[2] + spot[4] >= under:
+            break
         free.remove(place)
-        free += [Place.of(rest, place.blocks) for rest in rests]
+        # What is too small for any panel would only be looked at for nothing.
+        large = (r for r in rests if r[2] - r[0] >= least_wide and r[3] - r[1] >= least_long)
+        free += [Place.of(rest, place.blocks) for rest in large]
         spots.append(spot)
     return tuple(spots)
+
+
+def _best(
+    free: Sequence[Place],
+    kind: int,
+    ways: Sequence[tuple[int, int]],
+    pins: Collection[Rect],
+    *,
+    snug: bool,
+    along: bool,
+) -> Found | None:
+    """The first of the best places, where a panel lies in it, and what straight cuts leave around it."""
+    best: tuple[int, int, int] | None = None
+    found: Found | None = None
+    for place in free:
+        x1, y1, x2, y2 = place.rect
+        for wide, long in ways:
+            over, behind = x2 - x1 - wide, y2 - y1 - long
+            if over < 0 or behind < 0:
+                continue
+            if place.blocks:
+                for spot in place.spots(kind, wide, long):
+                    score = _score(place, spot, snug=snug)
+                    if best is None or score < best:
+                        rests = _rests(place, spot, pins, along=along)
+                        if rests is not None:
+                            best, found = score, (place, spot, rests)
+            else:
+                score = (min(over, behind), y1, x1) if snug else (y1 + long, over, x1)
+                if best is None or score < best:
+                    best, found = score, (place, (kind, x1, y1, wide, long), [])
+    if found is not None and not found[0].blocks:
+        place, spot, _ = found
+        return place, spot, _rests(place, spot, pins, along=along) or []
+    return found
 
 
 def _score(place: Place, spot: Spot, *, snug: bool) -> tuple[int, int, int]:
@@ -77,7 +127,7 @@ def _score(place: Place, spot: Spot, *, snug: bool) -> tuple[int, int, int]:
     return (min(over, behind), y, x) if snug else (y + long, over, x)
 
 
-def _rests(place: Place, spot: Spot, pins: Sequence[Rect], *, along: bool) -> list[Rect] | None:
+def _rests(place: Place, spot: Spot, pins: Collection[Rect], *, along: bool) -> list[Rect] | None:
     """What straight cuts leave of a place around a panel; None where each order cuts a pinned panel."""
     held = [block for block in place.blocks if block in pins]
     for before, after in ((along, along), (not along, along), (along, not along), (not along, not along)):
