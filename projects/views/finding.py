@@ -7,6 +7,7 @@ from urllib.parse import quote
 
 from django.db.models import Count, Model, Q, QuerySet, Window
 from django.urls import reverse
+from django.utils import dateformat
 
 from projects.activities.finding_cloth import Asked, fabrics, lengths, listed, notions
 from projects.models import Client, ClothLength, Fabric, Notion, Piece, Project, Recipe, Sample, Step
@@ -47,6 +48,8 @@ class Found:
     total: int
     many: bool = False
     """More than ``total``; counting stopped there."""
+    rows: tuple[Any, ...] = ()
+    """The rows behind the lines, where they were asked for."""
 
     @property
     def more(self) -> int:
@@ -61,9 +64,9 @@ def found_in(group: Group, words: list[str], *, owner: bool, first: int) -> Foun
     """The first rows of a group and how many there are, in one query, or in two where they can be many."""
     if group.order:
         page = listed(group.rows(words, owner), group.order, size=first, related=group.related)
-        return Found(group, [group.line(row) for row in page.rows], page.total, page.more)
+        return Found(group, [group.line(row) for row in page.rows], page.total, page.more, tuple(page.rows))
     rows = list(group.rows(words, owner).annotate(total=Window(Count("pk")))[:first])
-    return Found(group, [group.line(row) for row in rows], rows[0].total if rows else 0)
+    return Found(group, [group.line(row) for row in rows], rows[0].total if rows else 0, rows=tuple(rows))
 
 
 def _at(name: str, row: Model) -> str:
@@ -75,14 +78,22 @@ def _projects(words: list[str], owner: bool) -> QuerySet[Project]:
     for word in words:
         number = word.lstrip("#№")
         numbered = Q(number=int(number)) if number.isdecimal() and len(number) < 10 else Q(pk=None)
-        found &= every_word([word], ("title", "brief")) | numbered
+        referred = every_word([word], ("client__reference",)) & Q(client__deleted_at=None)
+        found &= every_word([word], ("title", "brief")) | referred | numbered
     return Project.objects.live().filter(found).select_related("client").order_by("-number")
 
 
 def _project_line(project: Project) -> Line:
-    client = project.client.name if project.client and project.client.is_live else "own work"
-    beside = f"number {project.number}, {project.get_state_display().lower()}, {client}"
-    return Line(project.title, beside, _at("project", project))
+    client = project.client if project.client and project.client.is_live else None
+    due = f"due {dateformat.format(project.due, 'j F Y')}" if project.due else "no due date"
+    whose = [client.name, client.reference] if client else ["own work"]
+    beside = [f"number {project.number}", project.get_state_display().lower(), *whose, due]
+    return Line(project.title, ", ".join(filter(None, beside)), _at("project", project))
+
+
+def _of(project: Project) -> str:
+    """A project beside one of its rows: two of one title are told apart by their numbers."""
+    return f"{project.title}, number {project.number}"
 
 
 def _clients(words: list[str], owner: bool) -> QuerySet[Client]:
@@ -101,7 +112,7 @@ def _pieces(words: list[str], owner: bool) -> QuerySet[Piece]:
 
 
 def _piece_line(piece: Piece) -> Line:
-    return Line(piece.name, piece.project.title, _at("piece", piece))
+    return Line(piece.name, _of(piece.project), _at("piece", piece))
 
 
 def _steps(words: list[str], owner: bool) -> QuerySet[Step]:
@@ -112,7 +123,7 @@ def _steps(words: list[str], owner: bool) -> QuerySet[Step]:
 
 
 def _step_line(step: Step) -> Line:
-    beside = f"{step.project.title}, {step.get_state_display().lower()}"
+    beside = f"{_of(step.project)}, {step.get_state_display().lower()}"
     at = f"#step-{quote(step.key or f'{OWN}{step.pk}')}"
     return Line(step.title, beside, reverse("steps", args=[step.project_id]) + at)
 

@@ -37,7 +37,7 @@ def project_photos(request: HttpRequest, pk: int) -> HttpResponse:
     project = get_object_or_404(Project.objects.live(), pk=pk)
     key = (request.POST if request.method == "POST" else request.GET).get("step", "")
     if not key:
-        context = {"row": project, "back": _page_of(project)}
+        context = {"row": project, "back": page_of(project)}
         return _photos(request, project, activity.photos_of(project), context)
     try:
         step, title = steps.look_up(project=project, key=key)
@@ -58,10 +58,10 @@ def photos_of(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     if kind == "sample":
         rows = rows.filter(version__recipe__deleted_at=None).select_related("version__recipe", "fabric")
     row = get_object_or_404(rows, pk=pk)
-    return _photos(request, row, activity.photos_of(row), {"row": row, "back": _page_of(row)})
+    return _photos(request, row, activity.photos_of(row), {"row": row, "back": page_of(row)})
 
 
-def _page_of(row: Row) -> str:
+def page_of(row: Row) -> str:
     """The page of what a photograph shows, where the strip is."""
     kind = activity.kind_of(row)
     return f"{reverse(kind, args=[row.pk])}#photos"
@@ -110,24 +110,26 @@ def _step(project: Row, key: str) -> Step:
         raise Http404("no such step") from None
 
 
-def _photo(pk: int) -> Photo:
+def photo_of(pk: int) -> Photo:
+    """A photograph that may be seen, with what it is of; or 404."""
     linked = ("project", "step", "sample__version__recipe", "sample__fabric", "fabric", "notion", "added_by")
     return get_object_or_404(activity.seen().select_related(*linked), pk=pk)
 
 
-def _row_of(photo: Photo) -> Row:
+def row_of(photo: Photo) -> Row:
+    """What a photograph is of; of a step, its project."""
     return photo.project or photo.sample or photo.fabric or photo.notion
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def photo(request: HttpRequest, pk: int) -> HttpResponse:
     """One photograph: what it shows, its caption, and where else it is seen."""
-    row = _photo(pk)
+    row = photo_of(pk)
     form = PhotoForm(request.POST or None, instance=row, workroom=request.workroom)
-    here, of = reverse("photo", args=[pk]), _row_of(row)
+    here, of = reverse("photo", args=[pk]), row_of(row)
     context = {
         "photo": row, "form": form, "nav": NAV[activity.kind_of(of)],
-        "row": of, "row_page": _page_of(of), "all": address_of(of),
+        "row": of, "row_page": page_of(of), "all": address_of(of),
     }
     if request.method != "POST":
         return posts.show(request, "photos/photo.html", context)
@@ -143,12 +145,12 @@ def photo(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 def photo_delete(request: HttpRequest, pk: int) -> HttpResponse:
-    row = _photo(pk)
+    row = photo_of(pk)
 
     def do() -> str:
         deletion = activity.delete_photo(row, person=request.user)
         offer_undo(request, "The photograph was deleted.", deletion)
-        return address_of(_row_of(row))
+        return address_of(row_of(row))
 
     return posts.once(request, do)
 

@@ -127,6 +127,7 @@ RULES = {
     "project_photos": _all(FORM, "project"),
     "photos_of": _all(FORM, "photo_kind", "fabric"),
     "photo": _all(FORM, "photo"),
+    "photo_move": _all(FORM, "photo"),
     "photo_delete": _all(DEED, "photo"),
     "photo_file": _all(PAGE, "photo_key", "photo_size"),
     "bench_list": _all(PAGE, "project"),

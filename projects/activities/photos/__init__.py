@@ -4,6 +4,7 @@ from .adding import MOST_AT_ONCE, Added, add_drawn, add_photos
 from .changing import change_photo, clear_old, delete_photo, owner_name
 from .files import SIZES, photo_file_path
 from .header import Refused
+from .moving import move_photo
 from .owners import counts_by_step, kind_of, of_all, photos_of, seen
 
 __all__ = [
@@ -18,6 +19,7 @@ __all__ = [
     "counts_by_step",
     "delete_photo",
     "kind_of",
+    "move_photo",
     "of_all",
     "owner_name",
     "photo_file_path",
