@@ -4,25 +4,22 @@ studio against what is left of all projects. Minutes and dates."""
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 from functools import cached_property, lru_cache
 
-from django.db.models import Sum
-
-from projects.calc.promise import Outlook, Promise, Share, Work, Worker, promise_for, share_of, simulate
-from projects.models import DayOff, LabourLog, Project, WeekHours
+from projects.calc.promise import Outlook, Promise, Share, Work, Worker, promise_for, simulate
+from projects.models import DayOff, Project, WeekHours
 
 from .forecasts import Forecast, forecast, spent_on
 from .making import plan_rows
 from .plan import PlannedStep
 from .runs import runs_of
 from .several import load_several
+from .weeks_worked import first_day, learned_share
 
-WEEKS = 8
-"""So many whole weeks tell how much of the hours somebody gives really goes into projects."""
 MOST = 200
 """Projects in hand beyond so many are left out; those due first are in."""
 
@@ -119,7 +116,8 @@ def look_ahead(projects: Sequence[Project], *, today: date) -> Ahead:
         found[project.pk] = one
         if one.forecast and one.forecast.left:
             works.append(_work(project, one.forecast))
-    return Ahead(today, calendar_on(today), found, tuple(works))
+    nothing_left = found.keys() - {work.key for work in works}
+    return Ahead(today, calendar_on(today, nothing_left), found, tuple(works))
 
 
 def _work(project: Project, found: Forecast) -> Work:
@@ -130,44 +128,18 @@ def _work(project: Project, found: Forecast) -> Work:
     )  # fmt: skip
 
 
-def calendar_on(today: date) -> Calendar:
-    """Weekly hours of the people who are here, days off from now on, and the share; three queries."""
-    first = today - timedelta(days=today.weekday() + 7 * WEEKS)
+def calendar_on(today: date, nothing_left: Collection[int] = ()) -> Calendar:
+    """Weekly hours of the people who are here, their days off, and the share; five queries. ``nothing_left``
+    are the rows of projects in hand that have no work left."""
     weeks: dict[int, list[int]] = defaultdict(lambda: [0] * 7)
     for row in WeekHours.objects.filter(person__is_active=True).order_by("person_id"):
         weeks[row.person_id][row.weekday] = row.minutes
     off = [
         (row.person_id, row.first, row.last)
-        for row in DayOff.objects.filter(last__gte=first, removed_at=None).order_by("first", "pk")
+        for row in DayOff.objects.filter(last__gte=first_day(today), removed_at=None).order_by("first", "pk")
     ]
     workers = tuple(
         Worker(person, tuple(week), tuple((a, b) for who, a, b in off if who in (None, person)))
         for person, week in weeks.items()
     )
-    return Calendar(workers, share_of(_weeks_worked(workers, first, today)) if workers else Share())
-
-
-def _weeks_worked(workers: Iterable[Worker], first: date, today: date) -> list[tuple[int, int]]:
-    """Of each person and recent whole week in which they logged hours: on projects, and minutes given."""
-    last = today - timedelta(days=today.weekday() + 1)
-    by_person = {worker.person: worker for worker in workers}
-    logs = LabourLog.objects.filter(
-        person__in=by_person, date__range=(first, last), removed_at=None, project__isnull=False
-    )
-    logged: dict[tuple[int, date], int] = defaultdict(int)
-    for person, day, minutes in logs.order_by().values_list("person_id", "date").annotate(Sum("minutes")):
-        logged[person, day - timedelta(days=day.weekday())] += minutes or 0
-    return [
-        (minutes, _given(by_person[person], week))
-        for (person, week), minutes in sorted(logged.items())
-        if minutes
-    ]
-
-
-def _given(worker: Worker, week: date) -> int:
-    """Minutes that somebody was to give in a week, days off taken out."""
-    days = (week + timedelta(days=n) for n in range(7))
-    return sum(
-        worker.week[day.weekday()] for day in days if not any(a <= day <= b for a, b in worker.off)
-    )
-
+    return Calendar(workers, learned_share(workers, today, nothing_left))

@@ -20,7 +20,8 @@ from random import Random
 from projects.calc.forecast import Done, Left, forecast
 from projects.calc.learned import Learned, Observation, learn
 from projects.calc.mixed import Spreads
-from projects.calc.promise import Work, Worker, promise_for, share_of
+from projects.calc.promise import Share, Work, Worker, promise_for, share_of
+from projects.calc.weeks_worked import Span, weeks_worked
 from tests.bench.estimate_bench import parts_of
 from tests.studio_sim import Maker, SimStep, Truth, make_project, observed, true_minutes
 
@@ -32,6 +33,7 @@ WARM_UP = 40
 DAYS = 110
 LATEST = 100
 """The program learns from so many of the latest finished steps."""
+WEEKS = 8
 EVERY = 3.5
 """A new project arrives every so many days, on average: about as much work as there are hours for."""
 TRUTHS = {
@@ -52,6 +54,7 @@ class Job:
     steps: list[SimStep]
     shared: dict[int, float]
     promised: date | None = None
+    arrived: date = FIRST
     doing: dict[int, tuple[int, float, float]] = field(default_factory=dict)
     """By person: the step in hand, its true minutes, and minutes so far."""
     next: int = 0
@@ -68,7 +71,9 @@ class Studio:
     makers: dict[int, Maker] = field(default_factory=dict)
     jobs: list[Job] = field(default_factory=list)
     logs: list[Observation] = field(default_factory=list)
-    weeks: list[tuple[int, int]] = field(default_factory=list)
+    logged: dict[tuple[int, date], float] = field(default_factory=dict)
+    by_whole_weeks: bool = False
+    """Whether idle days count too, as they once did: to see what leaving them out does."""
     share: float = 1.0
     kept: list[bool] = field(default_factory=list)
     ahead: list[int] = field(default_factory=list)
@@ -94,21 +99,12 @@ class Studio:
         for person in PEOPLE:
             if self.rng.random() < 0.04:
                 strays[person] = 0.0  # a week in bed
-        idle = set()
-        worked, declared = dict.fromkeys(PEOPLE, 0.0), dict.fromkeys(PEOPLE, 0)
         for day in range(7):
             today = monday + timedelta(days=day)
             for worker in self.workers:
                 person = worker.person
                 if not any(first <= today <= last for first, last in worker.off):
-                    declared[person] += WEEK[day]
-                    wanted = WEEK[day] * strays[person]
-                    now = self._work(person, today, wanted)
-                    worked[person] += now
-                    if now < wanted - 1e-6:
-                        idle.add(person)
-        busy = [p for p in PEOPLE if declared[p] and p not in idle]
-        self.weeks += [(round(worked[p]), declared[p]) for p in busy]
+                    self.logged[person, today] = self._work(person, today, WEEK[day] * strays[person])
 
     def _work(self, person: int, today: date, minutes: float) -> float:
         """One person's day: the next free step of the project that is due first."""
@@ -176,9 +172,22 @@ class Studio:
             self.asked_at += 30 if anew else 0
         return self.learned
 
+    def _share(self, today: date) -> Share:
+        """From the last weeks, as `planning.promises.calendar_on` has it; promises are asked on Mondays."""
+        first = today - timedelta(days=7 * WEEKS)
+        logged = {
+            (person, (day - first).days): round(minutes)
+            for (person, day), minutes in self.logged.items()
+            if first <= day < today
+        }
+        spans = [Span(job.arrived, job.finished) for job in self.jobs]
+        if self.by_whole_weeks:
+            spans = [Span(FIRST - timedelta(days=7), None)]
+        return share_of(weeks_worked(logged, self.workers, spans, first, WEEKS))
+
     def arrive(self, today: date, number: int) -> None:
         """A new project, promised for the day that what was learned so far names."""
-        job = Job(number, make_project(self.rng, self.rng.uniform(10, 60)), {})
+        job = Job(number, make_project(self.rng, self.rng.uniform(10, 60)), {}, arrived=today)
         learned = self._learn()
         works = [self.left_of(other, learned) for other in self._open()]
         new = self.left_of(job, learned)
@@ -189,7 +198,7 @@ class Studio:
             today,
             own_sd=new.own_sd,
             common_sd=new.common_sd,
-            share=share_of(self.weeks[-24:]),
+            share=self._share(today),
         )
         job.promised = promise.safe
         self.jobs.append(job)
@@ -197,12 +206,12 @@ class Studio:
             self.ahead.append((promise.safe - today).days)
 
 
-def run(truth: Truth, seed: int) -> Studio:
+def run(truth: Truth, seed: int, *, every: float = EVERY, by_whole_weeks: bool = False) -> Studio:
     """Most of a year of one studio. Promises whose day lies within the year or soon after count."""
-    studio = Studio(truth, Random(seed))
+    studio = Studio(truth, Random(seed), by_whole_weeks=by_whole_weeks)
     arrivals = [0, 0, 1]
     while arrivals[-1] < DAYS:
-        arrivals.append(arrivals[-1] + max(1, round(studio.rng.expovariate(1 / EVERY))))
+        arrivals.append(arrivals[-1] + max(1, round(studio.rng.expovariate(1 / every))))
     arrivals = [day for day in arrivals if day < DAYS]
     for week in range(DAYS // 7 + 30):
         monday = FIRST + timedelta(days=7 * week)
