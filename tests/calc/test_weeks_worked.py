@@ -55,8 +55,8 @@ spans = st.lists(
 @settings(FIXED)
 @given(spans)
 def test_a_day_counts_where_its_night_before_and_after_had_work(found: list[Span]) -> None:
-    """By hand: half-days (a morning or a night) are covered by a span from the evening of its first day to the
-    noon of its last; two that touch on one day join."""
+    """By hand: half-days (a morning or a night) are covered by a span from the evening of its first day to
+    the noon of its last; two that touch on one day join."""
     covered = set()
     for one in found:
         begin = (one.first - MONDAY).days
