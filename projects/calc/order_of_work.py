@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from projects.calc.columns import Axis
+from projects.calc.folds import Pressing
 from projects.calc.marks import WISHES, begin_at
 
 
@@ -35,7 +36,8 @@ def spans(axis: Axis) -> tuple[Span, ...]:
     """
     begin, count = begin_at(axis), axis.count
     if begin == "alternate":
-        found = [Span(range(0, count, 2)), Span(range(1, count, 2))]
+        apart = [Span(range(0, count, 2)), Span(range(1, count, 2))]
+        found = _every_other_pleat(axis) if in_pairs(axis) else apart
     elif begin == "middle":
         middle = middle_of(axis)
         found = [Span(range(middle, count), origin=middle), Span(range(middle - 1, -1, -1), True, middle)]
@@ -46,6 +48,21 @@ def spans(axis: Axis) -> tuple[Span, ...]:
     else:
         found = _turning(axis, inwards=begin == "both")
     return tuple(span for span in found if span.places)
+
+
+def in_pairs(axis: Axis) -> bool:
+    """Whether two folds make one pleat, their flaps lying apart: box pleats, number 1 with 2, 3 with 4."""
+    lie = {(number % 2, pressing) for number, pressing in zip(axis.numbers, axis.pressings, strict=True)}
+    return axis.count > 1 and lie == {(1, Pressing.BACK), (0, Pressing.ON)}
+
+
+def _every_other_pleat(axis: Axis) -> list[Span]:
+    """A span a pleat. Where one of its folds was left out, the other is a pleat by itself."""
+    pleats: dict[int, list[int]] = {}
+    for place, number in enumerate(axis.numbers):
+        pleats.setdefault((number - 1) // 2, []).append(place)
+    each = [range(places[0], places[-1] + 1) for places in pleats.values()]
+    return [Span(places) for places in (*each[::2], *each[1::2])]
 
 
 def _turning(axis: Axis, inwards: bool) -> list[Span]:

@@ -191,7 +191,7 @@ def side(
     length = grown(parts.need, spaces)
     if direction is not None:
         axis = _lay(direction, parts, take_up, cloth, spaces, stretch)
-        if piece.work_order and not direction.is_pleats:
+        if piece.work_order and (not direction.is_pleats or piece.work_order == "alternate"):
             axis = replace(axis, order=piece.work_order)
         length = axis.length
         axis, found = _drop(axis, direction, name, parts, piece, spaces, near, far)

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from projects.calc.labour import metres
 from projects.calc.marks import begin_at, cross_from
-from projects.calc.order_of_work import middle_of, wish_unfollowed
+from projects.calc.order_of_work import in_pairs, middle_of, wish_unfollowed
 from projects.calc.panels import PanelPlan, SidePlan
 from projects.calc.recipe import Direction
 from projects.calc.techniques import TECHNIQUES
@@ -27,6 +27,10 @@ BEGIN = {
         "Begin in the middle with number {middle} and work to the {far}; then from the middle to the {first}."
     ),
     "alternate": "Begin at the {first} and sew every other one; then those between, from the {first} again.",
+    "pairs": (
+        "Begin at the {first} and fold every other pleat, both its folds; then those between, "
+        "from the {first} again."
+    ),
 }
 REFUSED = {
     "centre": "As they overlap they can't be sewn from the centre outwards, which the piece asks for.",
@@ -129,7 +133,8 @@ def _counted(side: SidePlan) -> str:
 
 def _begin(side: SidePlan) -> str:
     axis, (first, far) = side.axis, edges_of(side)
-    words = BEGIN[begin_at(axis)]
+    begin = begin_at(axis)
+    words = BEGIN["pairs" if begin == "alternate" and in_pairs(axis) else begin]
     middle = axis.numbers[middle_of(axis)] if "{middle}" in words else 0
     text = words.format(first=first, far=far, folds=f"{fold_word(side.direction)}s", middle=middle)
     return f"{text} {REFUSED[axis.order]}" if wish_unfollowed(axis) else text

@@ -9,6 +9,7 @@ from math import isqrt
 
 from projects.calc.gaps import NARROWEST_GAP
 from projects.calc.marks import begin_at
+from projects.calc.order_of_work import in_pairs
 from projects.calc.panels import PanelPlan, SidePlan
 
 from . import run_units
@@ -168,6 +169,12 @@ class RunPlan:
         """Whether each is pressed before the next, since its flap would lie over the next seam."""
         axis = self.side.axis if self.side else None
         return bool(axis and axis.count and axis.narrowest_gap < 0 and begin_at(axis) != "first")
+
+    @property
+    def paired(self) -> bool:
+        """Whether two folds make one pleat, their flaps lying apart."""
+        axis = self.side.axis if self.side else None
+        return bool(axis and in_pairs(axis))
 
     def space_before(self, unit: Unit) -> int:
         """From the seam before it, on the side the sewing comes from, to its own, finished; the first from

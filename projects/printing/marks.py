@@ -211,7 +211,7 @@ def _begin(axis: Axis, name: str) -> str:
     }
     begin = begin_at(axis)
     if begin == "alternate" and in_pairs(axis):
-        words[begin] = f"Begin at the {first}: every other pleat, both folds, then those between, again from there."
+        words[begin] = f"Begin at the {first}: every other pleat, both its folds, then those between."
     number = f" The first is number {axis.numbers[middle_of(axis)]}." if begin == "middle" else ""
     asked = f" {ASKED[axis.order]}" if wish_unfollowed(axis) else ""
     return f"{words[begin]}{number}{asked}"

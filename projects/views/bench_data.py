@@ -16,6 +16,7 @@ from projects.planning.run_units import Unit
 
 from .bench_advice import advice_data, wrong_data
 from .bench_kept import instruction
+from .bench_numbers import listed
 from .bench_units import edges_data, units_data
 from .bench_words import Words
 
@@ -40,6 +41,7 @@ def page_data(bench: Bench, person: Person, system: System) -> dict[str, Any]:
         "facts": [fact_data(fact, system) for fact in bench.facts],
         "fives": bool(run and run.fives),
         "overlapping": bool(run and run.overlapping),
+        "pairs": bool(run and run.paired),
         "words": {
             "one": run.one if run else "unit",
             "many": run.many if run else "units",
@@ -183,7 +185,7 @@ def told(fact: Fact, words: Words | None, system: System, names: dict[int, str])
     plain = words or Words(None, system)  # type: ignore[arg-type]
     units = fact.units
     one, many = (plain.run.one, plain.run.many) if plain.run else ("unit", "units")
-    which = f"{many} {', '.join(map(str, units))}" if len(units) > 1 else f"{one} {units[0]}" if units else ""
+    which = f"{many} {listed(units)}" if len(units) > 1 else f"{one} {units[0]}" if units else ""
     said = [_instruction(fact, plain) or KINDS.get(fact.kind, fact.kind).lower()]
     if fact.depth is not None:
         said.append(f"{plain.deep_text(fact.depth)} deep")

@@ -12,6 +12,8 @@ from projects.planning.plan import CheckMeasure
 from projects.planning.run_units import Unit
 from projects.planning.runs import RunPlan, Where
 
+from .bench_numbers import listed
+
 
 class Words:
     """Texts of one run in one system of units."""
@@ -127,10 +129,8 @@ class Words:
         """ "Tucks 3, 4 and 7 are still open."; empty where nothing is left behind."""
         if not numbers:
             return ""
-        *most, last = map(str, numbers)
-        which = f"{', '.join(most)} and {last}" if most else last
-        one, are = (self.run.many, "are") if most else (self.run.one, "is")
-        return f"{one[:1].upper()}{one[1:]} {which} {are} still open."
+        one, are = (self.run.many, "are") if len(numbers) > 1 else (self.run.one, "is")
+        return f"{sentence(one)} {listed(numbers)} {are} still open."
 
     def short(self, unit: Unit, state: State) -> str:
         """ "B 7", or the number of a unit without a mark."""
@@ -179,7 +179,10 @@ class Words:
         if unit is not None and last is None:
             yield sentence(f"the flaps will lie {self._lies(unit)}.")
         elif unit is not None and last is not None and unit.lies != last.lies:
-            yield f"The centre line: from here the flaps lie {self._lies(unit)}."
+            if run.paired:
+                yield f"This fold’s flap lies {self._lies(unit)}."
+            else:
+                yield f"The centre line: from here the flaps lie {self._lies(unit)}."
         elif unit is None and not run.overlapping:
             yield from self._all_pressed()
 
@@ -192,7 +195,9 @@ class Words:
 
     def _all_pressed(self) -> Iterator[str]:
         ways = list(dict.fromkeys(self._lies(unit) for unit in sorted(self.run.units, key=lambda u: u.at)))
-        if len(ways) == 1:
+        if self.run.paired:
+            yield f"Press now: the flaps lie in pairs, odd numbers {ways[0]}, even numbers {ways[-1]}."
+        elif len(ways) == 1:
             yield f"Press now: the flaps lie {ways[0]}."
         elif ways:
             yield f"Press now: up to the centre the flaps lie {ways[0]}, beyond it {ways[-1]}."

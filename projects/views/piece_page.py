@@ -72,7 +72,8 @@ def _sewn(line: PanelLine | None) -> str:
     if not asked:
         return ""
     refused = [side.name for side in asked if not side.axis.order or wish_unfollowed(side.axis)]
-    but = f"; those {' and '.join(refused)} overlap or are pleats and keep their own order" if refused else ""
+    why = "overlap and" if wish == "alternate" else "overlap or are pleats and"
+    but = f"; those {' and '.join(refused)} {why} keep their own order" if refused else ""
     return f"{dict(Piece.WORK_ORDER)[wish]}{but}."
 
 

@@ -113,7 +113,8 @@ window.Bench = window.Bench || {};
       due: due, missed: said ? said.missed : this.missedCheck(state, due), refused: this.outbox.refused().length,
       ahead: unit === null ? null : this.aheadCheck(state, unit),
       fives: data.fives && unit !== null ? Bench.fiveFrom(data.order, sewn, unit) : [],
-      advice: this.now ? this.now.advice : null, wrong: this.now ? this.now.wrong : null
+      advice: Bench.standing(this.now && this.now.advice, this.outbox.waiting()),
+      wrong: Bench.unanswered(this.now && this.now.wrong, this.outbox.waiting())
     };
   };
 
@@ -124,7 +125,9 @@ window.Bench = window.Bench || {};
       said.push("Press " + data.words.one + " " + last + " " + before.lies + (next ? " before the next." : "."));
     }
     if (next && next.lies && !before) { said.push("The flaps will lie " + next.lies + "."); }
-    else if (next && before && next.lies !== before.lies) { said.push("The centre line: from here the flaps lie " + next.lies + "."); }
+    else if (next && before && next.lies !== before.lies) {
+      said.push((data.pairs ? "This fold’s flap lies " : "The centre line: from here the flaps lie ") + next.lies + ".");
+    }
     return said;
   };
 

@@ -67,6 +67,9 @@ MADE = {
     "pleats": lambda: tucks(
         of=make.content(make.Direction("knife", width=20 * MM, depth=30 * MM, turns_at_centre=True))
     ),
+    "box pleats, every other one": lambda: tucks(
+        of=make.content(make.Direction("box", width=60 * MM, depth=10 * MM)), work_order="alternate"
+    ),
     "slanting lines": lambda: ratio("quilting", spacing=25 * MM, row=25 * MM, slant=True),
     "straight lines": lambda: ratio("quilting", spacing=25 * MM, row=25 * MM),
     "lattice": lambda: ratio("lattice", spacing=30 * MM, row=12 * MM, rows=2),
