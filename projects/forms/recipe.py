@@ -18,6 +18,7 @@ from projects.calc.recipe import FIRSTS, Recipe, RecipeError, assign_marks
 from .cells import MM, Cell, CellKind, from_post
 from .number_cells import NumberCell
 from .recipe_ratio import BY_DIRECTION, KINDS, RatioFields, no_ratio, ratio_from_content, ratio_from_post
+from .recipe_ratio import finds_of as ratio_finds
 from .recipe_rows import fill_technique, rearrange, same_as
 from .recipe_side import UNKEPT, Side, finds_of, side_from_direction, side_from_post
 
@@ -83,12 +84,10 @@ class RecipeState:
         """The lengths of size and cloth that are shown."""
         if self.mode == "size":
             return list(self.size.values())
-        if self.by_ratio:
-            return list(self.flat.values())
         asked = [
             self.size[side.name]
             for side in self.sides
-            if self.find.get(side.name) != "finished" and not side.is_nothing
+            if self.find.get(side.name) != "finished" and (self.by_ratio or not side.is_nothing)
         ]
         return [*self.flat.values(), *asked]
 
@@ -96,7 +95,7 @@ class RecipeState:
     def size_shape(self) -> str:
         """What decides which fields of size and cloth are shown."""
         if self.by_ratio:
-            return f"{self.mode}/{self.kind}"
+            return "/".join([self.mode, self.kind, *self.find.values()])
         nothing = "".join("-" if side.is_nothing else "+" for side in self.sides)
         kinds = (side.technique for side in self.sides)
         return "/".join([self.mode, *self.find.values(), nothing, *kinds])
@@ -198,7 +197,7 @@ def state_from_post(data: Mapping[str, str], system: System) -> RecipeState:
         carried=_carried(kind, data),
     )
     _press(state, data)
-    state.find = {side.name: _find(side, data.get(f"find.{side.name}", "")) for side in state.sides}
+    state.find = {side.name: _find(kind, side, data.get(f"find.{side.name}", "")) for side in state.sides}
     _check_words(state)
     state.settle()
     return state
@@ -241,8 +240,9 @@ def starting_state(system: System) -> RecipeState:
     return state_from_recipe(made.recipe, made.typed(), system)
 
 
-def _find(side: Side, given: str) -> str:
-    return given if given in dict(finds_of(side)) else "finished"
+def _find(technique: str, side: Side, given: str) -> str:
+    asked = ratio_finds(technique, side.name) if technique != BY_DIRECTION else finds_of(side)
+    return given if given in dict(asked) else "finished"
 
 
 def _press(state: RecipeState, data: Mapping[str, str]) -> None:

@@ -13,6 +13,7 @@ from projects.calc.errors import CalcError
 from projects.calc.lengths import System
 from projects.calc.ratio import (
     CLOSEST,
+    DRAWN_TO_SIZE,
     LEAST_RATIO,
     MOST_RATIO,
     MOST_ROWS,
@@ -56,6 +57,11 @@ FILLED = {
 }
 """Something to begin with, metric and inch, for a technique that was just chosen."""
 USUAL_ROWS = 2
+FINDS = {
+    "finished": "how large it becomes",
+    "ratio": "how full it can be",
+    "number": "how many fit",
+}
 SETS = [("diagonal", "by the diagonal of a square"), ("ratio", "as typed")]
 MAY_BE_NOTHING = ("row",)
 
@@ -146,6 +152,23 @@ class RatioFields:
         """(id, label, what is wrong) of everything wrong."""
         found = [(f"ratio-{key}", key.capitalize(), text) for key, text in self.errors.items()]
         return found + [(cell.ident, cell.label, cell.error) for cell in self.cells if cell.error]
+
+
+def finds_of(technique: str, name: str) -> list[tuple[str, str]]:
+    """What may be asked of the cloth owned, one direction: how full only where that is a choice, because it is
+    drawn up to the size; how many only of what takes up cloth as it is counted."""
+    asked = ["finished"]
+    if technique in DRAWN_TO_SIZE:
+        asked.append("ratio")
+    if technique in NUMBERED[name]:
+        asked.append("number")
+    return [(key, FINDS[key]) for key in asked]
+
+
+NUMBERED = {
+    "across": ("english", "honeycomb", "lattice", "quilting", "trapunto"),
+    "along": ("honeycomb", "lattice"),
+}
 
 
 def ratio_from_post(technique: str, system: System, data: Mapping[str, str]) -> RatioFields:

@@ -9,7 +9,8 @@ from projects.calc.lengths import System, thickness
 from projects.calc.panels import PanelPlan
 from projects.calc.ratio import STARTING_RATIOS, ByRatio
 from projects.calc.ratio_samples import RatioUp
-from projects.planning.recipe_backwards import Answer
+from projects.calc.recipe import Recipe
+from projects.planning.ratio_from_cloth import RatioAnswer
 from projects.planning.recipe_ratio import RatioFacts
 
 from .recipe_words import SQUARE_YARD, Fact, behind, hours, size
@@ -156,7 +157,16 @@ def counted(panel: PanelPlan, system: System) -> str:
     return f"{lines:,} {unit}{'' if lines == 1 else 's'}, {long} of stitching."
 
 
-def from_cloth(found: Answer, name: str, system: System) -> Fact:
-    """How large the cloth owned becomes."""
+def from_cloth(found: RatioAnswer, recipe: Recipe, name: str, system: System) -> Fact:
+    """What the cloth owned gives one way: the figure asked for, then the rest."""
     left = f" {size(found.left, system)} of flat cloth is left over." if found.left >= 1_000_000 else ""
-    return Fact(size(found.finished, system), f"{name}, finished.{left}")
+    unit = recipe.ratio.counts(name) if recipe.ratio else ""
+    count = f"{found.count:,} {unit}{'' if found.count == 1 else 's'}" if unit and found.count else ""
+    with_units = f", with {count}" if count else ""
+    if found.find == "finished":
+        return Fact(size(found.finished, system), f"{name}, finished{with_units}.{left}")
+    within = f"{name}, {size(found.finished, system)} finished"
+    if found.find == "ratio":
+        return Fact(f"{two(found.ratio)} to 1", f"flat to finished, {within}{with_units}.{left}")
+    of = f", of the {found.of:,} it would hold: leave the rest plain" if found.of else ""
+    return Fact(count, f"{within}{of}.{left}")

@@ -15,10 +15,10 @@ from projects.calc.ratio import ByRatio
 from projects.drawings.worked import Look, how, worked
 from projects.forms import recipe as form
 from projects.forms.number_cells import NumberCell
-from projects.forms.recipe_ratio import SETS
+from projects.forms.recipe_ratio import SETS, finds_of
 from projects.models import Fabric
 from projects.planning.learned_rates import rates_for
-from projects.planning.recipe_backwards import from_cloth
+from projects.planning.ratio_from_cloth import ratio_from_cloth
 from projects.planning.recipe_ratio import RatioFacts, ratio_facts
 from projects.planning.recipe_trial import Trial, samples_of, try_on
 from projects.planning.samples import Samples
@@ -61,6 +61,7 @@ class RatioView:
     notes: list[str] = field(default_factory=list)
     may_be_by_hand: bool = False
     sample_units: dict[str, str] = field(default_factory=dict)
+    finds: dict[str, list[tuple[str, str]]] = field(default_factory=dict)
     names = words.NAMES
     sets = SETS
 
@@ -105,15 +106,18 @@ def _tried(state: form.RecipeState, known: dict[str, Any]) -> PanelPlan | None:
 
 
 def _answered(state: form.RecipeState, trial: Trial, name: str) -> Fact | None:
-    flat = state.flat[name]
-    if not flat.nm:
+    flat, wished, find = state.flat[name], state.size[name], state.find[name]
+    if not flat.nm or (find != "finished" and wished.error):
         return None
     try:
-        found = from_cloth(trial, name, flat=flat.nm, find="finished", finished=None, system=state.system)
+        found = ratio_from_cloth(
+            trial, name, flat=flat.nm, find=find, finished=wished.nm, system=state.system
+        )
     except CalcError as error:
-        flat.error = str(error)
+        cell = wished if error.field == "finished" and find != "finished" else flat
+        cell.error = str(error)
         return None
-    return words.from_cloth(found, name, state.system)
+    return words.from_cloth(found, state.recipe, name, state.system)
 
 
 def parts(state: form.RecipeState, found: Found | None) -> dict[str, Any]:
@@ -138,6 +142,7 @@ def _view(state: form.RecipeState, facts: RatioFacts | None) -> RatioView:
     fields = state.ratio
     title = dict(form.KINDS)[state.kind]
     view = RatioView(title, [NumberLine(cell) for cell in fields.numbers])
+    view.finds = {name: finds_of(fields.technique, name) for name in words.NAMES}
     view.sample_units = words.SAMPLE_UNITS[fields.technique]
     view.may_be_by_hand = fields.technique in ("gathers", "quilting", "trapunto")
     if facts is None:

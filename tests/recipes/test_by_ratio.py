@@ -214,7 +214,7 @@ def test_from_the_cloth_owned(owner_page: Client, workroom: Workroom, technique:
     answer = owner_page.post(WORK_OUT, posted)
     assert answer.status_code == 200
     found = answer.context["backwards"]["across"]
-    assert "across, finished." in found.words
+    assert "across, finished" in found.words
     wide = float(found.figure.removesuffix(" cm"))
     size = {"mode": "size", "size.along": "20"}
     fits = owner_page.post(WORK_OUT, posted | size | {"size.across": f"{wide:.1f}"}).context["panel"]
