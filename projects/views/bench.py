@@ -24,6 +24,7 @@ from .bench_after import finished_of
 from .bench_data import answer_data, fact_data
 from .bench_page import page_of, runs_listed
 from .bench_person import bench_person
+from .bench_worker import bench_worker, kept_for
 
 ORDINARY = "The timer goes on as ordinary work: what was sewn again is logged as rework."
 TYPED = ("depth", "near", "far", "near_end", "far_end", "text")
@@ -62,6 +63,8 @@ def _page(request: HttpRequest, found: activity.Bench, status: int = 200, **extr
     answer = posts.show(request, page, context, status=status)
     answer["Cache-Control"] = "no-store"
     return answer
+    if found.run and status == 200:
+        kept_for(request, answer)
 
 
 @answers_json
@@ -186,6 +189,7 @@ def bench_time(request: HttpRequest, pk: int, key: str) -> HttpResponse:
 
 urlpatterns = [
     path("projects/<int:pk>/bench/", bench_list, name="bench_list"),
+    path("projects/bench-worker.js", bench_worker, name="bench_worker"),
     path("projects/<int:pk>/bench/<str:key>/", bench, name="bench"),
     path("projects/<int:pk>/bench/<str:key>/facts/", bench_facts, name="bench_facts"),
     path("projects/<int:pk>/bench/<str:key>/tap/", bench_tap, name="bench_tap"),

@@ -11,6 +11,7 @@ from projects.models import Person
 from projects.planning.hands import hand_of
 from projects.planning.run_advice import Asked, Checked, asked_now, just_wrong
 
+from .bench_numbers import listed
 from .bench_words import Words
 
 
@@ -158,10 +159,7 @@ def _spaces(moved: list[tuple[int, int]], words: Words) -> Iterable[str]:
 
 
 def _numbers(numbers: list[int]) -> str:
-    numbers = sorted(numbers)
-    if len(numbers) == 1:
-        return f"number {numbers[0]}"
-    return f"numbers {', '.join(map(str, numbers[:-1]))} and {numbers[-1]}"
+    return f"number{'s' if len(numbers) > 1 else ''} {listed(numbers)}"
 
 
 def _expects(asked: Asked, words: Words) -> Iterable[str]:

@@ -17,6 +17,7 @@ from projects.planning.plan import PanelLine, PlannedStep
 from projects.planning.run_advice import Checked, asked_beyond, checked
 from projects.planning.runs import RunPlan, of_line
 
+from .bench_numbers import listed
 from .bench_words import Words, sentence
 
 
@@ -70,7 +71,7 @@ def _kept(project: int, run: RunPlan, row: Run, system: System) -> KeptRun:
         count=run.count,
         many=run.many,
         checks=tuple(_checks(run, state, words, names)),
-        said=tuple(_said(run, state, words, names)),
+        said=tuple(_said(project, run, state, words, names)),
     )
 
 
@@ -105,12 +106,16 @@ def _comes_to(found: Checked, words: Words) -> str:
     return "can't be told" if excess is None else words.too_long(excess)
 
 
-def _said(run: RunPlan, state: State, words: Words, names: Names) -> Iterator[dict[str, Any]]:
-    """Wrong depths, instructions and notes, in the order they came."""
+def _said(
+    project: int, run: RunPlan, state: State, words: Words, names: Names
+) -> Iterator[dict[str, Any]]:
+    """Wrong depths, instructions and notes, in the order they came, each with the bench at its unit."""
+    bench = reverse("bench", args=[project, run.key])
     for fact in state.live:
         text = _words(run, state, fact, words)
         if text:
-            yield {"text": text, "who": names.get(fact.person, ""), "at": _at(fact)}
+            url = f"{bench}?to={fact.unit}#bench" if fact.unit in run.by_number else ""
+            yield {"text": text, "who": names.get(fact.person, ""), "at": _at(fact), "url": url}
 
 
 def _words(run: RunPlan, state: State, fact: Fact, words: Words) -> str:
@@ -141,9 +146,11 @@ def instruction(fact: Fact, words: Words) -> str:
         nm = int(fact.asked.get("guide", 0))
         way = "deeper" if nm > 0 else "shallower"
         return f"Guide {words.deep_text(abs(nm))} {way} than planned" if nm else "Guide back as planned"
-    steps = fact.asked.get("steps") or {}
-    parts = [f"{number} by {_signed(int(nm), words)}" for number, nm in steps.items()]
-    return f"Correction: {', '.join(parts)}" if parts else "Correction: spaces moved"
+    by_step: dict[int, list[int]] = {}
+    for number, nm in (fact.asked.get("steps") or {}).items():
+        by_step.setdefault(int(nm), []).append(int(number))
+    parts = [f"{listed(numbers)} by {_signed(nm, words)}" for nm, numbers in by_step.items()]
+    return f"Correction: {'; '.join(parts)}" if parts else "Correction: spaces moved"
 
 
 def _signed(nm: int, words: Words) -> str:

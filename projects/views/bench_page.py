@@ -19,6 +19,7 @@ from .bench_data import answer_data, page_data, told
 from .bench_person import bench_person, who
 from .bench_words import Words
 from .timer import clock
+from .bench_worker import SCRIPTS
 
 OTHERS = 6
 SHOWN = 12
@@ -47,6 +48,7 @@ def page_of(request: HttpRequest, bench: Bench, **extra: Any) -> dict[str, Any]:
         "others": others_in_hand(bench),
         "placings": Run.PLACINGS,
         **extra,
+        "scripts": SCRIPTS,
     }
     if run is None:
         return context

@@ -1,12 +1,15 @@
 """The studio's settings beside every request, and what every page needs of them."""
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
 from projects.models import Workroom
+
+from .bench_worker import whose
 
 NAV = {
     "": "today",
@@ -33,7 +36,7 @@ class WorkroomMiddleware:
 
 
 def page_context(request: HttpRequest) -> dict[str, Any]:
-    """``workroom`` for every template, and which of the five the address belongs to (``nav``)."""
+    """``workroom`` for every template, which of the five an address belongs to (``nav``), ``whose`` it is."""
     workroom = getattr(request, "workroom", None) or Workroom.load()
     first = request.path.strip("/").split("/")[0]
-    return {"workroom": workroom, "nav": NAV.get(first, "")}
+    return {"workroom": workroom, "nav": NAV.get(first, ""), "whose": partial(whose, request)}

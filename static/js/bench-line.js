@@ -13,7 +13,7 @@ window.Bench = window.Bench || {};
   function words(outbox, link) {
     var count = outbox.waiting().length, said = [];
     if (link.state === "away") {
-      said.push("No connection: " + (count ? taps(count) + "." : "taps wait here until it is back.") + " Stay on this page.");
+      said.push("No connection: " + (count ? taps(count) + "." : "taps wait here until it is back.") + (link.kept ? "" : " Stay on this page."));
     }
     else if (link.state === "out") { said.push(link.why + (count ? " Until then " + taps(count) + "." : "")); }
     else if (link.slow && count) { said.push("Sending: " + taps(count) + "."); }

@@ -1,16 +1,8 @@
-/* The bench page: brings model, outbox, link, keys and forms together. Works only beside the page's own HTML. */
+/* The bench page: brings model, outbox, link and taps together. Works only beside the page's own HTML. */
 window.Bench = window.Bench || {};
 (function (Bench) {
   "use strict";
   var SLOW = 1500;
-
-  function device() {
-    try {
-      var name = window.localStorage.getItem("bench-device") || Bench.newId();
-      window.localStorage.setItem("bench-device", name);
-      return name;
-    } catch (error) { return Bench.newId(); }
-  }
 
   function label(data) {
     var word = data.words.one.charAt(0).toUpperCase() + data.words.one.slice(1), kinds = {
@@ -24,23 +16,17 @@ window.Bench = window.Bench || {};
       if (fact.kind === "check") { words.push([fact.near_text || fact.near, fact.far_text || fact.far].filter(Boolean).join(" and ")); }
       if (fact.text) { words.push(fact.text); }
       if (fact.asked && fact.asked.refused || fact.refused) { words.push("not taken up"); }
-      var which = units.length > 1 ? data.words.many + " " + units.join(", ") : units.length ? word + " " + units[0] : "";
+      var which = units.length > 1 ? data.words.many + " " + Bench.listed(units) : units.length ? word + " " + units[0] : "";
       which = which.charAt(0).toUpperCase() + which.slice(1);
       return (which ? which + ", " : "") + words.filter(Boolean).join(", ");
     };
-  }
-
-  function range(units) {
-    var apart = units.some(function (unit, place) { return place && unit !== units[place - 1] + 1; });
-    if (units.length > 4 && !apart) { return units[0] + " to " + units[units.length - 1]; }
-    return units.length === 1 ? String(units[0]) : units.slice(0, -1).join(", ") + " and " + units[units.length - 1];
   }
 
   function Page(root, data) {
     var page = this;
     this.root = root;
     this.data = data;
-    this.link = { state: "here", why: "", slow: false };
+    this.link = { state: "here", why: "", slow: false, kept: false };
     this.outbox = new Bench.Outbox(data.person.id, data.post, function () { page.show(true); });
     this.model = new Bench.Model(data, this.outbox);
     this.label = label(data);
@@ -104,6 +90,14 @@ window.Bench = window.Bench || {};
     this.lines();
   };
 
+  /* Whether this page can be opened again without connection. */
+  Page.prototype.keeps = function (yes, text) {
+    this.link.kept = yes;
+    this.one("kept").hidden = false;
+    this.one("kept").textContent = text;
+    this.lines();
+  };
+
   Page.prototype.verdict = function (text) {
     var box = this.one("verdict");
     if (box) { box.hidden = !text; box.textContent = text; }
@@ -135,7 +129,7 @@ window.Bench = window.Bench || {};
     function go() { page.model.jump(unit); page.show(false); }
     if (!between.length) { go(); return; }
     var which = between.length === 1 ? data.words.one + " " : data.words.many + " ";
-    Bench.ask(this.one("ask"), (between.length === 1 ? "Is " : "Are ") + which + range(between) + " sewn?", [
+    Bench.ask(this.one("ask"), (between.length === 1 ? "Is " : "Are ") + which + Bench.listed(between) + " sewn?", [
       { says: "Yes, sewn as asked", does: function () { page.taps.take("sewn", { unit: between[0], also: between.slice(1) }); go(); } },
       { says: "No, not yet", does: go }
     ]);
@@ -158,57 +152,12 @@ window.Bench = window.Bench || {};
     var link = event.target.closest && event.target.closest("a[href]");
     if (!link || event.defaultPrevented || this.link.state !== "away" || event.ctrlKey || event.metaKey || link.hash && link.pathname === window.location.pathname) { return; }
     event.preventDefault();
-    Bench.ask(this.one("ask"), "There is no connection. If you leave this page, it can't be opened again until there is one. Taps that wait are kept.", [
+    var text = this.link.kept ? "There is no connection: where this leads can't be opened until there is one. This page can, with the taps that wait." :
+      "There is no connection. If you leave this page, it can't be opened again until there is one. Taps that wait are kept.";
+    Bench.ask(this.one("ask"), text, [
       { says: "Leave all the same", does: function () { window.location.href = link.href; } }
     ], "Stay here");
   };
 
-  /* On a low screen the large button is seen without scrolling. */
-  function bring(button, root) {
-    var bar = document.querySelector(".rail"), foot = bar && window.getComputedStyle(bar).position === "fixed" ? bar.offsetHeight : 0;
-    var lowest = window.innerHeight - foot;
-    var phone = window.matchMedia("(max-width: 760px)").matches, low = button && button.getBoundingClientRect().bottom > lowest;
-    if (!document.querySelector(".problems") && (low || phone) && window.scrollY < root.offsetTop) { root.scrollIntoView(); }
-  }
-
-  function start() {
-    var root = document.getElementById("bench"), written = document.getElementById("bench-data");
-    if (!root || !written) { return; }
-    var data = JSON.parse(written.textContent);
-    data.device = device();
-    var page = new Page(root, data);
-    root.querySelectorAll("[data-bench=sewn]").forEach(function (button) {
-      button.addEventListener("pointerdown", function () { page.taps.press(Number(button.dataset.unit)); });
-    });
-    // A link to another unit is a jump; the address then says no more about it, so that a reload doesn't jump again.
-    if (/[?&]to=/.test(window.location.search) && data.now && data.now.number) {
-      page.model.jump(data.now.number);
-      window.history.replaceState(null, "", window.location.pathname);
-    }
-    root.querySelectorAll("[data-bench=open-go]").forEach(function (link) {
-      link.addEventListener("click", function (event) {
-        event.preventDefault();
-        page.model.jump(Number(link.dataset.unit));
-        page.show(false);
-        root.scrollIntoView();
-      });
-    });
-    Bench.forms(root, page);
-    Bench.keys(function () { page.key(); }, function () { page.undoLast(); });
-    root.querySelectorAll("details").forEach(function (fold) { fold.addEventListener("toggle", function () { if (fold.open) { page.show(true); } }); });
-    page.one("device").hidden = false;
-    Bench.keepAwake(page.one("awake"), page.one("awake-said"));
-    Bench.noticeSleep(function (from, to) {
-      var box = page.one("slept");
-      box.hidden = false;
-      box.textContent = "This device slept from " + from + " to " + to + ". The timer went on; if you were away, take that time off your hours.";
-    });
-    document.addEventListener("click", function (event) { page.leaving(event); });
-    window.addEventListener("beforeunload", function (event) { if (page.outbox.atRisk()) { event.preventDefault(); } });
-    page.show(true);
-    bring(page.one("sewn"), root);
-    page.sender.start();
-  }
-
-  document.addEventListener("DOMContentLoaded", start);
+  Bench.Page = Page;
 })(window.Bench);

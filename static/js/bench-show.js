@@ -123,8 +123,8 @@ window.Bench = window.Bench || {};
     var units = view.open, many = units.length > 1;
     show(root, "open", units.length);
     if (!units.length) { return; }
-    var word = many ? data.words.many : data.words.one, which = many ? units.slice(0, -1).join(", ") + " and " + units[units.length - 1] : units[0];
-    put(root, "open-text", word.charAt(0).toUpperCase() + word.slice(1) + " " + which + (many ? " are" : " is") + " still open.");
+    var word = many ? data.words.many : data.words.one;
+    put(root, "open-text", word.charAt(0).toUpperCase() + word.slice(1) + " " + Bench.listed(units) + (many ? " are" : " is") + " still open.");
     all(root, "open-go").forEach(function (link) { link.dataset.unit = units[0]; });
     fill(root, "open", { unit: units[0], also: units.slice(1).join(",") });
   }
@@ -169,6 +169,7 @@ window.Bench = window.Bench || {};
     put(root, "left", view.said ? view.said.left_text : left(view));
     if (view.unit !== null) {
       next(root, view);
+      all(root, "photos").forEach(function (link) { link.search = link.search.replace(/([?&]unit=)\d*/, "$1" + view.unit); });
       ["sewn", "depth", "note", "fives"].forEach(function (form) { fill(root, form, { unit: view.unit }); });
       all(root, "sewn").forEach(function (button) { button.dataset.unit = view.unit; });
     }

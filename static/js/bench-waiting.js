@@ -4,6 +4,7 @@ window.Bench = window.Bench || {};
 (function (Bench) {
   "use strict";
   var INSTRUCTS = ["guide", "correct", "undo"], SEWS = ["sewn", "resew"];
+  var ANEW = ["check", "undo", "resew", "absorb"], ANSWERS = ["resew", "absorb", "undo"];
 
   function isOne(kinds, fact) { return kinds.indexOf(fact.kind) >= 0; }
 
@@ -35,6 +36,25 @@ window.Bench = window.Bench || {};
     }
     return found;
   }
+
+  /* What the studio asked that still stands with the taps that wait: what was answered is asked no more, and
+     what was reckoned before another measure or depth is left until the studio has reckoned anew. */
+  Bench.standing = function (advice, waiting) {
+    var found = Object.assign({}, advice);
+    if (!advice || waiting.some(function (fact) { return isOne(ANEW, fact) || isOne(SEWS, fact) && fact.depth; })) { return null; }
+    waiting.forEach(function (fact) {
+      if (fact.kind === "guide" || fact.kind === "correct") { found[fact.kind] = null; }
+      // Corrections were reckoned with the guide moved.
+      if (fact.kind === "guide" && fact.refused) { found.correct = null; }
+    });
+    return waiting.some(function (fact) { return isOne(INSTRUCTS, fact); }) && !found.guide && !found.correct ? null : found;
+  };
+
+  /* The wrong depth that waits for its answer, if none waits here. */
+  Bench.unanswered = function (wrong, waiting) {
+    var answered = wrong && waiting.some(function (fact) { return isOne(ANSWERS, fact) && fact.unit === wrong.unit; });
+    return wrong && !answered ? wrong : null;
+  };
 
   /* ``known``: facts the studio has; ``waiting``: those on this device, in the order they were made. */
   Bench.asKept = function (known, waiting, unit) {

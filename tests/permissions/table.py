@@ -133,6 +133,7 @@ RULES = {
     "bench_list": _all(PAGE, "project"),
     "bench": _all(PAGE, "project", "run_key"),
     "bench_after": _all(PAGE, "project", "run_key"),
+    "bench_worker": _all(PAGE),
     "bench_facts": _all(FORM, "project", "run_key"),
     "bench_tap": _all(DEED, "project", "run_key"),
     "bench_placing": _all(DEED, "project", "run_key"),

@@ -1,0 +1,68 @@
+/* Opens the bench page: what the device kept is taken in first, then taps, keys and forms are listened to. */
+window.Bench = window.Bench || {};
+(function (Bench) {
+  "use strict";
+
+  function device() {
+    try {
+      var name = window.localStorage.getItem("bench-device") || Bench.newId();
+      window.localStorage.setItem("bench-device", name);
+      return name;
+    } catch (error) { return Bench.newId(); }
+  }
+
+  /* On a low screen the large button is seen without scrolling. */
+  function bring(button, root) {
+    var bar = document.querySelector(".rail"), foot = bar && window.getComputedStyle(bar).position === "fixed" ? bar.offsetHeight : 0;
+    var lowest = window.innerHeight - foot;
+    var phone = window.matchMedia("(max-width: 760px)").matches, low = button && button.getBoundingClientRect().bottom > lowest;
+    if (!document.querySelector(".problems") && (low || phone) && window.scrollY < root.offsetTop) { root.scrollIntoView(); }
+  }
+
+  function start() {
+    var root = document.getElementById("bench"), written = document.getElementById("bench-data");
+    if (!root || !written) { return; }
+    var data = JSON.parse(written.textContent);
+    data.device = device();
+    Bench.recall(data).then(function () { begin(root, data); });
+  }
+
+  function begin(root, data) {
+    var page = new Bench.Page(root, data);
+    root.querySelectorAll("[data-bench=sewn]").forEach(function (button) {
+      button.addEventListener("pointerdown", function () { page.taps.press(Number(button.dataset.unit)); });
+    });
+    // A link to another unit is a jump; the address then says no more about it, so that a reload doesn't jump again.
+    if (/[?&]to=/.test(window.location.search) && data.now && data.now.number) {
+      page.model.jump(data.now.number);
+      window.history.replaceState(null, "", window.location.pathname);
+    }
+    root.querySelectorAll("[data-bench=open-go]").forEach(function (link) {
+      link.addEventListener("click", function (event) {
+        event.preventDefault();
+        page.model.jump(Number(link.dataset.unit));
+        page.show(false);
+        root.scrollIntoView();
+      });
+    });
+    Bench.forms(root, page);
+    Bench.keys(function () { page.key(); }, function () { page.undoLast(); });
+    root.querySelectorAll("details").forEach(function (fold) { fold.addEventListener("toggle", function () { if (fold.open) { page.show(true); } }); });
+    page.one("device").hidden = false;
+    Bench.keepAwake(page.one("awake"), page.one("awake-said"));
+    Bench.noticeSleep(function (from, to) {
+      var box = page.one("slept");
+      box.hidden = false;
+      box.textContent = "This device slept from " + from + " to " + to + ". The timer went on; if you were away, take that time off your hours.";
+    });
+    document.addEventListener("click", function (event) { page.leaving(event); });
+    window.addEventListener("beforeunload", function (event) { if (page.outbox.atRisk()) { event.preventDefault(); } });
+    page.show(true);
+    bring(page.one("sewn"), root);
+    if (navigator.onLine === false) { page.told("away", ""); }
+    page.sender.start();
+    Bench.keepPage(root, function (yes, text) { page.keeps(yes, text); });
+  }
+
+  document.addEventListener("DOMContentLoaded", start);
+})(window.Bench);
