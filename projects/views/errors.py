@@ -9,11 +9,11 @@ from django.shortcuts import render
 from .see import gone
 
 
-def _page(request: HttpRequest, status: int, title: str, text: str) -> HttpResponse:
+def _page(request: HttpRequest, status: int, title: str, text: str, **more: str) -> HttpResponse:
     if request.path.startswith("/see/"):
         # Who comes by a client's link gets one answer to everything that is wrong, and no cookie.
         return gone()
-    return render(request, "error.html", {"heading": title, "text": text}, status=status)
+    return render(request, "error.html", {"heading": title, "text": text, **more}, status=status)
 
 
 UNREADABLE = "The request was not in a form this page understands. Go back and try again."
@@ -53,6 +53,7 @@ def missing(request: HttpRequest, exception: Exception | None = None) -> HttpRes
         "Nothing here",
         "There is no such page, or what it showed was deleted. "
         "What was deleted can be brought back for thirty days, under Deleted.",
+        also="deleted",
     )
 
 

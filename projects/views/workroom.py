@@ -18,6 +18,8 @@ NAV = {
     "clients": "projects",
     "cloth": "cloth",
     "recipes": "recipes",
+    "samples": "recipes",
+    "compare": "recipes",
     "hours": "hours",
 }
 """The first part of an address -> which of the five it belongs to."""
