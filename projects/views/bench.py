@@ -22,7 +22,7 @@ from . import posts, timer
 from .access import answers_json
 from .bench_after import finished_of
 from .bench_data import answer_data, fact_data
-from .bench_page import page_of, runs_listed
+from .bench_page import next_of, page_of, runs_listed
 from .bench_person import bench_person
 from .bench_worker import bench_worker, kept_for
 
@@ -46,7 +46,8 @@ def bench_list(request: HttpRequest, pk: int) -> HttpResponse:
     """The runs of a project."""
     project = _project(pk)
     rows = runs_listed(project, dict(runs_by_key(project)))
-    return posts.show(request, "bench/list.html", {"project": project, "rows": rows})
+    context = {"project": project, "rows": rows, "next": next_of(rows)}
+    return posts.show(request, "bench/list.html", context)
 
 
 @require_safe
@@ -62,9 +63,9 @@ def _page(request: HttpRequest, found: activity.Bench, status: int = 200, **extr
         context["after"] = finished_of(request, found, context["step"])
     answer = posts.show(request, page, context, status=status)
     answer["Cache-Control"] = "no-store"
-    return answer
     if found.run and status == 200:
         kept_for(request, answer)
+    return answer
 
 
 @answers_json
@@ -188,8 +189,8 @@ def bench_time(request: HttpRequest, pk: int, key: str) -> HttpResponse:
 
 
 urlpatterns = [
-    path("projects/<int:pk>/bench/", bench_list, name="bench_list"),
     path("projects/bench-worker.js", bench_worker, name="bench_worker"),
+    path("projects/<int:pk>/bench/", bench_list, name="bench_list"),
     path("projects/<int:pk>/bench/<str:key>/", bench, name="bench"),
     path("projects/<int:pk>/bench/<str:key>/facts/", bench_facts, name="bench_facts"),
     path("projects/<int:pk>/bench/<str:key>/tap/", bench_tap, name="bench_tap"),

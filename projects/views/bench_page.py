@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from projects.activities.bench import Bench, state_of
 from projects.activities.timing import running
+from projects.calc.bench_state import Fact
 from projects.calc.lengths import System
 from projects.drawings.run_strip import run_strip
 from projects.models import Person, Project, Run, Step
@@ -18,8 +19,8 @@ from projects.planning.touched import OVER
 from .bench_data import answer_data, page_data, told
 from .bench_person import bench_person, who
 from .bench_words import Words
-from .timer import clock
 from .bench_worker import SCRIPTS
+from .timer import clock
 
 OTHERS = 6
 SHOWN = 12
@@ -47,8 +48,8 @@ def page_of(request: HttpRequest, bench: Bench, **extra: Any) -> dict[str, Any]:
         "told_all": "all" in request.GET,
         "others": others_in_hand(bench),
         "placings": Run.PLACINGS,
-        **extra,
         "scripts": SCRIPTS,
+        **extra,
     }
     if run is None:
         return context
@@ -67,10 +68,9 @@ def _shown(bench: Bench, run: RunPlan, now: Now, system: System, at: int | None)
         "words": words,
         "strip": strip_of(run, bench, now),
         "at_unknown": at is not None and not jumped,
+        "at_told": _told_at(bench, system, at) if at in bench.state.sewn else [],
         "at": at,
         "left_out": left_out,
-        "caption": f"{words.unit_name(now.unit or now.last)} {run.direction}".strip().capitalize()
-        if now.unit or now.last else "",
         "check_at": now.due.check.tuck if now.due else now.last.number if now.last else None,
     }  # fmt: skip
 
@@ -102,10 +102,19 @@ def title_of(bench: Bench, step: Step | None) -> str:
     return step.title if step else str(bench.row.panel or bench.row.edge or bench.key) if bench.row else ""
 
 
+def _told_at(bench: Bench, system: System, unit: int | None) -> list[dict[str, Any]]:
+    """What happened at one unit, the newest first."""
+    facts = [fact for fact in reversed(bench.state.live) if fact.kind != "undo" and unit in fact.units]
+    return _told(bench, system, facts[:SHOWN])
+
+
 def happened(bench: Bench, system: System, *, everything: bool) -> list[dict[str, Any]]:
     """What happened, the newest first, each of which can be taken back."""
     live = [fact for fact in reversed(bench.state.live) if fact.kind != "undo"]
-    shown = live if everything else live[:SHOWN]
+    return _told(bench, system, live if everything else live[:SHOWN])
+
+
+def _told(bench: Bench, system: System, shown: list[Fact]) -> list[dict[str, Any]]:
     people = {fact.person for fact in shown if fact.person}
     names = {p.pk: str(p) for p in Person.objects.filter(pk__in=people)}
     words = Words(bench.run, system) if bench.run else None
@@ -138,19 +147,27 @@ def runs_listed(project: Project, runs: dict[str, RunPlan]) -> list[dict[str, An
     return [_listed(project, run, rows.get(run.key), states.get(run.key, "open")) for run in runs.values()]
 
 
+def next_of(rows: list[dict[str, Any]]) -> dict[str, Any] | None:
+    """The run to go on with: one that was begun, else the first that is to do."""
+    begun = (row for row in rows if row["left"] and row["sewn"])
+    return next(begun, None) or next((row for row in rows if row["left"]), None)
+
+
 def _listed(project: Project, run: RunPlan, row: Run | None, state: str) -> dict[str, Any]:
     sewn = 0
     if row is not None:
         found = state_of(row)
         sewn = sum(number in found.sewn for number in run.places)
     url = reverse("bench", args=[project.pk, run.key])
-    return {"run": run, "sewn": sewn, "said": _how_far(run, sewn, state), "url": url}
+    left = 0 if state in OVER else run.count - sewn
+    said, minutes = _how_far(run, sewn, state), left * run.unit_minutes
+    return {"run": run, "sewn": sewn, "left": left, "minutes": minutes, "said": said, "url": url}
 
 
 def _how_far(run: RunPlan, sewn: int, state: str) -> str:
     """ "28 of 52 tucks sewn, begun". A step that is over says so first: taps need not have been made."""
     many = f"{run.count} {run.one if run.count == 1 else run.many}"
-    if state in ("done", "skipped"):
+    if state in OVER:
         return f"{many}, {state}" if sewn in (0, run.count) else f"{state}, {sewn} of {many} sewn here"
     if not sewn:
         return f"{many}, to do"

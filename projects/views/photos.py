@@ -17,6 +17,7 @@ from projects.forms.photo import PhotoForm, PhotosForm
 from projects.models import Fabric, Notion, Photo, Project, Sample, Step
 
 from . import posts
+from .bench_ways import way_from, way_to
 from .editing import keep, offer_undo, save
 from .photo_strip import address_of
 from .uploads import takes_up_to
@@ -45,7 +46,9 @@ def project_photos(request: HttpRequest, pk: int) -> HttpResponse:
         raise Http404("no such step") from None
     rows = activity.photos_of(step) if step else Photo.objects.none()
     back = f"{reverse('steps', args=[pk])}#step-{key}"
-    return _photos(request, project, rows, {"row": project, "step": title, "key": key, "back": back})
+    way = way_to(project, key, request.GET.get("unit", ""))
+    context = {"row": project, "step": title, "key": key, "back": back, "way": way}
+    return _photos(request, project, rows, context)
 
 
 @takes_up_to(MOST_BYTES)
@@ -70,16 +73,20 @@ def page_of(row: Row) -> str:
 def _photos(request: HttpRequest, row: Row, found: Any, context: dict[str, Any]) -> HttpResponse:
     key = context.get("key", "")
     rows = Paginator(found.select_related("step", "added_by"), PAGE).get_page(request.GET.get("page"))
-    context |= {"rows": rows, "keep": keep(step=key), "nav": NAV[activity.kind_of(row)]}
+    way = context.get("way")
+    kept = keep(step=key, unit=str(way.unit) if way and way.unit else "")
+    context |= {"rows": rows, "keep": kept, "nav": NAV[activity.kind_of(row)]}
     if request.method != "POST":
-        caption = request.GET.get("caption", "")[:300]
+        caption = way.caption if way else ""
         form = PhotosForm(workroom=request.workroom, initial={"step": key, "caption": caption})
         return posts.show(request, "photos/photos.html", {**context, "form": form})
     form = PhotosForm(request.POST, request.FILES, workroom=request.workroom)
-    here = f"{address_of(row)}?{keep(step=key)}".rstrip("?&")
+    here = f"{address_of(row)}?{kept}".rstrip("?&")
 
     def do() -> str:
         _add(request, form, row, key)
+        if way and way.unit:
+            return str(way.url)
         return context["back"] if form.cleaned_data["stay"] else here
 
     return save(request, form, do, page="photos/photos.html", context=context, back=here)
@@ -129,7 +136,7 @@ def photo(request: HttpRequest, pk: int) -> HttpResponse:
     here, of = reverse("photo", args=[pk]), row_of(row)
     context = {
         "photo": row, "form": form, "nav": NAV[activity.kind_of(of)],
-        "row": of, "row_page": page_of(of), "all": address_of(of),
+        "row": of, "row_page": page_of(of), "all": address_of(of), "way": way_from(row),
     }
     if request.method != "POST":
         return posts.show(request, "photos/photo.html", context)
