@@ -7,7 +7,7 @@ from .base import Deletable, Revised
 from .project import Project
 
 
-class HourRate(models.Model):
+class HourRate(Deletable):
     """Whole minor units an hour costs from a date on.
 
     ``pay`` is what is reckoned for a person's hour, or with no person for everybody without a rate of their
@@ -29,12 +29,12 @@ class HourRate(models.Model):
             models.UniqueConstraint(
                 fields=["kind", "from_date"],
                 name="one_studio_rate_a_day",
-                condition=models.Q(person__isnull=True),
+                condition=models.Q(person__isnull=True, deleted_at__isnull=True),
             ),
             models.UniqueConstraint(
                 fields=["person", "from_date"],
                 name="one_persons_rate_a_day",
-                condition=models.Q(person__isnull=False),
+                condition=models.Q(person__isnull=False, deleted_at__isnull=True),
             ),
             models.CheckConstraint(
                 name="overhead_is_the_studios",

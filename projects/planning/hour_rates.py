@@ -38,7 +38,7 @@ class HourRates:
     @classmethod
     def load(cls) -> HourRates:
         """One query: a studio has few rates."""
-        return cls(HourRate.objects.all())
+        return cls(HourRate.objects.live())
 
     def _on(self, kind: str, person: int | None, day: date) -> int | None:
         series = self._series.get((kind, person))

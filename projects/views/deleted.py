@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from django.contrib import messages
+from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import path, reverse
@@ -25,7 +26,7 @@ def days_left(deletion: Deletion, now: datetime) -> int:
 @require_safe
 def deleted(request: HttpRequest) -> HttpResponse:
     now = timezone.now()
-    rows = [(deletion, days_left(deletion, now)) for deletion in deleting.restorable()]
+    rows = [(deletion, days_left(deletion, now)) for deletion in deleting.restorable(owner=request.user.is_owner)]
     hours = _removed_hours(request, now - deleting.KEPT_FOR)
     return render(request, "studio/deleted.html", {"rows": rows, "hours": hours})
 
@@ -40,8 +41,10 @@ def _removed_hours(request: HttpRequest, since: datetime) -> list[LabourLog]:
 
 @require_POST
 def restore(request: HttpRequest, number: int) -> HttpResponse:
-    """Bring back everything that went with this number; owners and makers alike."""
+    """Bring back everything that went with this number; owners and makers alike, but for what hours cost."""
     deletion = get_object_or_404(Deletion, pk=number)
+    if deleting.for_owners(deletion) and not request.user.is_owner:
+        raise PermissionDenied("What an hour costs is for an owner of the studio. Ask one of them.")
 
     def do() -> str:
         if deletion.restored_at is not None:

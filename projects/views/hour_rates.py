@@ -18,7 +18,7 @@ from projects.forms.money import HourRateForm
 from projects.models import HourRate, Workroom
 
 from . import access, posts
-from .editing import save
+from .editing import offer_undo, save
 
 PAGE = "studio/hour_rates.html"
 TITLES = {"pay": "An hour's work, the studio's", "overhead": "Overhead on every hour"}
@@ -26,7 +26,7 @@ TITLES = {"pay": "An hour's work, the studio's", "overhead": "Overhead on every 
 
 def _series() -> list[dict[str, Any]]:
     """Each kind of rate with its figures, newest first; the studio's own two always, though they be empty."""
-    rows = HourRate.objects.select_related("person").order_by("kind", "person__shown_name", "person_id")
+    rows = HourRate.objects.live().select_related("person").order_by("kind", "person__shown_name", "person_id")
     ordered = sorted(rows.order_by("-from_date"), key=_whose)
     found = {key: list(group) for key, group in groupby(ordered, _whose)}
     found = {("", 0, "pay"): [], ("", 0, "overhead"): [], **found}
@@ -58,8 +58,13 @@ def hour_rates(request: HttpRequest) -> HttpResponse:
 
     def do() -> str:
         data = form.cleaned_data
-        rate = activity.set_hour_rate(**form.target, amount=data["amount"], from_date=data["from_date"])
-        messages.success(request, f"Saved: {_words(rate, request.workroom)}.")
+        figure = {"amount": data["amount"], "from_date": data["from_date"]}
+        rate, replaced = activity.set_hour_rate(**form.target, **figure, by=request.user)
+        said = f"Saved: {_words(rate, request.workroom)}."
+        if replaced is None:
+            messages.success(request, said)
+        else:
+            offer_undo(request, f"{said} It takes the place of another figure.", replaced)
         return reverse("hour_rates")
 
     context = {"series": _series()}
@@ -77,16 +82,16 @@ def _words(rate: HourRate, workroom: Workroom) -> str:
 @access.owner_only
 def hour_rate_delete(request: HttpRequest, pk: int) -> HttpResponse:
     """Take the last figure of a kind away."""
-    rate = get_object_or_404(HourRate.objects.select_related("person"), pk=pk)
+    rate = get_object_or_404(HourRate.objects.live().select_related("person"), pk=pk)
 
     def do() -> str:
         words = _words(rate, request.workroom)
         try:
-            activity.delete_last(rate)
+            deletion = activity.delete_last(rate, by=request.user)
         except ValidationError as error:
             messages.error(request, " ".join(error.messages))
         else:
-            messages.success(request, f"Deleted: {words}. Save it again if that was a slip.")
+            offer_undo(request, f"Deleted: {words}.", deletion)
         return reverse("hour_rates")
 
     return posts.once(request, do)

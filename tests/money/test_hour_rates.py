@@ -1,5 +1,6 @@
 """What an hour costs: which rate holds on which day, and the page where owners set it."""
 
+import html
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
@@ -11,11 +12,11 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from projects.activities import hour_rates as activity
-from projects.models import HourRate, Person, Workroom
+from projects.models import Deletion, HourRate, Person, Workroom
 from projects.planning.hour_rates import HourRates
 from tests import make
 from tests.people.test_settings import as_shown
@@ -41,7 +42,7 @@ def test_a_person_without_a_rate_of_that_day_counts_at_the_studios() -> None:
     assert [rates.work(day, 8) for day in days] == [1800, 1800, 1800]
 
 
-@settings(derandomize=True)
+@settings(derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(st.dictionaries(st.integers(0, 60), st.integers(0, 9999)), st.integers(0, 70), st.randoms())
 def test_the_latest_before_the_day_holds_in_any_order(found: dict[int, int], day: int, mixed: Any) -> None:
     rows = [row(amount, when) for when, amount in found.items()]
@@ -58,7 +59,7 @@ def post(page: Client, **values: Any) -> Any:
 def test_an_owner_sets_rates_and_the_same_day_replaces(owner_page: Client, maker: Person) -> None:
     for values in ({}, {"amount": "18,50"}, {"whose": "overhead", "amount": "4.50"}, {"whose": maker.pk}):
         assert post(owner_page, **values).status_code == 303
-    kept = sorted((r.kind, r.person_id or 0, r.amount) for r in HourRate.objects.all())
+    kept = sorted((r.kind, r.person_id or 0, r.amount) for r in HourRate.objects.live())
     assert kept == [("overhead", 0, 450), ("pay", 0, 1850), ("pay", maker.pk, 1800)]
     page = owner_page.get(reverse("hour_rates")).content.decode().replace("\xa0", " ")
     assert "An hour of Moss" in page and "18.50 EUR" in page and "1 March 2026" in page
@@ -81,22 +82,59 @@ def test_what_cant_be_is_refused_and_kept(owner_page: Client, values: dict[str, 
     assert not HourRate.objects.exists()
 
 
-def test_only_the_last_figure_is_taken_back(owner_page: Client) -> None:
+def test_only_the_last_figure_is_taken_back(owner_page: Client, owner: Person) -> None:
     first, last = make.hour_rate(1800), make.hour_rate(2000, from_date=date(2026, 5, 1))
     page = owner_page.get(reverse("hour_rates")).content.decode()
     assert reverse("hour_rate_delete", args=[last.pk]) in page
     assert reverse("hour_rate_delete", args=[first.pk]) not in page
     with pytest.raises(ValidationError, match="only the last"):
-        activity.delete_last(first)
+        activity.delete_last(first, by=owner)
     assert owner_page.post(reverse("hour_rate_delete", args=[first.pk])).status_code == 303
     assert HourRate.objects.count() == 2
-    owner_page.post(reverse("hour_rate_delete", args=[last.pk]))
+    answer = owner_page.post(reverse("hour_rate_delete", args=[last.pk]), follow=True)
     assert HourRates.load().work(date(2026, 6, 1)) == 1800
+    deletion = Deletion.objects.get()
+    assert reverse("restore", args=[deletion.pk]) in answer.content.decode()
+    assert owner_page.post(reverse("hour_rate_delete", args=[last.pk])).status_code == 404
+    owner_page.post(reverse("restore", args=[deletion.pk]))
+    assert HourRates.load().work(date(2026, 6, 1)) == 2000
+
+
+def test_a_figure_that_was_replaced_comes_back_in_its_place(owner_page: Client) -> None:
+    post(owner_page, amount="18")
+    answer = owner_page.post(
+        reverse("hour_rates"), {"whose": "studio", "amount": "20", "from_date": "2026-03-01"}, follow=True
+    )
+    first = Deletion.objects.get()
+    assert reverse("restore", args=[first.pk]) in answer.content.decode()
+    assert HourRates.load().work(date(2026, 6, 1)) == 2000
+    owner_page.post(reverse("restore", args=[first.pk]))
+    assert HourRates.load().work(date(2026, 6, 1)) == 1800
+    second = Deletion.objects.exclude(pk=first.pk).get()
+    owner_page.post(reverse("restore", args=[second.pk]))
+    assert HourRates.load().work(date(2026, 6, 1)) == 2000
+    assert HourRate.objects.live().count() == 1
+
+
+def test_the_same_figure_again_changes_nothing(owner_page: Client) -> None:
+    post(owner_page), post(owner_page)
+    assert HourRate.objects.count() == 1 and not Deletion.objects.exists()
+
+
+def test_a_maker_neither_sees_nor_brings_back_a_rate(owner_page: Client, maker_page: Client) -> None:
+    last = make.hour_rate(1800)
+    owner_page.post(reverse("hour_rate_delete", args=[last.pk]))
+    deletion = Deletion.objects.get()
+    assert "18" not in deletion.what.replace("2018", "")
+    seen = [page.get(reverse("deleted")).content.decode() for page in (owner_page, maker_page)]
+    assert [deletion.what in html.unescape(page) for page in seen] == [True, False]
+    assert maker_page.post(reverse("restore", args=[deletion.pk])).status_code == 403
+    assert not HourRate.objects.live().exists()
 
 
 def test_overhead_is_nobodys_own(maker: Person) -> None:
     with pytest.raises(ValidationError, match="everybody's hours"):
-        activity.set_hour_rate(kind="overhead", person=maker, amount=1, from_date=FIRST)
+        activity.set_hour_rate(kind="overhead", person=maker, amount=1, from_date=FIRST, by=maker)
     with pytest.raises(IntegrityError), transaction.atomic():
         HourRate.objects.create(kind="overhead", person=maker, amount=1, from_date=FIRST)
 
