@@ -15,7 +15,6 @@ from projects.calc.ratio import ByRatio
 from projects.calc.side import SidePlan
 
 
-
 def unit_of(recipe: ByRatio, name: str) -> int:
     """Flat cloth of one unit of a direction, nm: dots, squares or lines apart, or rows; 0 where none are
     counted."""

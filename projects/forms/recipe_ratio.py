@@ -155,8 +155,8 @@ class RatioFields:
 
 
 def finds_of(technique: str, name: str) -> list[tuple[str, str]]:
-    """What may be asked of the cloth owned, one direction: how full only where that is a choice, because it is
-    drawn up to the size; how many only of what takes up cloth as it is counted."""
+    """What may be asked of the cloth owned, one direction: how full only where that is a choice, because it
+    is drawn up to the size; how many only of what takes up cloth as it is counted."""
     asked = ["finished"]
     if technique in DRAWN_TO_SIZE:
         asked.append("ratio")

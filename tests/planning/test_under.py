@@ -7,7 +7,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from projects.activities import fabrics
@@ -58,6 +58,7 @@ def planned(front: Piece) -> Plan:
     return plan_project(Project.objects.get(pk=front.project_id))
 
 
+@settings(derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(
     flat=st.integers(1, 5_000).map(lambda mm: mm * MM),
     usable=st.integers(100, 1_600).map(lambda mm: mm * MM),

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 import pytest
 from django.test import Client
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from projects.calc.backwards import BackwardsError
@@ -48,7 +48,7 @@ def test_a_worked_example_of_pleats() -> None:
     assert (large.finished, large.count) == (233 * MM, 69)
 
 
-@settings(derandomize=True, max_examples=60, deadline=None)
+@settings(derandomize=True, max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(
     technique=st.sampled_from(["gathers", "shirring", "english"]),
     flat=st.integers(150, 3_000),
@@ -64,8 +64,8 @@ def test_the_fullest_fits_and_a_hundredth_more_does_not(
     except BackwardsError as error:
         assert error.field in ("flat", "finished")
         return
-    given_ratio: dict[str, Decimal] = dict(across=Decimal(float(found.ratio)).quantize(Decimal("0.01")), along=Decimal(1))
-    usual = dict(spacing=10 * MM, row=10 * MM, rows=2)
+    given_ratio = {"across": Decimal(float(found.ratio)).quantize(Decimal("0.01")), "along": Decimal(1)}
+    usual = {"spacing": 10 * MM, "row": 10 * MM, "rows": 2}
     side = trial(technique, room, **given_ratio, **usual).side("across", finished * MM)
     assert side.flat + found.left == flat * MM and found.left >= 0
     if found.ratio < 8:
@@ -73,7 +73,7 @@ def test_the_fullest_fits_and_a_hundredth_more_does_not(
         assert trial(technique, room, **given_ratio, **usual).side("across", finished * MM).flat > flat * MM
 
 
-@settings(derandomize=True, max_examples=60, deadline=None)
+@settings(derandomize=True, max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(
     technique=st.sampled_from(["english", "honeycomb", "lattice", "quilting", "trapunto"]),
     flat=st.integers(150, 3_000),
