@@ -1,4 +1,4 @@
-"""Wadding and backing of quilted pieces: what is cut, bought, paid for, and how thick and heavy it makes them."""
+"""Wadding and backing of quilted pieces: cut, bought, paid for, counted in thickness and weight."""
 
 from datetime import date
 from decimal import Decimal
@@ -104,7 +104,8 @@ def test_every_layer_is_cut_bought_and_paid_for(front: Piece) -> None:
     assert wool.buy > 0 and lawn.buy > 0
     costs = plan_costs(front.project, plan, workroom=Workroom.load(), today=date(2026, 3, 20))
     paid = {x.name: x.planned.amount for x in costs.lines if x.group == "cloth"}
-    assert paid["Wool wadding"] == round(wool.need * 800 / M) and paid["Cotton lawn"] == round(lawn.need * 500 / M)
+    assert paid["Wool wadding"] == round(wool.need * 800 / M)
+    assert paid["Cotton lawn"] == round(lawn.need * 500 / M)
 
 
 @pytest.mark.django_db
@@ -191,7 +192,7 @@ def test_it_travels_in_a_file(front: Piece, owner: Person) -> None:
 
 
 @pytest.mark.django_db
-def test_a_fabric_that_lies_under_a_piece_is_not_deleted(front: Piece, wadding: Fabric, owner: Person) -> None:
+def test_a_fabric_under_a_piece_is_not_deleted(front: Piece, wadding: Fabric, owner: Person) -> None:
     with pytest.raises(ValidationError, match="Front of"):
         fabrics.delete_fabric(fabric=wadding, person=owner)
 
