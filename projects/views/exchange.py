@@ -25,7 +25,8 @@ from projects.activities.exchange import (
     recipe_text,
     waiting,
 )
-from projects.activities.exchange.staying import differences, holds, said_of
+from projects.activities.exchange.hand_rows import hands_shown
+from projects.activities.exchange.staying import differences, holds, said_of, stages_of
 from projects.forms.exchange import BasisForm, FileForm
 from projects.models import Project, Recipe
 
@@ -101,6 +102,8 @@ def _check_context(request: HttpRequest, file: File, form: BasisForm) -> dict[st
         "file": file,
         "title": file.title,
         "holds": holds(file),
+        "stages": stages_of(file),
+        "hands": hands_shown(file),
         "differences": differences(file, request.workroom, timezone.localdate()),
         "form": form,
         "prices": file.currency == request.workroom.currency,
