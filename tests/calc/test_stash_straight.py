@@ -14,7 +14,7 @@ from projects.calc.lay.budget import Budget
 from projects.calc.lay.cuts import cuts_of
 from projects.calc.lay.request import Flaw, Pin, StashLength
 from projects.calc.lay.stash import improve_stash
-from projects.calc.lay.stash.bins import Bin, Kind, hits
+from projects.calc.lay.stash.bins import Bin, Kind, hits, least_sides
 from projects.calc.lay.stash.through import fill_through
 from tests.stash_checker import stash_faults
 from tests.straight_checker import can_be_cut, wrong_steps
@@ -130,7 +130,7 @@ def test_every_filling_round_pins_is_parted_by_straight_cuts(
     rects = [rect(p) for p in held]
     blocks = (*rects, *((x, y, x + w, y + long) for x, y, w, long in flaws))
     bin_ = Bin("V1", 100, 0, 100, 0, blocks=blocks, pinned=tuple(((0, *box), 1) for box in pins))
-    spots = fill_through(bin_, range(len(kinds)), kinds, snug=snug, along=along)
+    spots = fill_through(bin_, range(len(kinds)), kinds, least_sides(kinds), snug=snug, along=along)
     laid = [Placement(f"front {kind}", x, y, w, long, False) for kind, x, y, w, long in spots]
     assert can_be_cut([*held, *laid])
     for one, box in product(laid, blocks):

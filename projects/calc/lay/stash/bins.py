@@ -115,10 +115,10 @@ def area(counts: Counts, kinds: Sequence[Kind]) -> int:
     return sum(n * kind.ways[0][0] * kind.ways[0][1] for n, kind in zip(counts, kinds, strict=True))
 
 
-def least_sides(order: Sequence[int], kinds: Sequence[Kind]) -> tuple[int, int]:
+def least_sides(kinds: Iterable[Kind]) -> tuple[int, int]:
     """The narrowest and the shortest that any panel lies: places smaller than that are of no use."""
-    ways = [way for kind in set(order) for way in kinds[kind].ways]
-    return min((way[0] for way in ways), default=0), min((way[1] for way in ways), default=0)
+    ways = [way for kind in kinds for way in kind.ways]
+    return min((wide for wide, _ in ways), default=0), min((long for _, long in ways), default=0)
 
 
 def covered(rects: Iterable[Rect], within: Rect) -> int:

@@ -22,18 +22,25 @@ class Taste:
 
 
 def fill(
-    bin_: Bin, order: Sequence[int], kinds: Sequence[Kind], taste: Taste, under: int | None = None
+    bin_: Bin,
+    order: Sequence[int],
+    kinds: Sequence[Kind],
+    taste: Taste,
+    least: tuple[int, int] | None = None,
+    *,
+    under: int | None = None,
 ) -> tuple[Spot, ...]:
     """Panels (indices of kinds) laid one after the other; those that find no place are left out.
 
-    With `under`, all are to end before it (nm along the bin, gap in it): it stops at the first that doesn't
-    or that finds no place, and what is laid by then comes back.
+    `least` is `least_sides` of the kinds, where it is known. With `under`, all are to end before it (nm along
+    the bin, gap in it): it stops at the first that doesn't or that finds no place, and what is laid by then
+    comes back.
     """
+    least = least or least_sides(kinds)
     if taste.straight and taste.through and bin_.blocks:
-        return fill_through(bin_, order, kinds, snug=taste.snug, along=taste.along, under=under)
+        return fill_through(bin_, order, kinds, least, snug=taste.snug, along=taste.along, under=under)
     whole = (0, bin_.start, bin_.room, bin_.end)
     free = _zones(whole, bin_.blocks, bin_.gap) if taste.straight else _round(whole, bin_.blocks)
-    least = least_sides(order, kinds)
     spots: list[Spot] = []
     no_place: set[int] = set()
     for kind in order:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import Final
 
 from projects.calc.lay.stash.aims import Key, Laid, Problem, key_of
-from projects.calc.lay.stash.bins import Bin, Counts, Spot, area, less
+from projects.calc.lay.stash.bins import Bin, Counts, Spot, area, least_sides, less
 from projects.calc.lay.stash.fill import Taste, fill, order_of
 from projects.calc.lay.stash.groups import Group, capacity
 from projects.calc.lay.stash.shorten import counts_of, shortened, tastes_of
@@ -30,14 +30,19 @@ class Known:
     """What was found on the way to one quick use, by the names of bins: uses differ in a few bins only, and
     those they share are filled once."""
 
+    least: tuple[int, int]
     filled: dict[tuple[str, Taste, tuple[int, ...]], tuple[Spot, ...]] = field(default_factory=dict)
     shortened: dict[tuple[str, Counts], tuple[Spot, ...]] = field(default_factory=dict)
+
+    @classmethod
+    def nothing(cls, problem: Problem) -> Known:
+        return cls(least_sides(problem.kinds))
 
     def fill(self, bin_: Bin, order: Sequence[int], problem: Problem, taste: Taste) -> tuple[Spot, ...]:
         at = (bin_.name, taste, tuple(order))
         found = self.filled.get(at)
         if found is None:
-            found = self.filled[at] = fill(bin_, order, problem.kinds, taste)
+            found = self.filled[at] = fill(bin_, order, problem.kinds, taste, self.least)
         return found
 
 
@@ -46,7 +51,7 @@ def quick_use(problem: Problem, group: Group) -> Laid | None:
     roll = next((bin_ for bin_ in group if bin_.is_roll), None)
     lengths = sorted((bin_ for bin_ in group if not bin_.is_roll), key=lambda b: b.width * b.length)
     bins = [*lengths, roll] if roll else lengths
-    known = Known()
+    known = Known.nothing(problem)
     tries = list(_tried(problem, bins, known))
     if not tries:
         return None
@@ -65,43 +70,53 @@ def ways_for(problem: Problem) -> list[Way]:
 
 
 def share_out(
-    problem: Problem, bins: Sequence[Bin], order: Sequence[int], taste: Taste, known: Known | None = None
+    problem: Problem,
+    bins: Sequence[Bin],
+    order: Sequence[int],
+    taste: Taste,
+    known: Known | None = None,
+    *,
+    all_or_none: bool = False,
 ) -> tuple[dict[Bin, tuple[Spot, ...]], Counts]:
-    """Fill the bins in turn with panels in an order; what lies on each, and what is left over."""
-    known = known or Known()
+    """Fill the bins in turn with panels in an order; what lies on each, and what is left over.
+
+    With `all_or_none` it ends as soon as the bins to come plainly can't hold what is left.
+    """
+    known = known or Known.nothing(problem)
     count = Counter(order)
     left = tuple(count[kind] for kind in range(len(problem.kinds)))
     laid: dict[Bin, tuple[Spot, ...]] = {}
-    for bin_ in bins:
-        waiting = list(left)
-        here = []
-        for kind in order:
-            if waiting[kind]:
-                waiting[kind] -= 1
-                here.append(kind)
-        if not here:
+    here = list(order)
+    for at, bin_ in enumerate(bins):
+        if not here or (all_or_none and area(left, problem.kinds) > sum(map(capacity, bins[at:]))):
             break
         laid[bin_] = known.fill(bin_, here, problem, _on(bin_, taste))
         left = less(left, laid[bin_])
+        waiting, before, here = list(left), here, []
+        for kind in before:
+            if waiting[kind]:
+                waiting[kind] -= 1
+                here.append(kind)
     return laid, left
 
 
 def _on(bin_: Bin, taste: Taste) -> Taste:
     """A taste as far as it makes a difference on a bin. The roll is filled from its start, whatever the
     lengths are filled by: only its end counts."""
-    return replace(taste, snug=taste.snug and not bin_.is_roll, through=taste.through and bool(bin_.blocks))
+    snug, through = taste.snug and not bin_.is_roll, taste.through and bool(bin_.blocks)
+    if (snug, through) == (taste.snug, taste.through):
+        return taste
+    return replace(taste, snug=snug, through=through)
 
 
 def _tried(problem: Problem, bins: Sequence[Bin], known: Known, *, buy: bool = True) -> Iterator[Laid]:
     """Uses of the bins that hold all panels. Unless it may buy, the roll's part is left out: where a use that
     buys nothing is known, none that buys is better."""
     turns = [turn if buy or not turn[-1].is_roll else turn[:-1] for turn in _orders(bins)]
-    if not buy and sum(map(capacity, turns[0])) < area(problem.counts, problem.kinds):
-        return
     for way in ways_for(problem):
         order = order_of(problem.counts, problem.kinds, way.by)
         for turn in turns:
-            laid, left = share_out(problem, turn, order, way.taste, known)
+            laid, left = share_out(problem, turn, order, way.taste, known, all_or_none=not buy)
             if not any(left):
                 yield laid
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 from projects.calc.lay.bound import lower_bound
 from projects.calc.lay.request import Item, Lay, LayError, LayRequest
 from projects.calc.lay.stash.aims import Problem
-from projects.calc.lay.stash.bins import Bin, Counts, Spot
+from projects.calc.lay.stash.bins import Bin, Counts, Spot, least_sides
 from projects.calc.lay.stash.fill import Taste, fill, order_of
 
 
@@ -81,7 +81,7 @@ def _planned(request: LayRequest) -> Lay:
 def _refilled(problem: Problem, bin_: Bin, spots: tuple[Spot, ...]) -> tuple[Spot, ...]:
     """The shortest of the quick ways to lay them, or as they lie."""
     counts = counts_of(problem, spots)
-    best, orders = spots, set[tuple[int, ...]]()
+    best, orders, least = spots, set[tuple[int, ...]](), least_sides(problem.kinds)
     for by in range(3):
         order = tuple(order_of(counts, problem.kinds, by))
         if order in orders:
@@ -89,7 +89,7 @@ def _refilled(problem: Problem, bin_: Bin, spots: tuple[Spot, ...]) -> tuple[Spo
         orders.add(order)
         for taste in tastes_of(problem.request):
             # One that doesn't end sooner is given up as soon as that shows.
-            laid = fill(bin_, order, problem.kinds, taste, under=bin_.used(best) + bin_.gap)
+            laid = fill(bin_, order, problem.kinds, taste, least, under=bin_.used(best) + bin_.gap)
             if len(laid) == len(spots):
                 best = laid
     return best

@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
 
-from projects.calc.lay.stash.bins import Bin, Kind, Rect, Spot, hits, least_sides, rect_of
+from projects.calc.lay.stash.bins import Bin, Kind, Rect, Spot, hits, rect_of
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,6 +51,7 @@ def fill_through(
     bin_: Bin,
     order: Sequence[int],
     kinds: Sequence[Kind],
+    least: tuple[int, int],
     *,
     snug: bool,
     along: bool,
@@ -59,11 +60,10 @@ def fill_through(
     """Panels (indices of kinds) laid one after the other; those that find no place are left out.
 
     `snug`: where the least is over beside it, else where it ends nearest the start; `along`: the rest of a
-    place is cut along first, where no pinned panel is in the way. `under` as in `fill.fill`.
+    place is cut along first, where no pinned panel is in the way. `least` and `under` as in `fill.fill`.
     """
     pins = {rect_of(spot) for spot, _ in bin_.pinned}
     free = [Place.of((0, bin_.start, bin_.room, bin_.end), bin_.blocks)]
-    least_wide, least_long = least_sides(order, kinds)
     spots: list[Spot] = []
     no_place: set[int] = set()
     for kind in order:
@@ -80,7 +80,7 @@ def fill_through(
             break
         free.remove(place)
         # What is too small for any panel would only be looked at for nothing.
-        large = (r for r in rests if r[2] - r[0] >= least_wide and r[3] - r[1] >= least_long)
+        large = (r for r in rests if r[2] - r[0] >= least[0] and r[3] - r[1] >= least[1])
         free += [Place.of(rest, place.blocks) for rest in large]
         spots.append(spot)
     return tuple(spots)

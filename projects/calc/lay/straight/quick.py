@@ -15,7 +15,7 @@ from projects.calc.lay.planner import answer, length_of
 from projects.calc.lay.request import Item, Lay, LayRequest, items_of
 from projects.calc.lay.shelf import shelves
 from projects.calc.lay.skyline import Spot
-from projects.calc.lay.stash.bins import Bin, Kind
+from projects.calc.lay.stash.bins import Bin, Kind, least_sides
 from projects.calc.lay.stash.through import fill_through
 from projects.calc.lay.straight.filling import Rule, fill
 from projects.calc.lay.straight.merging import as_items, merged, unpacked
@@ -109,7 +109,7 @@ def fill_beside(pinned: Sequence[Spot], items: Sequence[Item], room: int, *, alo
     held = tuple(((0, spot.x, spot.y, spot.width, spot.length), spot.item.copy) for spot in pinned)
     blocks = tuple((x, y, x + wide, y + long) for (_, x, y, wide, long), _ in held)
     roll = Bin("", room, 0, end, 0, is_roll=True, blocks=blocks, pinned=held)
-    laid = fill_through(roll, range(len(items)), kinds, snug=False, along=along)
+    laid = fill_through(roll, range(len(items)), kinds, least_sides(kinds), snug=False, along=along)
     spots = [*pinned, *(Spot(items[at], x, y, wide, long) for at, x, y, wide, long in laid)]
     placed = {at for at, *_ in laid}
     left = [item for at, item in enumerate(items) if at not in placed]
