@@ -67,15 +67,8 @@ def forecast(
     Parts are planned before anything learned; their factors carry what is learned, from these finished steps
     too. Source: normal-normal updating of the shared part, given the factors.
     """
-    rates = learned or Learned()
-    told = [*_told_by(done, rates), *(_told_by_begun(one, rates) for one in left if _begun(one))]
-    kept = 1 / (1 / rates.shared_sd**2 + sum(one.weight for one in told)) if rates.shared_sd else 0.0
-    shift = kept * sum(one.weight * one.value for one in told)
-    to_come = [_rest(one) for one in left]
-    apart, common = _not_known(to_come, told, kept)
-    fresh = [Decimal(moved(_rest(one)) * exp(shift)) for one in left if not _begun(one)]
-    begun = [_in_hand(one, rates, shift) for one in left if _begun(one)]
-    reach = range80(fresh, sqrt(kept + apart), rates.step_sd, begun=begun)
+    so_far = _so_far(done, left, learned or Learned())
+    reach, common = _reach(left, so_far)
     planned = sum((minutes for one in done for parts in one.steps for minutes, _ in parts), Decimal(0))
     planned += sum((minutes * one.share_done for one in left for minutes, _ in one.parts), Decimal(0))
     spread = _spread(reach)
@@ -85,11 +78,46 @@ def forecast(
         in_all=Range80(spent + reach.low, spent + reach.middle, spent + reach.high),
         spent=spent,
         planned_done=planned,
-        planned_left=sum((minutes for rest in to_come for minutes, _ in rest), Decimal(0)),
+        planned_left=sum((minutes for one in left for minutes, _ in _rest(one)), Decimal(0)),
         pace=pace(spent, planned),
         own_sd=sqrt(spread**2 - common_sd**2),
         common_sd=common_sd,
     )
+
+
+def left_by_group(
+    done: Sequence[Done], groups: Sequence[Sequence[Left]], *, learned: Learned | None = None
+) -> tuple[Range80, ...]:
+    """Minutes left of each group of one project's steps (a stage, say), at the pace of all that is done.
+
+    Ranges don't add up: of several groups some turn out quicker while others turn out slower.
+    """
+    so_far = _so_far(done, [one for group in groups for one in group], learned or Learned())
+    return tuple(_reach(group, so_far)[0] for group in groups)
+
+
+@dataclass(frozen=True, slots=True)
+class _SoFar:
+    """What work tells of the shared part: its mean (`shift`), and the variance left of it (`kept`)."""
+
+    rates: Learned
+    told: tuple[_Told, ...]
+    kept: float
+    shift: float
+
+
+def _so_far(done: Sequence[Done], left: Sequence[Left], rates: Learned) -> _SoFar:
+    told = (*_told_by(done, rates), *(_told_by_begun(one, rates) for one in left if _begun(one)))
+    kept = 1 / (1 / rates.shared_sd**2 + sum(one.weight for one in told)) if rates.shared_sd else 0.0
+    return _SoFar(rates, told, kept, kept * sum(one.weight * one.value for one in told))
+
+
+def _reach(left: Sequence[Left], so_far: _SoFar) -> tuple[Range80, float]:
+    """The range of these steps, and the variance of their rates that all projects share."""
+    apart, common = _not_known([_rest(one) for one in left], so_far.told, so_far.kept)
+    fresh = [Decimal(moved(_rest(one)) * exp(so_far.shift)) for one in left if not _begun(one)]
+    begun = [_in_hand(one, so_far.rates, so_far.shift) for one in left if _begun(one)]
+    return range80(fresh, sqrt(so_far.kept + apart), so_far.rates.step_sd, begun=begun), common
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from functools import lru_cache
 
@@ -16,6 +16,7 @@ from projects.calc.labour import pace
 from projects.calc.learned import Factor, Learned, Parts, moved
 from projects.models import BenchFact, LabourLog, LabourTotal, Project, Step
 
+from .first_budget import FirstBudget, read_budget
 from .learned_rates import Rates, work_of
 from .load import Rows
 from .plan import Plan, PlannedStep
@@ -39,10 +40,10 @@ class Spent:
 @dataclass(frozen=True, slots=True)
 class Forecast:
     """``left`` is likely still to come, with the range that holds it 8 times of 10; ``end`` is likely in all.
-    ``budget`` is what is planned; ``over`` what the end is likely beyond it, below 0 within it. The spreads
-    are those of the logarithm of what is left, see ``calc.forecast``. ``planned`` is what the plan alone
-    gives what is left; ``pace`` how many times its plan the work took that is done and has hours, drawn to 1
-    while that is little.
+    ``budget`` is what is planned now; ``over`` what the end is likely beyond the budget it is ``held_to``,
+    below 0 within it. The spreads are those of the logarithm of what is left, see ``calc.forecast``.
+    ``planned`` is what the plan alone gives what is left; ``pace`` how many times its plan the work took that
+    is done and has hours, drawn to 1 while that is little.
     """
 
     done: int
@@ -55,6 +56,30 @@ class Forecast:
     common_sd: float
     planned: Decimal
     pace: Decimal
+    first: FirstBudget | None = None
+    """What was planned when work began, where that was kept."""
+    stages: Mapping[str, calc.Range80] = field(default_factory=dict)
+    """By stage what is left of it; of stages that have anything left, where it was asked for."""
+
+    @property
+    def held_to(self) -> Decimal:
+        """What the end is compared with: the budget at the start, else that of today's plan."""
+        return self.first.minutes if self.first else self.budget
+
+    @property
+    def moved(self) -> bool:
+        """Whether the plan of today is another than at the start, by more than a quarter of an hour."""
+        return abs(self.budget - self.held_to) > 15
+
+    @property
+    def least(self) -> Decimal:
+        """All minutes in the end, in one case of ten less."""
+        return self.done + self.low
+
+    @property
+    def most(self) -> Decimal:
+        """All minutes in the end, in one case of ten more."""
+        return self.done + self.high
 
     @property
     def slower(self) -> bool:
@@ -63,7 +88,7 @@ class Forecast:
 
     @property
     def over(self) -> Decimal:
-        return self.end - self.budget
+        return self.end - self.held_to
 
     @property
     def under(self) -> Decimal:
@@ -72,14 +97,18 @@ class Forecast:
     @property
     def near(self) -> bool:
         """Whether the likely end is as good as the budget: within 5 % or a quarter of an hour."""
-        return abs(self.over) <= max(Decimal(15), self.budget / 20)
+        return abs(self.over) <= max(Decimal(15), self.held_to / 20)
 
 
 def forecast_of(rows: Rows, plan: Plan) -> Forecast | None:
-    """The forecast of a project whose rows and plan are at hand; three queries. None once it is over."""
-    if rows.project.state in ("finished", "set_aside"):
+    """The forecast of a project whose rows and plan are at hand, also by stage; three queries. None once it
+    is over."""
+    project = rows.project
+    if project.state in ("finished", "set_aside"):
         return None
-    return forecast(plan, rows.rates, spent_on([rows.project])[rows.project.pk])
+    spent = spent_on([project])[project.pk]
+    found = forecast(plan, rows.rates, spent, read_budget(project.first_budget))
+    return replace(found, stages=left_by_stage(plan, rows.rates, spent)) if found else None
 
 
 def spent_on(projects: Iterable[Project]) -> dict[int, Spent]:
@@ -121,27 +150,42 @@ def _sewn(projects: Sequence[int]) -> dict[int, dict[str, frozenset[int]]]:
     return sewn
 
 
-def forecast(plan: Plan, rates: Rates, spent: Spent) -> Forecast | None:
-    """Where a project will end; None where nothing is planned."""
+def forecast(
+    plan: Plan, rates: Rates, spent: Spent, first: FirstBudget | None = None
+) -> Forecast | None:
+    """Where a project will end; None where nothing is planned. ``first`` is what it began with."""
     budget = plan.minutes
     if not budget:
         return None
-    wanted = [step for step in plan.steps if step.in_plan and step.state != "skipped"]
-    shares = _shares(plan, spent)
-    to_do = [(s, _left(s, rates, spent, shares)) for s in wanted if s.state == "open"]
-    done = tuple(_done(wanted, rates, spent))
-    found = _reckoned(
-        done,
-        tuple(left for _, left in to_do if left),
-        spent.total,
-        (rates.learned.shared_sd, rates.learned.step_sd),
-    )
+    done, to_do = _work(plan, rates, spent)
+    spreads = (rates.learned.shared_sd, rates.learned.step_sd)
+    found = _reckoned(done, tuple(left for _, left in to_do), spent.total, spreads)
     return Forecast(
         spent.total, found.left.middle, found.left.low, found.left.high, found.in_all.middle, budget,
         found.own_sd, found.common_sd,
-        sum((step.minutes * (1 - left.share_done) for step, left in to_do if left), Decimal(0)),
-        _pace(done),
+        sum((step.minutes * (1 - left.share_done) for step, left in to_do), Decimal(0)),
+        _pace(done), first,
     )  # fmt: skip
+
+
+def left_by_stage(plan: Plan, rates: Rates, spent: Spent) -> dict[str, calc.Range80]:
+    """Minutes left of each stage that has any, by the pace of all that is done."""
+    done, to_do = _work(plan, rates, spent)
+    groups: dict[str, list[calc.Left]] = defaultdict(list)
+    for step, left in to_do:
+        groups[step.stage].append(left)
+    learned = Learned({}, rates.learned.shared_sd, rates.learned.step_sd)
+    return dict(zip(groups, calc.left_by_group(done, list(groups.values()), learned=learned), strict=True))
+
+
+def _work(
+    plan: Plan, rates: Rates, spent: Spent
+) -> tuple[tuple[calc.Done, ...], list[tuple[PlannedStep, calc.Left]]]:
+    """What is done and has hours, and each step that is open with what is left of it."""
+    wanted = [step for step in plan.steps if step.in_plan and step.state != "skipped"]
+    shares = _shares(plan, spent)
+    open_steps = [(s, _left(s, rates, spent, shares)) for s in wanted if s.state == "open"]
+    return tuple(_done(wanted, rates, spent)), [(step, left) for step, left in open_steps if left]
 
 
 def _pace(done: Iterable[calc.Done]) -> Decimal:

@@ -13,6 +13,7 @@ from functools import cached_property, lru_cache
 from projects.calc.promise import Outlook, Promise, Share, Work, Worker, promise_for, simulate
 from projects.models import DayOff, Project, WeekHours
 
+from .first_budget import read_budget
 from .forecasts import Forecast, forecast, spent_on
 from .making import plan_rows
 from .plan import PlannedStep
@@ -112,7 +113,8 @@ def look_ahead(projects: Sequence[Project], *, today: date) -> Ahead:
         step = next(iter(plan.next_steps(1)), None)
         sewn = len(spent[project.pk].sewn.get(step.key, ())) if step else 0
         units = next((run.count for run in runs_of(plan) if step and run.key == step.key), 0) if sewn else 0
-        one = InHand(step, forecast(plan, rows.rates, spent[project.pk]), units, min(sewn, units))
+        first = read_budget(project.first_budget)
+        one = InHand(step, forecast(plan, rows.rates, spent[project.pk], first), units, min(sewn, units))
         found[project.pk] = one
         if one.forecast and one.forecast.left:
             works.append(_work(project, one.forecast))

@@ -17,6 +17,7 @@ from projects.calc import labour
 from projects.forms.hours import LogForm
 from projects.models import LabourLog, Project, Step
 from projects.planning import load_rows, plan_project, plan_rows
+from projects.planning.first_budget import read_budget
 from projects.planning.forecasts import forecast_of
 from projects.planning.moments import span_text
 from projects.planning.plan import PlannedStep
@@ -43,7 +44,8 @@ def project_hours(request: HttpRequest, pk: int) -> HttpResponse:
     """All hours of one project: sums by stage, then the logs, newest first; and where they will end."""
     project = get_object_or_404(Project.objects.live(), pk=pk)
     rows = load_rows(project)
-    context = {"project": project, "forecast": forecast_of(rows, plan_rows(rows))}
+    forecast, first = forecast_of(rows, plan_rows(rows)), read_budget(project.first_budget)
+    context = {"project": project, "forecast": forecast, "first": first}
     return show(request, "hours/project.html", {**context, **week.project_context(request, project)})
 
 

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from projects.calc.forecast import Done, Left, forecast
+from projects.calc.forecast import Done, Left, forecast, left_by_group
 from projects.calc.learned import Factor, Learned, Parts
 from tests.strategies import FIXED
 
@@ -31,6 +31,19 @@ def test_nothing_done_is_the_plain_range() -> None:
     assert found.in_all == found.left and found.pace == 1
     assert found.planned_left == 1_000 and found.planned_done == 0
     assert found.own_sd == pytest.approx(0.424, abs=0.02) and found.common_sd == 0
+
+
+def test_one_group_is_the_whole_and_every_group_has_the_pace_of_all() -> None:
+    finished = [done(100, 200)] * 4
+    left = [Left(parts(100)), Left(parts(60), Decimal("0.5"), Decimal(50)), Left(parts(300))]
+    whole = forecast(finished, left, spent=Decimal(800)).left
+    assert left_by_group(finished, [left]) == (whole,)
+    first, none, rest = left_by_group(finished, [left[:2], [], left[2:]])
+    assert none.middle == none.high == 0
+    assert first.low + rest.low < whole.low and first.high + rest.high > whole.high
+    assert float(first.middle + rest.middle) == pytest.approx(float(whole.middle), rel=0.03)
+    alone = forecast(finished, left[2:], spent=Decimal(800)).left
+    assert rest != alone, "the step that was begun tells of the others too"
 
 
 def test_finished_steps_move_what_is_left() -> None:

@@ -87,6 +87,32 @@ def test_skipped_steps_are_neither_left_nor_planned(project: Project, maker: Per
     assert found.budget < before.budget and found.left < before.left
 
 
+def test_what_is_left_by_stage_comes_to_the_whole(project: Project, maker: Person) -> None:
+    """Medians don't add up exactly, and ranges add up to more than that of the whole."""
+    for step in of_kind(project, "mark"):
+        log(project, step, maker, round(step.minutes * 2))
+        steps.tick(project=project, key=step.key, person=maker, now=timezone.now())
+    found = ends(project)
+    open_stages = {s.stage for s in plan_rows(load_rows(project)).steps if s.state == "open" and s.minutes}
+    assert set(found.stages) == open_stages and "mark" not in open_stages
+    assert abs(sum(one.middle for one in found.stages.values()) - found.left) < found.left / 20
+    assert sum(one.low for one in found.stages.values()) < found.low
+    assert sum(one.high for one in found.stages.values()) > found.high
+    planned = {b.stage: b.planned for b in plan_rows(load_rows(project)).budget}
+    assert all(one.middle > planned[stage] for stage, one in found.stages.items()), "all at the slower pace"
+
+
+def test_the_end_is_held_to_the_budget_at_the_start(project: Project, maker: Person) -> None:
+    before = ends(project)
+    assert before.first is None and before.held_to == before.budget and not before.moved
+    kept = {"format": 1, "on": "2026-03-02", "minutes": str(before.budget - 120), "stages": {}}
+    Project.objects.filter(pk=project.pk).update(first_budget=kept)
+    project.refresh_from_db()
+    found = ends(project)
+    assert found.moved and found.over == before.over + 120
+    assert (found.least, found.most) == (found.done + found.low, found.done + found.high)
+
+
 def test_none_without_a_plan_or_once_it_is_over(project: Project) -> None:
     rows = load_rows(make.project())
     assert forecast_of(rows, plan_rows(rows)) is None

@@ -121,11 +121,51 @@ def test_the_project_says_where_it_will_end(
     )  # fmt: skip
     for name in ("project", "project_hours"):
         page = owner_page.get(reverse(name, args=[project.pk])).content.decode()
-        assert "23 h 20 min done" in page and "over the time budget" in page
+        assert "23 h 20 min done" in page and " over</strong> the budget" in page
+        assert "Time budget: <strong" in page and "now expected: <strong" in page
         theirs = maker_page.get(reverse(name, args=[project.pk])).content.decode()
-        assert " left at the pace so far (" in page and "in all: <strong>" in page
+        assert " left at the pace so far (" in page and "</strong> in all, likely " in page
         assert " left at the pace so far (" in theirs and "in all" not in theirs
-        assert "23 h" not in theirs and "over the time budget" not in theirs
+        assert "23 h" not in theirs and "the budget" not in theirs
+
+
+def test_the_budget_at_the_start_stands_beside_what_is_expected_now(
+    owner_page: Client, maker_page: Client, owner: Person, maker: Person
+) -> None:
+    project = coat(30)
+    make.log(owner, project, stage="texture", minutes=60)
+    make.log(maker, project, stage="cut", minutes=25)
+    kept = {
+        "format": 1, "on": "2026-03-02", "minutes": "1880", "stages": {"texture": "1201", "cut": "83"},
+    }  # fmt: skip
+    Project.objects.filter(pk=project.pk).update(first_budget=kept)
+    make.week_hours(owner)
+    for name in ("project", "project_hours", "project_promise"):
+        page = owner_page.get(reverse(name, args=[project.pk])).content.decode()
+        assert "Time budget at the start, on 2 March" in page
+        assert ">31 h 20 min</strong>; now expected:" in page
+        assert "Planned now: " in page
+        theirs = maker_page.get(reverse(name, args=[project.pk])).content.decode()
+        assert ">31 h 20 min</strong>." in theirs and "expected" not in theirs
+    today = owner_page.get(reverse("today")).content.decode()
+    assert 'budget at the start <span class="nowrap">31 h 20 min</span>' in today
+    assert "budget at the start" not in maker_page.get(reverse("today")).content.decode()
+
+
+def test_each_stage_shows_what_is_left(owner_page: Client, maker_page: Client, maker: Person) -> None:
+    project = coat(30)
+    logs.log_by_hand(person=maker, entered_by=maker, project=project, stage="cut", on=TODAY, minutes=25)
+    kept = {"format": 1, "on": "2026-03-02", "minutes": "1880", "stages": {"cut": "83"}}
+    Project.objects.filter(pk=project.pk).update(first_budget=kept)
+    for page in (owner_page, maker_page):
+        text = page.get(reverse("project", args=[project.pk])).content.decode()
+        row = text[text.index(">Cut the panels</th>") :].split("</tr>")[0]
+        assert 'data-label="At the start">1 h 23 min<' in row and 'data-label="Logged">25 min<' in row
+        assert 'data-label="Left">' in row and " to " in row.split('data-label="8 times of 10">')[1]
+    Project.objects.filter(pk=project.pk).update(state="finished")
+    text = owner_page.get(reverse("project", args=[project.pk])).content.decode()
+    assert 'data-label="Left"' not in text and "8 times of 10 within" in text
+    assert "Time budget at the start" in text and "now expected" not in text
 
 
 @pytest.mark.parametrize("width", [360, 1280])
