@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from random import Random
 from typing import Any
+from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -27,17 +28,21 @@ from projects.calc.lengths import System
 from projects.calc.ratio import RATIO_TECHNIQUES
 from projects.calc.recipe import Recipe as Content
 from projects.models import (
+    BenchFact,
     ClothLength,
     Edge,
     Fabric,
+    HandChange,
     KeptLay,
     LabourRate,
     OtherCost,
+    OwnStage,
     Panel,
     Person,
     Piece,
     Project,
     RecipeVersion,
+    Run,
     Workroom,
 )
 from projects.planning import plan_project
@@ -56,7 +61,7 @@ class Studio:
     """One studio's rows, all from ``seed``."""
 
     def __init__(self, seed: int, projects: int = 3) -> None:
-        self.seed, self.random = seed, Random(seed)
+        self.seed, self.random, self.apart = seed, Random(seed), Random(1_000 + seed)
         self.people = [self._person(name) for name in ("Wren", "Moss")]
         self._settings()
         self.fabrics = [self._fabric(n) for n in range(4)]
@@ -66,6 +71,8 @@ class Studio:
         self.textures = [versions[-1] for versions in made]
         for _ in range(9):
             self._sample()
+        self._own_work()
+        self._hands()
         self.projects = [self._project(n) for n in range(projects)]
         for project in self.projects:
             self._work(project)
@@ -134,6 +141,35 @@ class Studio:
         values |= textures.measured(self.random, version)
         with suppress(ValidationError):
             samples.write_sample(version=version, values=values, person=self.people[1], system=System.METRIC)
+
+    def _own_work(self) -> None:
+        """Stages of the studio's own, one of them removed, and steps that its projects get."""
+        dye = make.own_stage("Dye", after=self.apart.choice(["first", "prepare", "cut", "texture"]))
+        fit = make.own_stage("Fit", after=self.apart.choice([dye.key, "make_up"]))
+        self.stages = (dye.key, fit.key, make.own_stage("Bead", after=fit.key).key)
+        for number, stage in enumerate(("cut", "texture", "finish", dye.key, fit.key)):
+            make.template(
+                f"Step {number}", stage=stage, per_panel=self.apart.random() < 0.5, order=9 - number,
+                minutes=self.apart.choice([None, Decimal("7.25")]), at_start=self.apart.random() < 0.3,
+                kind=self.apart.choice(["", "", "garment", "accessory"]), detail=f"As “usual” {number}.",
+            )  # fmt: skip
+        if self.apart.random() < 0.5:
+            make.deletion(OwnStage.objects.get(key=self.stages[2]))
+
+    def _hands(self) -> None:
+        """What check measures of an earlier project showed, on cloth that a file may not hold too."""
+        earlier = make.project("Earlier")
+        run = Run.objects.create(project=earlier, key="1.1:sew:across:1")
+        for number in range(self.apart.randint(0, 60)):
+            op = UUID(int=self.apart.getrandbits(128))
+            fact = BenchFact.objects.create(run=run, op=op, kind="check", unit=number + 1, device_at=NOW)
+            HandChange.objects.create(
+                fact=fact, person=self.apart.choice(self.people), tucks=self.apart.randint(3, 30),
+                technique=self.apart.choice([*textures.TUCKED, "twin_needle"]),
+                fabric=self.apart.choice([None, *self.fabrics]),
+                change=self.apart.randint(-9_000_000, 9_000_000),
+            )  # fmt: skip
+        make.deletion(earlier)
 
     def _project(self, number: int) -> Project:
         project = make.project(
@@ -225,7 +261,8 @@ class Studio:
 
     def _steps(self, project: Project) -> None:
         for step in plan_project(project).steps:
-            deed = self.random.randint(0, 9)
+            of_its_own = step.key.split(":")[1].startswith("t") and step.key.split(":")[1][1:].isdigit()
+            deed = (self.apart if of_its_own else self.random).randint(0, 9)
             key = step.key
             if deed == 0:
                 self._tried(lambda k=key: steps.tick(project=project, key=k, person=self.people[1], now=NOW))
@@ -238,6 +275,7 @@ class Studio:
         self._tried(lambda: steps.add_own(
             project=project, title="Sew on the buttons", stage="finish", minutes=Decimal("12.50")
         ))  # fmt: skip
+        make.step(project, title="Pin it up", stage=self.apart.choice(self.stages), minutes=Decimal("5.00"))
 
     def _change(self, project: Project) -> None:
         """What was planned changes after some of it was cut, ticked and laid."""
@@ -250,10 +288,12 @@ class Studio:
 
     def _log(self, project: Project) -> None:
         done = list(project.steps.all())
-        for number in range(self.random.randint(0, 6)):
+        stages = [self.apart.choice(self.stages[:2])] * self.apart.randint(0, 1)
+        stages += [self.random.choice(STAGES) for _ in range(self.random.randint(0, 6))]
+        for number, stage in enumerate(stages):
             person = self.random.choice(self.people)
             logs.log_by_hand(
-                person=person, entered_by=person, project=project, stage=self.random.choice(STAGES),
+                person=person, entered_by=person, project=project, stage=stage,
                 on=date(2026, 3, 1) + timedelta(days=number), minutes=self.random.randint(1, 200),
                 step=self.random.choice(done) if done and self.chance() else None, note="by the window",
             )  # fmt: skip
