@@ -107,10 +107,15 @@ def between(run: RunPlan, state: State, to: int) -> tuple[int, ...]:
 
 
 def pace_of(run: RunPlan, state: State, person: int | None = None) -> Decimal:
-    """Minutes a unit at this run's own pace: gaps over a quarter of an hour are left out, and what a unit
-    takes this person counts as a few units, so that the first taps don't say too much."""
+    """Minutes a unit at this run's own pace; what a unit takes this person is where it begins."""
+    return pace_from(run.unit_minutes_of(person), state)
+
+
+def pace_from(planned: Decimal, state: State) -> Decimal:
+    """The same from the minutes ``planned`` for a unit: they count as a few units, so that the first taps
+    don't say too much, and gaps over a quarter of an hour are left out."""
     taps = sorted((f for f in state.live if f.kind in SEWS), key=lambda fact: fact.place)
-    units, spent = PLANNED_COUNTS_AS, run.unit_minutes_of(person) * PLANNED_COUNTS_AS
+    units, spent = PLANNED_COUNTS_AS, planned * PLANNED_COUNTS_AS
     for before, tap in zip(taps, taps[1:], strict=False):
         if before.person == tap.person and (gap := _moment(tap) - _moment(before)) <= IDLE:
             units += len(tap.units)

@@ -8,11 +8,11 @@ from django.urls import reverse
 
 from projects.activities.bench import Bench, state_of
 from projects.activities.timing import running
-from projects.calc.bench_state import Fact
+from projects.calc.bench_state import Fact, fold
 from projects.calc.lengths import System
 from projects.drawings.run_strip import run_strip
 from projects.models import Person, Project, Run, Step
-from projects.planning.bench_now import Now, between, now_of
+from projects.planning.bench_now import Now, between, now_of, pace_from
 from projects.planning.runs import RunPlan
 from projects.planning.touched import OVER
 
@@ -141,7 +141,8 @@ def _other(row: Run) -> dict[str, Any]:
 
 
 def runs_listed(project: Project, runs: dict[str, RunPlan]) -> list[dict[str, Any]]:
-    """The runs of a project in the order of its steps, each with how far it is."""
+    """The runs of a project in the order of its steps, each with how far it is and the minutes left at its
+    own pace."""
     states = dict(Step.objects.filter(project=project).exclude(key=None).values_list("key", "state"))
     rows = {row.key: row for row in Run.objects.filter(project=project).prefetch_related("facts")}
     return [_listed(project, run, rows.get(run.key), states.get(run.key, "open")) for run in runs.values()]
@@ -154,13 +155,11 @@ def next_of(rows: list[dict[str, Any]]) -> dict[str, Any] | None:
 
 
 def _listed(project: Project, run: RunPlan, row: Run | None, state: str) -> dict[str, Any]:
-    sewn = 0
-    if row is not None:
-        found = state_of(row)
-        sewn = sum(number in found.sewn for number in run.places)
-    url = reverse("bench", args=[project.pk, run.key])
+    found = state_of(row) if row is not None else fold(())
+    sewn = sum(number in found.sewn for number in run.places) if found.sewn else 0
     left = 0 if state in OVER else run.count - sewn
-    said, minutes = _how_far(run, sewn, state), left * run.unit_minutes
+    minutes = left * pace_from(run.unit_minutes, found)
+    said, url = _how_far(run, sewn, state), reverse("bench", args=[project.pk, run.key])
     return {"run": run, "sewn": sewn, "left": left, "minutes": minutes, "said": said, "url": url}
 
 

@@ -4,9 +4,12 @@ import re
 from typing import Any
 
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from projects.activities.panels import sync_panels
 from projects.models import Person, Piece, Step
 from projects.planning.run_source import runs_by_key
 from tests import make
@@ -132,3 +135,20 @@ def test_the_list_offers_what_was_begun(maker_page: Client, front: Piece) -> Non
     for number in (1, 2):
         finish(maker_page, front, number)
     assert maker_page.get(address).context["next"] is None
+
+
+def test_the_list_asks_as_often_for_many_runs_as_for_one(maker_page: Client, front: Piece) -> None:
+    address = f"/projects/{front.project_id}/bench/"
+    sew(maker_page, front, 1, 2)
+    maker_page.get(address)
+    with CaptureQueriesContext(connection) as few:
+        maker_page.get(address)
+    front.count = 6
+    front.save()
+    sync_panels(front)
+    for number in range(2, 7):
+        sew(maker_page, front, 1, 2, key=key_of(front, number))
+    maker_page.get(address)
+    with CaptureQueriesContext(connection) as many:
+        assert len(maker_page.get(address).context["rows"]) == 6
+    assert len(many) == len(few)
