@@ -46,6 +46,12 @@ TRUTHS = {
 }
 
 
+IDLE = "often idle"
+COUNTED = "often idle, and idle days counted against it"
+WORK = {name: {} for name in TRUTHS} | {IDLE: {"every": 8.0}, COUNTED: {"every": 8.0, "by_whole_weeks": True}}
+"""How often work comes, and whether days without any count as slow: under the last, dates come later."""
+
+
 @dataclass
 class Job:
     """A project in hand: its steps, whose part it shares with whom, what is done, and its promise."""
@@ -226,10 +232,10 @@ def run(truth: Truth, seed: int, *, every: float = EVERY, by_whole_weeks: bool =
 
 def main(seeds: int = 100, wrong: int = 10) -> int:
     good = True
-    for name, truth in TRUTHS.items():
-        start = time.process_time()
+    for name, work in WORK.items():
+        start, truth = time.process_time(), TRUTHS.get(name, Truth())
         right = name == "as the model has it"
-        studios = [run(truth, 7_000 + seed) for seed in range(seeds if right else wrong)]
+        studios = [run(truth, 7_000 + seed, **work) for seed in range(seeds if right else wrong)]
         kept = [hit for studio in studios for hit in studio.kept]
         ahead = [days for studio in studios for days in studio.ahead]
         share = sum(kept) / len(kept)
@@ -237,7 +243,7 @@ def main(seeds: int = 100, wrong: int = 10) -> int:
         good = good and (fine or not right)
         print(
             f"{name}: {share:.1%} of {len(kept):,} promises kept in {len(studios)} studios "
-            f"(limits {KEPT[0]:.0%} to {KEPT[1]:.0%}), {statistics.median(ahead):.0f} days ahead (median), "
+            f"(limits {KEPT[0]:.0%} to {KEPT[1]:.0%}), {statistics.mean(ahead):.1f} days ahead (mean), "
             f"{time.process_time() - start:.0f} s: {'kept' if fine else 'BROKEN'}",
             flush=True,
         )
