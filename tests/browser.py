@@ -52,6 +52,8 @@ class Browsing:
             java_script_enabled=javascript, has_touch=width < 760,
         )
         context.set_default_timeout(10_000)
+        # The first page of a run is planned and its templates are read: on a busy machine that takes long.
+        context.set_default_navigation_timeout(30_000)
         if person is not None:
             context.add_cookies([self._session_of(person)])
         page = context.new_page()

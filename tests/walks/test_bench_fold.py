@@ -8,6 +8,7 @@ import pytest
 
 from projects.calc.bench_state import Fact, fold
 from projects.calc.lengths import LengthError, parse
+from projects.views.bench_numbers import listed
 from tests.walks.bench import script
 
 pytestmark = pytest.mark.browser
@@ -87,6 +88,18 @@ def test_the_device_reads_what_is_usual_as_the_studio_does(chromium: Any) -> Non
         with pytest.raises(LengthError):
             parse(text, unit)
         assert nm is None, text
+
+
+LISTED = "lists => lists.map(numbers => Bench.listed(numbers))"
+
+
+def test_both_shorten_numbers_alike(chromium: Any) -> None:
+    chance = random.Random(7)
+    lists = [sorted(chance.sample(range(1, 60), chance.randint(0, 20))) for _ in range(ROUNDS)]
+    lists += [list(range(7, 7 + n * step, step)) for step in (1, 2, 3, 7) for n in range(1, 15)]
+    expected = [listed(numbers) for numbers in lists]
+    assert sum(" to " in text for text in expected) > 40 and sum(" more" in text for text in expected) > 40
+    assert worked_out(chromium, "bench-numbers.js", LISTED, lists) == expected
 
 
 MEANT = """() => {
