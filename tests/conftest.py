@@ -1,5 +1,6 @@
 """What every test may ask for: the studio, its people, their sign-ins, and a browser."""
 
+import gc
 from collections.abc import Iterator
 from inspect import signature
 
@@ -104,6 +105,13 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         left = [item for item in items if not _near_database(item)]
         config.hook.pytest_deselected(items=left)
         items[:] = [item for item in items if _near_database(item)]
+
+
+def pytest_collection_finish() -> None:
+    """What was collected stays to the end; the garbage collector need not look through it again and again."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 20)
 
 
 DATABASE_FIXTURES = {"db", "transactional_db", "live_server"}
