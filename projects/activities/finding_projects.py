@@ -18,8 +18,6 @@ LISTED = (
     "nightwear",
     "own_settings",
     "first_budget",
-    "in_hand_from",
-    "created_at",
     "client__name",
     "client__reference",
 )
