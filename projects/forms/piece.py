@@ -104,7 +104,7 @@ class PieceForm(NamesRows, RowForm):
         help_texts = {
             "drawn_half": "Type the whole size here; nothing is added on the fold.",
             "centring": "Where on the piece the repeat is laid.",
-            "work_order": "Folds that overlap keep the order their pressing asks for; pleats know no centre.",
+            "work_order": "Folds that overlap keep their own order. Pleats can go every other one.",
         }
         widgets = {"name": forms.TextInput(attrs={"autocomplete": "off"})}
 
