@@ -7,10 +7,15 @@ from inspect import signature
 import pytest
 from django.test import Client
 from django.utils import timezone
+from hypothesis import HealthCheck, settings
 
 from projects.models import Person, Workroom
 from tests import make
 from tests.browser import Browsing, start_chromium
+
+# How quickly examples are drawn says something about the machine only, so it fails no test.
+settings.register_profile("steady", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("steady")
 
 
 @pytest.fixture

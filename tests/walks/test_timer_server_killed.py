@@ -1,6 +1,8 @@
 """The server killed with a timer running: it runs on from when it was started, and is stopped once."""
 
+import math
 import sqlite3
+import time
 import urllib.parse
 import urllib.request
 from collections.abc import Iterator
@@ -60,12 +62,15 @@ def test_a_timer_outlives_the_server(server: OwnServer) -> None:
     server.kill()
     assert logs(server) == begun
     begin_earlier(server, 25)  # less than is asked about over midnight
+    moved = time.monotonic()
     server.start()
     assert 'id="timer-stop"' in ask(server, "/hours/")
     ask(server, "/hours/start/", stage="cut", back="/hours/")
     assert len(logs(server)) == 1, "the same start again is no second timer"
     ask(server, "/hours/stop/", back="/hours/")
-    assert [minutes for _, _, minutes in logs(server)] == [25]
+    (_, _, minutes), = logs(server)
+    meanwhile = (time.monotonic() - moved) / 60  # a busy machine takes minutes to start the server
+    assert minutes is not None and 25 <= minutes <= 25 + math.ceil(meanwhile)
 
 
 def test_a_night_without_a_server_is_asked_about(server: OwnServer) -> None:
