@@ -5,6 +5,7 @@ import re
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import wraps
 from pathlib import Path
 from typing import Any
 
@@ -34,9 +35,13 @@ def find_chromium() -> str | None:
 
 @contextmanager
 def start_chromium() -> Iterator[Any]:
-    from playwright.sync_api import expect, sync_playwright
+    from playwright.sync_api import Locator, expect, sync_playwright
 
     expect.set_options(timeout=PATIENCE)
+    for name in ACTIONS:
+        method = getattr(Locator, name)
+        if not hasattr(method, "__wrapped__"):
+            setattr(Locator, name, _once_read(method))
     flags = ["--disable-gpu", "--disable-background-networking", f"--disable-features={SWITCHED_OFF}"]
     if hasattr(os, "geteuid") and os.geteuid() == 0:
         flags.append("--no-sandbox")
@@ -44,6 +49,24 @@ def start_chromium() -> Iterator[Any]:
         browser = driver.chromium.launch(executable_path=find_chromium(), args=flags)
         yield browser
         browser.close()
+
+
+ACTIONS = (
+    "check", "click", "fill", "press", "press_sequentially", "select_option", "set_input_files", "uncheck",
+)
+
+
+def _once_read(act: Any) -> Any:
+    """``act`` on a page that is read to its end: what a click led to shows its fields before its scripts have
+    begun to listen, and what is chosen there in between would be lost."""
+
+    @wraps(act)
+    def acting(locator: Any, *args: Any, **named: Any) -> Any:
+        locator.first.wait_for(state="attached")
+        locator.page.wait_for_load_state("domcontentloaded")
+        return act(locator, *args, **named)
+
+    return acting
 
 
 class Browsing:

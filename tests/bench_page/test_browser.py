@@ -3,6 +3,7 @@
 from typing import Any
 
 import pytest
+from playwright.sync_api import expect
 
 from projects.models import Person, Workroom
 from tests import make
@@ -55,5 +56,5 @@ def test_a_tap_by_keyboard_alone_without_javascript(width: int, browser_page: An
     button.focus()
     with page.expect_navigation():
         page.keyboard.press("Enter")
-    assert page.locator("[data-bench=number]").inner_text() == "2"
+    expect(page.locator("[data-bench=number]")).to_have_text("2")
     assert page.url.split("#")[0].endswith(f"{key_of(front)}/")

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from django.urls import reverse
+from playwright.sync_api import expect
 
 from projects.models import Person, Piece
 from tests import make
@@ -60,7 +61,7 @@ def test_an_hour_earns_without_javascript(front: Piece, owner: Person, browser_p
     page.goto(reverse("costs", args=[front.project_id]))
     page.get_by_label("At a price of").fill("1500")
     page.get_by_role("button", name="Reckon").click()
-    assert "1 500.00 EUR" in page.locator("#earns").inner_text().replace("\xa0", " ")
+    expect(page.locator("#earns")).to_contain_text("1 500.00 EUR")
     assert page.get_by_label("At a price of").input_value() == "1500"
 
 

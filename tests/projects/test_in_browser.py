@@ -2,6 +2,7 @@
 
 import pytest
 from django.urls import reverse
+from playwright.sync_api import expect
 
 from projects.activities.pieces import create_piece
 from projects.models import NotionNeed, Piece
@@ -59,7 +60,7 @@ def test_the_same_without_javascript_and_by_keyboard(browser_page, owner, projec
     assert page.get_by_label("Finished size across").input_value() == "40 m"
     page.get_by_label("Finished size across").fill("45")
     page.get_by_role("button", name="Work out the flat size").press("Enter")
-    assert "Makes 1 panel of" in page.locator("#flat").inner_text()
+    expect(page.locator("#flat")).to_contain_text("Makes 1 panel of")
     page.get_by_role("button", name="Save").press("Enter")
     page.get_by_role("heading", name="Collar", exact=True).wait_for()
 

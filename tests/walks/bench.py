@@ -16,7 +16,7 @@ from tests.make import MM
 
 SCRIPTS = Path(__file__).resolve().parent.parent.parent / "static" / "js"
 OFFLINE = "ERR_INTERNET_DISCONNECTED"
-PATIENCE = 10.0
+PATIENCE = 30.0
 """Seconds within which devices with a connection must agree, and anything else must happen."""
 
 

@@ -84,6 +84,7 @@ class Keyboard(Pointer):
     def reach(self, control: Any) -> None:
         """Tab until ``control`` has the focus, forwards or backwards, whichever is nearer."""
         control.wait_for(state="attached")
+        self.page.wait_for_load_state("domcontentloaded")
         for _ in range(MOST_TABS):
             if control.evaluate(HERE):
                 self._look(control)

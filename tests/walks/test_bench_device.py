@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
+from playwright.sync_api import expect
 
 from projects.calc.bench_state import Fact, fold
 from projects.calc.lengths import System
@@ -42,16 +43,17 @@ def test_keys_of_a_page_turner(bench: Callable[..., Hand]) -> None:
     keys = hand.page.keyboard
     for key in ("Space", "PageDown", "ArrowRight", "Enter"):
         keys.press(key)
-    assert hand.unit == 5
+    hand.shows(5)
     keys.down("PageDown")
     keys.down("PageDown")  # held: the browser repeats it
     keys.up("PageDown")
-    assert hand.unit == 6, "a key held down is one tap"
+    hand.shows(6)  # a key held down is one tap; what was sewn is counted at the end
     keys.press("PageUp")
-    assert "Take back: Tuck 5" in hand.page.get_by_role("dialog").inner_text()
+    expect(hand.page.get_by_role("dialog")).to_contain_text("Take back: Tuck 5")
     assert looks_wrong(hand.page, phone=True) == []
     keys.press("PageDown")
-    assert hand.unit == 6 and not hand.page.get_by_role("dialog").is_visible(), "forwards leaves it"
+    expect(hand.page.get_by_role("dialog")).to_be_hidden()  # forwards leaves it
+    assert hand.unit == 6
     keys.press("PageUp")
     keys.press("PageUp")
     hand.shows(5)
@@ -64,7 +66,8 @@ def test_keys_of_a_page_turner(bench: Callable[..., Hand]) -> None:
         keys.press("Space")
     hand.box("check").wait_for()
     keys.press("Space")
-    assert "Measure first" in hand.box("verdict").inner_text() and hand.unit == 9
+    expect(hand.box("verdict")).to_contain_text("Measure first")
+    assert hand.unit == 9
     keys.press("Space")
     hand.sent()
     assert sewn_units() == [1, 2, 3, 4, 5, 5, 6, 7, 8, 9]
@@ -215,7 +218,8 @@ def test_a_tap_that_is_refused_stays_with_its_reason(bench: Callable[..., Hand])
     form = hand.page.locator("form[data-form=depth]")
     form.get_by_label("Depth it was sewn at").fill("60")
     form.get_by_role("button", name="Sewn so").click()
-    assert "60 is far from the 4 mm planned" in form.inner_text() and hand.unit == 1
+    expect(form).to_contain_text("60 is far from the 4 mm planned")
+    assert hand.unit == 1
     assert form.locator("[name=depth]").input_value() == "60"
     hand.sew(1)
     hand.sent()
@@ -291,7 +295,7 @@ def test_leaving_without_connection_is_asked_about(bench: Callable[..., Hand]) -
     hand.sew(1)
     hand.until(lambda: "No connection: 1 tap waits here" in hand.line)
     hand.page.get_by_role("link", name="Hours").click()
-    assert "can't be opened again" in hand.page.get_by_role("dialog").inner_text()
+    expect(hand.page.get_by_role("dialog")).to_contain_text("can't be opened again")
     assert looks_wrong(hand.page, phone=True) == []
     hand.button("Stay here").click()
     hand.offline(False)
@@ -319,15 +323,16 @@ def test_two_tabs_of_one_device(bench: Callable[..., Hand]) -> None:
 
 def test_a_screen_that_can_not_be_kept_on(bench: Callable[..., Hand]) -> None:
     plain = bench(script=PLAIN)
-    assert "TLS" in plain.box("awake-said").inner_text()
+    expect(plain.box("awake-said")).to_contain_text("TLS")
     assert not plain.page.get_by_label("Keep the screen on").is_visible()
     hand = bench()
     kept = hand.page.get_by_label("Keep the screen on")
-    assert kept.is_checked() and not hand.box("awake-said").is_visible()
+    expect(kept).to_be_checked()
+    expect(hand.box("awake-said")).to_be_hidden()
     kept.click()
-    assert not kept.is_checked()
+    expect(kept).not_to_be_checked()
     hand.open()
-    assert not kept.is_checked(), "it is remembered"
+    expect(kept).not_to_be_checked()  # it is remembered
 
 
 def test_a_device_that_slept(bench: Callable[..., Hand], browser_page: Any, maker: Person) -> None:

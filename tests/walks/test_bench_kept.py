@@ -97,7 +97,7 @@ def test_leaving_a_page_that_is_kept(bench: Callable[..., Hand]) -> None:
     hand.sew(1)
     hand.until(lambda: "No connection: 1 tap waits here" in hand.line)
     hand.page.get_by_role("link", name="Hours").click()
-    assert "This page can, with the taps that wait." in hand.page.get_by_role("dialog").inner_text()
+    expect(hand.page.get_by_role("dialog")).to_contain_text("This page can, with the taps that wait.")
     hand.button("Stay here").click()
 
 

@@ -63,7 +63,8 @@ def a_wrong_depth(first: Hand, wrong: list[str]) -> list[int]:
     form = first.page.locator("form[data-form=depth]")
     form.get_by_label("Depth it was sewn at").fill("six")
     form.get_by_role("button", name="Sewn so").click()
-    assert "can't be read" in form.inner_text() and first.unit == unit
+    expect(form).to_contain_text("can't be read")
+    assert first.unit == unit
     form.get_by_label("Depth it was sewn at").fill("7,5")
     form.get_by_role("button", name="Sewn so").click()
     first.page.get_by_role("heading", name="Another depth").wait_for()
