@@ -127,9 +127,11 @@ def _found(photo: Photo, words: list[str], owner: bool) -> list[Choices]:
         if kind is None or (not words and kind != "project"):
             continue
         found = found_in(group, words, owner=owner, first=FIRST)
-        rows = [_choice(kind, row.pk, line) for row, line in zip(found.rows, found.lines, strict=True)]
+        shown = zip(found.rows, found.lines, strict=True)
+        rows = [_choice(kind, row.pk, line) for row, line in shown if words or row != photo.project]
         if rows:
-            lists.append(Choices(group.title, rows, found.more if words else 0))
+            title = group.title if words else "The newest projects"
+            lists.append(Choices(title, rows, found.more if words else 0))
     own = photo.project
     if own is not None and not words:
         line = Line(own.title, f"number {own.number}, where it is now", "")
