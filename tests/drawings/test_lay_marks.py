@@ -162,3 +162,10 @@ def test_a_flaw_beyond_what_is_drawn_is_left_out() -> None:
     laid, _ = coat()
     beyond = drawn(laid, flaws=length.flaws, whole=0)
     assert len(list(beyond.iter(f"{SVG}path"))) == len(list(drawn(laid).iter(f"{SVG}path")))
+
+
+@pytest.mark.parametrize("high", range(10, 160, 6))
+def test_every_panel_says_which_it_is_however_low(high: int) -> None:
+    panels = (LayPanel("Back", 1_300 * MM, 780 * MM), LayPanel("Strip", 1_300 * MM, high * MM))
+    said = words(drawn(plan_lay(LayRequest(width=1_400 * MM, panels=panels))))
+    assert any(text == "A" or text.startswith(("Strip", "A Strip")) for text in said), said

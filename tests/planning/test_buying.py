@@ -177,3 +177,10 @@ def test_what_a_margin_comes_from_is_kept_with_a_cut_panel(coat: Project, owner:
     of = back.plan.across.parts.margin_of
     assert abs(of.total - back.plan.across.parts.margin) <= 2
     assert (back.plan.along.parts.margin_of, back.plan.along.parts.margin) == (None, 0)
+
+
+def test_what_lies_ready_names_the_lengths_it_comes_from(coat: Project, cloth: Fabric) -> None:
+    alone = next(text for text in planned(coat).have_ready if text.startswith(cloth.name))
+    assert " from " not in alone
+    make.length(cloth, label="V7", received=20_000 * MM)
+    assert next(text for text in planned(coat).have_ready if text.startswith(cloth.name)).endswith(" from V7")

@@ -49,6 +49,22 @@ def test_every_panel_is_listed_in_both_systems_with_its_hand(coat, workroom):
         assert rounded(line.plan.cut_length, Rounding.PANEL, System.INCH) in row.inches
 
 
+def test_only_a_sheet_with_pairs_has_a_column_for_them(coat, workroom):
+    assert sheet_of(coat, workroom).pairs
+    bag = make.project()
+    sync_panels(make.piece(bag, name="Body", count=2))
+    assert not sheet_of(bag, workroom).pairs
+
+
+def test_a_check_measure_has_room_to_write_after_each_reading(coat, workroom):
+    steps = [step for _, stage in sheet_of(coat, workroom).stages for step in stage if step.checks]
+    assert steps
+    for row in (row for step in steps for part in step.checks for row in part.rows):
+        after, seam, first, edge, second, within = row.split("\t")
+        assert after.startswith("□ after ") and within.startswith("together within ")
+        assert {first, second} == {"______"} and seam.endswith(" mm") and edge.endswith(" mm")
+
+
 def test_a_pair_shares_one_table_measured_from_opposite_edges(coat, workroom):
     across, along = mark_tables(plan_project(coat).pieces, System.METRIC)
     if "along" in across.title:

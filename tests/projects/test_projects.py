@@ -276,3 +276,9 @@ def test_moves_are_offered_where_they_lead_somewhere(owner_page):
     make.piece(project, name="Yoke")
     page = owner_page.get(where).content.decode()
     assert page.count('value="later"') == page.count('value="earlier"') == 1
+
+
+def test_a_missing_page_leads_to_what_was_deleted(maker_page, client):
+    deleted = reverse("deleted")
+    assert deleted in maker_page.get("/projects/999999/").text
+    assert deleted not in client.get("/no-such-page/").text
