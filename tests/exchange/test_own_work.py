@@ -1,5 +1,6 @@
 """Stages and steps of a studio's own in files: planned as before, put with those that are here."""
 
+import html
 import json
 from collections.abc import Iterator
 from datetime import UTC, date, datetime
@@ -8,7 +9,10 @@ from random import Random
 from typing import Any
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import transaction
+from django.test import Client
+from django.urls import reverse
 from django.utils import timezone
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -16,9 +20,19 @@ from hypothesis import strategies as st
 from projects.activities import logs, own_steps, panels, steps
 from projects.activities.exchange import Unreadable, bring_project, project_text, read_file
 from projects.activities.exchange.own_work import Stages, bring_stages, read_stage
-from projects.activities.exchange.staying import said_of
+from projects.activities.exchange.staying import differences, said_of
 from projects.activities.exchange.values import Ids
-from projects.models import Deletion, LabourLog, LabourTotal, OwnStage, Person, Project, Step, StepTemplate
+from projects.models import (
+    Deletion,
+    LabourLog,
+    LabourTotal,
+    OwnStage,
+    Person,
+    Project,
+    Step,
+    StepTemplate,
+    Workroom,
+)
 from projects.planning import plan_project
 from projects.planning.export import plan_text
 from projects.planning.first_budget import budget_of, read_budget
@@ -120,6 +134,28 @@ def test_a_stage_of_the_same_title_is_used_and_it_says_so(gone: tuple[str, str])
     said = " ".join(said_of(brought))
     assert "Sew on beads" in said and "made" in said
     assert "Fit comes after “Cut the panels” here, in the file after “Make up”" in said
+
+
+def test_the_page_says_which_stages_are_here_and_asks_which_steps_to_plan_with(
+    gone: tuple[str, str], owner_page: Client
+) -> None:
+    make.own_stage("fit")
+    sent = SimpleUploadedFile("p.json", gone[0].encode(), "application/json")
+    answer = owner_page.post(reverse("project_import"), {"file": sent})
+    page = html.unescape(owner_page.get(answer["Location"]).content.decode())
+    assert "Sew on beads: made here" in page and "Fit: this studio's stage" in page
+    assert "Thread the beads, Oil the machine" in page and 'value="file"' in page
+    done = owner_page.post(answer["Location"], {"use": "file", "op": ""}, follow=True)
+    said = html.unescape(done.content.decode())
+    assert "Stages that this studio lacked were made: Sew on beads." in said
+
+
+def test_nothing_is_asked_where_projects_here_get_the_same_steps(workroom: object) -> None:
+    file = read_file(project_text(work(ticked=False)).encode())
+    assert differences(file, Workroom.load(), timezone.localdate()) == []
+    StepTemplate.objects.filter(title="Oil the machine").update(detail="Two drops.")
+    [found] = differences(file, Workroom.load(), timezone.localdate())
+    assert found.title == "Steps that projects get"
 
 
 def test_a_stage_removed_where_it_comes_from_is_only_a_title(workroom: object) -> None:
