@@ -48,6 +48,7 @@ __all__ = [
     "field_unit",
     "half_up",
     "of_lay",
+    "of_shelf",
     "parse",
     "rounded",
     "rounded_down",
@@ -189,6 +190,12 @@ def rounded_down(nm: int, kind: Rounding, system: System) -> str:
 def of_lay(system: System) -> Rounding:
     """How cloth that panels are laid on is measured: eighths of a yard are too coarse there, so in inches."""
     return Rounding.PANEL if system is System.INCH else Rounding.CLOTH
+
+
+def of_shelf(nm: int, system: System) -> Rounding:
+    """How a length on the shelf, or what is taken off it, is said: in yards where it is whole eighths of one,
+    else in inches as lays are measured, so that what a lay takes is the same everywhere and sums come out."""
+    return of_lay(system) if nm % _STYLES[Rounding.CLOTH, system].step else Rounding.CLOTH
 
 
 def about(nm: int, system: System) -> str:

@@ -40,6 +40,21 @@ def cloth_needed(context: dict[str, Any], nm: int | None) -> str:
 
 
 @register.simple_tag(takes_context=True)
+def shelf(context: dict[str, Any], nm: int) -> str:
+    """Cloth on the shelf: to 1 cm; whole eighths of a yard, else to 1/16 in."""
+    system = _system(context)
+    return lengths.rounded(nm, lengths.of_shelf(nm, system), system)
+
+
+@register.simple_tag(takes_context=True)
+def taken(context: dict[str, Any], nm: int | None) -> str:
+    """What work takes of cloth: up to 1 cm; whole eighths of a yard, else up to 1/16 in. Never less than it
+    is; what is bought is said by ``cloth_needed``, as it is sold."""
+    system = _system(context)
+    return "unknown" if nm is None else lengths.rounded_up(nm, lengths.of_shelf(nm, system), system)
+
+
+@register.simple_tag(takes_context=True)
 def laid(context: dict[str, Any], nm: int | None) -> str:
     """What a lay takes of cloth: up to 1 cm or 1/16 in, never less than it is."""
     system = _system(context)

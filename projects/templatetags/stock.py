@@ -46,4 +46,4 @@ def amount(context: dict[str, Any], row: ClothLength | Notion, value: int, signe
     if isinstance(row, Notion):
         return f"{plus}{thousandths(value)} {unit_for(Decimal(abs(value)) / 1000, row.unit)}"
     system = lengths.System(context["workroom"].units)
-    return plus + lengths.rounded(value, lengths.Rounding.CLOTH, system)
+    return plus + lengths.rounded(value, lengths.of_shelf(value, system), system)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from projects.activities.lay_cutting import Booked, Ticked
 from projects.activities.stock import StockError
-from projects.calc.lengths import Rounding, System, rounded
+from projects.calc.lengths import Rounding, System, of_shelf, rounded
 from projects.models import ClothLength
 
 
@@ -38,7 +38,7 @@ def _length(booked: Booked, system: System) -> str:
             else "No accepted lay with it is on a length, so nothing went back to one."
         )
     if booked.amount:
-        length = rounded(booked.amount, Rounding.CLOTH, system)
+        length = rounded(booked.amount, of_shelf(booked.amount, system), system)
         return f"{length} {'taken off' if booked.cut else 'went back to'} {booked.cloth}."
     why = "what the lay uses was off it already" if booked.cut else "other cuts were made from it"
     return f"Nothing changed on {booked.cloth}: {why}."
@@ -51,7 +51,7 @@ def ticked(done: Ticked, system: System, *, made: bool) -> str:
         return f"Cut {number} {'was ticked already' if made else 'is not ticked'}; nothing changed."
     texts = [f"Cut {number} is {'made' if made else 'taken back'}."]
     if done.amount and done.step.cloth:
-        length = rounded(done.amount, Rounding.CLOTH, system)
+        length = rounded(done.amount, of_shelf(done.amount, system), system)
         texts.append(f"{length} {'taken off' if made else 'went back to'} {done.step.cloth}.")
     if done.panels:
         names = "; ".join(panel.name for panel in done.panels)
@@ -78,4 +78,4 @@ def _size(row: ClothLength, system: System) -> str:
 
 def refused(error: StockError, system: System) -> str:
     """Why the ledger of the length did not let a panel be booked."""
-    return error.text(lambda nm: rounded(nm, Rounding.CLOTH, system))
+    return error.text(lambda nm: rounded(nm, of_shelf(nm, system), system))

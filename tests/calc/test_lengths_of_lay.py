@@ -3,7 +3,18 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from projects.calc.lengths import NM_PER_INCH, Rounding, System, of_lay, parse, rounded_down, rounded_up
+from projects.calc.lengths import (
+    NM_PER_INCH,
+    UNITS,
+    Rounding,
+    System,
+    of_lay,
+    of_shelf,
+    parse,
+    rounded,
+    rounded_down,
+    rounded_up,
+)
 
 NM = st.integers(0, 20_000_000_000)
 
@@ -28,3 +39,21 @@ def test_worked_example() -> None:
     assert rounded_down(565_000_000, Rounding.CLOTH, System.METRIC) == "0.56 m"
     assert rounded_down(2_500_000_000, of_lay(System.INCH), System.INCH) == "98 ³⁄₈ in"
     assert rounded_up(100_000_000, of_lay(System.INCH), System.INCH) == "3 ¹⁵⁄₁₆ in", "not 0 yd"
+
+
+@given(st.integers(0, 200), st.integers(0, 500))
+def test_a_length_on_the_shelf_and_what_a_cut_takes_of_it_come_out(eighths: int, sixteenths: int) -> None:
+    """What is read of both sums to what is read of the whole, and a lay says the same of what it takes."""
+    cut = sixteenths * NM_PER_INCH // 16
+    whole = eighths * UNITS["yd"] // 8 + cut
+    said = [back(rounded(nm, of_shelf(nm, System.INCH), System.INCH)) for nm in (whole, cut, whole - cut)]
+    # 1/16 in is no whole number of nm: what is read is within one.
+    assert abs(said[0] - said[1] - said[2]) <= 2
+    assert abs(said[1] - back(rounded(cut, of_lay(System.INCH), System.INCH))) <= 1
+
+
+def test_whole_eighths_of_a_yard_stay_yards() -> None:
+    whole = UNITS["yd"] * 19 // 8
+    assert rounded(whole, of_shelf(whole, System.INCH), System.INCH) == "2 ³⁄₈ yd"
+    assert rounded(2_000_000_000, of_shelf(2_000_000_000, System.INCH), System.INCH) == "78 ³⁄₄ in"
+    assert rounded(2_005_000_000, of_shelf(2_005_000_000, System.METRIC), System.METRIC) == "2.01 m"
