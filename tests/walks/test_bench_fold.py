@@ -125,3 +125,20 @@ def test_a_tap_is_for_the_unit_that_was_seen(chromium: Any) -> None:
         assert page.evaluate(MEANT) == [17, 18, 18, 19]
     finally:
         page.close()
+
+
+STANDING = """() => {
+  const advice = { lines: ["x"], guide: { text: "g" }, correct: { text: "c" } }, wrong = { unit: 4 };
+  const left = (...waiting) => { const found = Bench.standing(advice, waiting);
+    return found && [!!found.guide, !!found.correct]; };
+  const open = (kind, unit) => Boolean(Bench.unanswered(wrong, [{ kind, unit }]));
+  return [left(), left({ kind: "sewn", unit: 5 }), left({ kind: "guide" }),
+    left({ kind: "guide", refused: true }), left({ kind: "guide" }, { kind: "correct" }),
+    left({ kind: "check" }), left({ kind: "sewn", depth: "5" }), open("absorb", 3), open("resew", 4)] }"""
+
+
+def test_what_a_waiting_tap_answered_is_not_asked_again(chromium: Any) -> None:
+    """Corrections are reckoned with the guide moved: where that is refused they are reckoned anew."""
+    found = worked_out(chromium, "bench-waiting.js", STANDING, None)
+    assert found[:4] == [[True, True], [True, True], [False, True], None]
+    assert found[4:] == [None, None, None, True, False]
