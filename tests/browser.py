@@ -130,7 +130,7 @@ def axe_problems(page: Any) -> list[str]:
     page.evaluate(AXE_SCRIPT)
     # Only what is wrong comes out of the browser: a whole answer lists every element that passed, and takes
     # twice as long as the search itself.
-    options = {"runOnly": {"type": "tag", "values": RULES}, "resultTypes": ["violations"]}
+    options = {"runOnly": {"type": "tag", "values": RULES}, "resultTypes": ["violations"], "preload": False}
     found = page.evaluate(JUDGED, options)
     return [f"{rule['id']}: {rule['help']} at {'; '.join(rule['places'])}" for rule in found]
 
