@@ -90,3 +90,23 @@ def test_the_page_with_problems_looks_right(
     page.get_by_role("button", name="Add the photographs").click()
     page.get_by_role("alert").wait_for()
     assert looks_wrong(page, phone=width == 360) == []
+
+
+@pytest.mark.parametrize("width, javascript", [(360, False), (1280, True)])
+def test_one_is_moved_to_a_fabric(browser_page: Any, maker: Person, width: int, javascript: bool) -> None:
+    photo, fabric = make.photo(caption="Against the light"), make.fabric("Silk organza")
+    page = browser_page(width, person=maker, javascript=javascript)
+    page.goto(reverse("photo", args=[photo.pk]))
+    page.get_by_role("link", name="Move it elsewhere").click()
+    page.get_by_role("heading", name="Move this photograph").wait_for()
+    page.get_by_label("Project, recipe of a sample, fabric or notion").fill("organza")
+    if not javascript:
+        page.get_by_role("button", name="Find", exact=True).click()
+    here = page.locator("#found button", has_text="Silk organza")
+    here.wait_for()
+    if javascript:
+        assert looks_wrong(page, phone=width == 360) == []
+    here.click()
+    page.get_by_text("The photograph is now of Silk organza.").wait_for()
+    photo.refresh_from_db()
+    assert photo.fabric == fabric and photo.project is None

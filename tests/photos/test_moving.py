@@ -61,7 +61,8 @@ def test_within_its_project_it_stays_shown(shown: Photo, maker_page: Client) -> 
 
 
 @pytest.mark.parametrize(
-    "to", ["", "project:", "project:x", "client:1", "fabric:999999", "step:1", "step:999999:p", f"notion:{10**30}"]
+    "to",
+    ["", "project:", "project:x", "client:1", "fabric:999999", "step:1", "step:999999:p", f"notion:{10**30}"],
 )
 def test_a_row_that_is_not_there_is_not_found(to: str, shown: Photo, maker_page: Client) -> None:
     assert move(maker_page, shown, to).status_code == 404
@@ -109,6 +110,7 @@ def test_the_page_asks_as_often_for_many_rows(shown: Photo, maker_page: Client) 
     asked()
     few = asked()
     for number in range(12):
-        make.fabric(f"Organza {number}"), make.notion(f"Bobbin {number}"), make.project(f"Gown, Doric {number}")
+        make.fabric(f"Organza {number}"), make.notion(f"Bobbin {number}")
+        make.project(f"Gown, Doric {number}")
     assert asked() == few
     assert Project.objects.count() > 10

@@ -73,6 +73,21 @@ def test_a_project_is_found_by_its_number(owner_page: Client) -> None:
     assert look(owner_page, "4") == {}
 
 
+def test_two_projects_of_one_title_are_told_apart(owner_page: Client) -> None:
+    """By number, state, client with reference, and due date; by the reference one alone is found."""
+    choir, players = make.client("Quayside Choir", reference="QC"), make.client("Players", reference="LLP")
+    make.project("Coat", number=417, client=choir, due=make.date(2027, 4, 30))
+    twin = make.project("Coat", number=418, client=players, state="waiting")
+    make.piece(twin, name="Yoke of coat")
+    page = owner_page.get(reverse("search"), {"q": "coat"}).content.decode()
+    assert "number 417, in hand, Quayside Choir, QC, due 30 April 2027" in page
+    assert "number 418, waiting, Players, LLP, no due date" in page and "Coat, number 418" in page
+    shown = owner_page.get(reverse("search"), {"q": "coat LLP"}).content.decode()
+    assert "number 418" in shown and "number 417" not in shown
+    make.deletion(players)
+    assert "number 418" not in owner_page.get(reverse("search"), {"q": "coat LLP"}).content.decode()
+
+
 @pytest.mark.parametrize("typed", ["²", "٤١٧", "9" * 200, "x" * 10_000, "🪡", "\ud7ff\ue000"])
 def test_whatever_is_typed_is_answered(owner_page: Client, typed: str) -> None:
     make.project("Coat", number=417)

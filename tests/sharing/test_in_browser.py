@@ -68,3 +68,21 @@ def test_the_build_page_looks_right(browser_page: Any, maker: Any, coat: Project
     page.goto("/see/wrong/")
     assert looks_wrong(page, phone=width == 360) == []
     forget_the_404(browser_page)
+
+
+@pytest.mark.parametrize("width", [360, 1280])
+def test_what_is_typed_is_previewed_beside_the_form(
+    browser_page: Any, maker: Any, coat: Project, width: int
+) -> None:
+    page = browser_page(width, person=maker)
+    page.goto(reverse("share", args=[coat.pk]))
+    page.get_by_label("Note to the client").fill("Not saved yet.")
+    with page.context.expect_page() as opened:
+        page.get_by_role("button", name="Preview").click()
+    seen = opened.value
+    seen.get_by_text("Not saved yet.").wait_for()
+    seen.get_by_text("nothing is shared by it").wait_for()
+    assert looks_wrong(seen, phone=width == 360) == []
+    assert page.get_by_label("Note to the client").input_value() == "Not saved yet."
+    coat.refresh_from_db()
+    assert coat.client_note == "The fronts are pressed." and not coat.links.exists()
