@@ -138,6 +138,7 @@ def _write(
         length=choice.length,
         inputs=choice.inputs,
         result=choice.result,
+        in_inches=choice.in_inches,
     )
     lay.full_clean()
     lay.save()

@@ -18,7 +18,7 @@ class KeptLay(models.Model):
     ``inputs`` is what it was made from, to say when the plan has changed; ``result`` how the panels lie.
     ``cloth`` is the length that stands for the roll: None while that is still to buy, or where the stash
     serves. ``lengths`` are those of the stash that it takes from, ``others`` the projects laid together with
-    this one.
+    this one. ``in_inches``: its strips are ruled in inches, or not; None where it may have none.
     """
 
     project = models.ForeignKey(Project, on_delete=models.CASCADE, related_name="lays")
@@ -31,6 +31,7 @@ class KeptLay(models.Model):
     length = LengthField()
     inputs = models.JSONField()
     result = models.JSONField()
+    in_inches = models.BooleanField(null=True, blank=True)
     kept_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+"
     )

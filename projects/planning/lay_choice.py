@@ -29,7 +29,7 @@ class TakenOf:
 @dataclass(frozen=True, slots=True)
 class LayChoice:
     """What is kept of a lay. ``length`` is what the roll gives (nm as worked), ``takes`` the cloth this takes
-    off the shelf where a length stands for the roll, before any wash (nm)."""
+    off the shelf where a length stands for the roll, before any wash (nm). ``in_inches`` as in the row."""
 
     width: int
     length: int
@@ -38,6 +38,7 @@ class LayChoice:
     result: dict[str, Any]
     lengths: tuple[TakenOf, ...] = ()
     others: tuple[Project, ...] = ()
+    in_inches: bool | None = None
 
 
 def lengths_for(fabric: Fabric, project: Project) -> tuple[Stock, ...]:
@@ -92,7 +93,8 @@ def choose_lay(
         request = replace(request, width=width, most_length=room)
     lay = quick_lay(replace(request, panels=to_cut))
     takes = _as_bought(lay.length, length, washing)
-    return LayChoice(request.width, lay.length, takes, inputs_json(request), lay_to_json(lay))
+    inputs, result, ruled = inputs_json(request), lay_to_json(lay), _in_inches(line)
+    return LayChoice(request.width, lay.length, takes, inputs, result, in_inches=ruled)
 
 
 def of_draft(draft: LayDraft, line: FabricPlan, fabric: Fabric, project: Project) -> LayChoice:
@@ -119,7 +121,15 @@ def of_draft(draft: LayDraft, line: FabricPlan, fabric: Fabric, project: Project
         lay_to_json(lay),
         tuple(_taken(on, rows[on.cloth_id], washing) for on in line.lay_on if on.cloth_id),
         tuple(row for row in draft.others.all() if row.number in joint),
+        _in_inches(line, joint=bool(joint)),
     )
+
+
+def _in_inches(line: FabricPlan, *, joint: bool = False) -> bool | None:
+    """The units strips of a lay are ruled in; None where neither it nor a project laid with it has any."""
+    if line.request is None or not (line.bindings or joint):
+        return None
+    return line.request.system is System.INCH
 
 
 def _named(panel: LayPanel, number: int, joint: bool) -> LayPanel:

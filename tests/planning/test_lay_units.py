@@ -1,6 +1,9 @@
 """Units are for reading: an accepted lay stays as it is when the studio changes them."""
 
+from importlib import import_module
+
 import pytest
+from django.apps import apps
 
 from projects.activities import lays
 from projects.activities.panels import sync_panels
@@ -8,7 +11,7 @@ from projects.calc.lengths import System
 from projects.models import KeptLay, Person, Workroom
 from projects.planning import plan_project
 from projects.planning.lay_changes import what_changed
-from projects.planning.lay_units import ruled_in
+from projects.planning.lay_units import ruled_in, said_in_inches
 from tests import make
 from tests.make import MM
 
@@ -30,6 +33,7 @@ def test_an_accepted_lay_with_strips_outlives_a_change_of_units(
     sync_panels(front)
     make.edge(front, on_the_bias=bias, width=9_300_000)
     lays.accept(project=project, fabric=cloth, seen=None, person=owner)
+    assert KeptLay.objects.get().in_inches is (first == "inch")
     before = plan_project(project)
     in_units(then)
     after = plan_project(project)
@@ -44,7 +48,24 @@ def test_an_accepted_lay_with_strips_outlives_a_change_of_units(
 
 
 def test_without_strips_or_a_lay_the_studio_rules() -> None:
-    plain = KeptLay(inputs={"panels": [{"name": "Collar for 2 in strips"}]})
-    assert ruled_in(plain, System.METRIC) is System.METRIC and ruled_in(None, System.INCH) is System.INCH
-    joint = KeptLay(inputs={"panels": [{"name": "2: Bias blank for 1 ¹⁄₃₂ in strips, piece 1"}]})
-    assert ruled_in(joint, System.METRIC) is System.INCH
+    plain = KeptLay(inputs={"panels": [{"name": "Collar"}]})
+    assert ruled_in(plain, System.METRIC) is System.METRIC and ruled_in(plain, System.INCH) is System.INCH
+    assert ruled_in(None, System.INCH) is System.INCH
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("Collar for 2 in strips", None),
+        ("2: Bias blank for 1 ¹⁄₃₂ in strips, piece 1", True),
+        ("Blank for 32 mm strips", False),
+    ],
+)
+def test_a_lay_from_before_or_from_a_file_says_it_by_its_blank(name: str, said: bool | None) -> None:
+    inputs = {"panels": [{"name": "Front"}, {"name": name}]}
+    assert said_in_inches(inputs) is said
+    lay = KeptLay.objects.create(project=make.project(), fabric=make.fabric(), inputs=inputs, result={})
+    fill = import_module("projects.migrations.0017_lays_ruled_in").fill
+    fill(apps, None)
+    lay.refresh_from_db()
+    assert lay.in_inches is said

@@ -23,6 +23,7 @@ from projects.models import (
 )
 from projects.planning.lay_json import Kept, inputs_json, lay_to_json, read_kept
 from projects.planning.lay_request import joint_name, own_panels
+from projects.planning.lay_units import said_in_inches
 
 from . import nouns, values
 from .errors import refuse, wrong
@@ -51,6 +52,7 @@ def written_lay(lay: KeptLay, fabrics: Names, lengths: Names) -> dict[str, Any]:
         "inputs": inputs_json(own.request, (), own.own_width),
         "result": lay_to_json(own.lay),
         "kept_at": values.say_moment(lay.kept_at),
+        "in_inches": lay.in_inches,
         "lengths": [
             {"place": row.place, "length": lengths[row.cloth_id], "used_nm": row.used}
             for row in lay.lengths.all()
@@ -95,7 +97,7 @@ def read_flaw(place: str, given: Any) -> Row:
 def read_lay(place: str, given: Any, fabrics: values.Ids, lengths: values.Ids) -> Row:
     """Raises Unreadable."""
     names = ("fabric", "length", "width_nm", "length_nm", "inputs", "result", "kept_at", "lengths", "cuts")
-    values.an_object(place, given, names)
+    values.an_object(place, given, (*names, "in_inches"), may=("in_inches",))
     row = Row(place)
     row.links["fabric"] = fabrics.find(f"{place}.fabric", given["fabric"])
     row.links["cloth"] = lengths.find_or_none(f"{place}.length", given["length"])
@@ -107,6 +109,8 @@ def read_lay(place: str, given: Any, fabrics: values.Ids, lengths: values.Ids) -
     check_lay(place, given["inputs"], given["result"])
     row.values |= {"inputs": given["inputs"], "result": given["result"]}
     row.content = values.moment(f"{place}.kept_at", given["kept_at"])
+    ruled = given["in_inches"] if "in_inches" in given else said_in_inches(given["inputs"])
+    row.values["in_inches"] = values.or_none(values.flag)(f"{place}.in_inches", ruled)
     _read_parts(row, given, lengths)
     return row
 
