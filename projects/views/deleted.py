@@ -41,7 +41,7 @@ def _removed_hours(request: HttpRequest, since: datetime) -> list[LabourLog]:
 
 @require_POST
 def restore(request: HttpRequest, number: int) -> HttpResponse:
-    """Bring back everything that went with this number; owners and makers alike, but for what hours cost."""
+    """Bring back everything that went with this number; what hours cost, owners alone."""
     deletion = get_object_or_404(Deletion, pk=number)
     if deleting.for_owners(deletion) and not request.user.is_owner:
         raise PermissionDenied("What an hour costs is for an owner of the studio. Ask one of them.")

@@ -26,7 +26,8 @@ TITLES = {"pay": "An hour's work, the studio's", "overhead": "Overhead on every 
 
 def _series() -> list[dict[str, Any]]:
     """Each kind of rate with its figures, newest first; the studio's own two always, though they be empty."""
-    rows = HourRate.objects.live().select_related("person").order_by("kind", "person__shown_name", "person_id")
+    rows = HourRate.objects.live().select_related("person")
+    rows = rows.order_by("kind", "person__shown_name", "person_id")
     ordered = sorted(rows.order_by("-from_date"), key=_whose)
     found = {key: list(group) for key, group in groupby(ordered, _whose)}
     found = {("", 0, "pay"): [], ("", 0, "overhead"): [], **found}
