@@ -26,7 +26,8 @@ def days_left(deletion: Deletion, now: datetime) -> int:
 @require_safe
 def deleted(request: HttpRequest) -> HttpResponse:
     now = timezone.now()
-    rows = [(deletion, days_left(deletion, now)) for deletion in deleting.restorable(owner=request.user.is_owner)]
+    found = deleting.restorable(owner=request.user.is_owner)
+    rows = [(deletion, days_left(deletion, now)) for deletion in found]
     hours = _removed_hours(request, now - deleting.KEPT_FOR)
     return render(request, "studio/deleted.html", {"rows": rows, "hours": hours})
 
