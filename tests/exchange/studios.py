@@ -186,6 +186,10 @@ class Studio:
         OtherCost.objects.create(project=project, what="Postage", amount=450)
         return project
 
+    def _under(self) -> Fabric | None:
+        """What lies under a piece, if its recipe is one with something beneath it."""
+        return self.apart.choice([None, *self.fabrics])
+
     def _piece(self, project: Project, order: int, version: RecipeVersion | None) -> None:
         """With ``version`` where one is given, narrow enough for what it draws in; else with any or none."""
         count = self.random.randint(1, 4)
@@ -196,7 +200,7 @@ class Studio:
             "fabric": self.maybe(self.random.choice(self.fabrics)), "may_turn": self.chance(0.2),
             "version": version or self.maybe(self.random.choice(self.versions)), "bordered": self.chance(0.2),
             "allowances_drawn": self.chance(0.2), "whole_repeats": self.chance(0.2),
-            "typed": {"across": "in"},
+            "typed": {"across": "in"}, **{u: self._under() for u in ("wadding", "backing")},
         }  # fmt: skip
         with suppress(ValidationError):
             piece = pieces.create_piece(project=project, values=values)

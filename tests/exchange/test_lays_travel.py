@@ -78,6 +78,19 @@ def test_a_lay_travels_with_its_lengths_and_cuts(workroom: object) -> None:
     assert plans
 
 
+def test_what_its_strips_are_ruled_in_travels(workroom: object) -> None:
+    """A file that does not say it tells it by the names of its strips, and this one has none."""
+    project = on_two_lengths()
+    KeptLay.objects.filter(project=project).update(in_inches=True)
+    given: Any = json.loads(project_text(project))
+    assert KeptLay.objects.get(project=bring(json.dumps(given))).in_inches is True
+    del given["lays"][0]["in_inches"]
+    assert KeptLay.objects.get(project=bring(json.dumps(given))).in_inches is None
+    given["lays"][0]["in_inches"] = "in"
+    with pytest.raises(Unreadable, match="true or false"):
+        bring(json.dumps(given))
+
+
 def test_of_a_lay_of_two_projects_the_own_part_goes_along(workroom: object, owner: Person) -> None:
     cloth = make.fabric()
     coat, cape = project_of(cloth, "Coat", "Front", "Back"), project_of(cloth, "Cape", "Front")
