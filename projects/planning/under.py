@@ -9,6 +9,7 @@ from projects.calc.sizes import Under
 from projects.calc.under import lacking, wanted, widths
 from projects.models import Fabric, Piece
 
+from . import cautions
 from .cloth import Washing
 from .drafts import Draft
 from .fabric_plan import LayPart
@@ -127,7 +128,7 @@ def under_steps(pieces: tuple[PiecePlan, ...], fabrics: Iterable[Fabric]) -> Ite
         yield Draft(
             under_key(fabric.pk), "cut", UNDER_AT + number, f"Cut the {roles} from {fabric.name}",
             _how(layers, only=only), measures=tuple(_measures(layers, only=only)),
-            work=(("panels", len(layers)),),
+            cautions=cautions.cutting(fabric), work=(("panels", len(layers)),),
         )  # fmt: skip
 
 

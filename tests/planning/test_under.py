@@ -18,6 +18,7 @@ from projects.calc.sizes import PanelError, Under
 from projects.calc.under import lacking, widths
 from projects.models import Fabric, Person, Piece, Project, Step, Workroom
 from projects.planning import plan_project
+from projects.planning.cautions import BLADES
 from projects.planning.compare import compare
 from projects.planning.costs import plan_costs
 from projects.planning.export import plan_json
@@ -170,6 +171,7 @@ def test_compared_with_all_of_it(front: Piece) -> None:
     plain, found = make.version(), front.version
     compared = compare(front, [plain, found], workroom=Workroom.load(), today=date(2026, 3, 20), money=True)
     tucks, lines = compared.columns
+    assert BLADES in step.cautions and "blades" in step.short_cautions
     assert not lines.padded and tucks.under == ()
     assert [role for role, _ in lines.under] == ["wadding", "backing"]
     each = {"Wool wadding": 800, "Cotton lawn": 500}
