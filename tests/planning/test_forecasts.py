@@ -4,9 +4,11 @@ import uuid
 from decimal import Decimal
 
 import pytest
+from django.test import Client
 from django.utils import timezone
 
 from projects.activities import steps
+from projects.calc.labour import format_minutes, total_minutes
 from projects.models import BenchFact, Person, Project, Run
 from projects.planning import load_rows, plan_rows
 from projects.planning.forecasts import Forecast, forecast_of
@@ -127,3 +129,13 @@ def test_near_the_budget_is_as_planned() -> None:
         planned=Decimal(100), pace=Decimal(1),
     )  # fmt: skip
     assert found.near and found.over == 4 and found.under == -4
+
+
+def test_a_likely_end_near_the_budget_is_not_called_within_it(owner_page: Client, project: Project) -> None:
+    """It may be a little over; and what is planned is one figure wherever it stands."""
+    assert ends(project).near
+    page = owner_page.get(f"/projects/{project.pk}/").content.decode()
+    assert "about the budget" in page and "within the budget" not in page
+    planned = format_minutes(total_minutes([ends(project).budget]))
+    assert f"as planned {planned})" in page
+    assert f'Time budget: <strong class="nowrap">{planned}</strong>' in page
