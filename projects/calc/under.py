@@ -47,12 +47,14 @@ def grams_with(cloth: Decimal | None, under: tuple[Under, ...]) -> Decimal | Non
     return cloth + sum((grams for grams in known if grams is not None), Decimal(0))
 
 
-def widths(role: str, flat: int, usable: int) -> tuple[int, ...]:
+def widths(role: str, flat: int, usable: int, *, turned: int | None = None) -> tuple[int, ...]:
     """What is cut to lie under a panel ``flat`` wide (nm): one width where the cloth allows it, else the
-    fewest that are as equal as may be, with their joins. On cloth too narrow to join it stays whole, for the
-    lay to refuse."""
+    fewest that are as equal as may be, with their joins. ``turned`` is its length where it may lie across the
+    cloth: it stays whole where that fits. On cloth too narrow to join it stays whole, for the lay to
+    refuse."""
     join = JOIN[role]
-    if flat <= usable or usable <= 4 * join:
+    fits = flat <= usable or (turned is not None and turned <= usable)
+    if fits or usable <= 4 * join:
         return (flat,)
     # The first and the last width have one join, those between two; none may be wider than the cloth.
     count = 2 if 2 * (usable - join) >= flat else max(3, ceil_div(flat, usable - 2 * join))

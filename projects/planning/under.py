@@ -90,7 +90,8 @@ def under_parts(
     found = []
     for role, line, may_turn in layers:
         name = f"{role.capitalize()} of {line.name}"
-        parts = widths(role, line.plan.cut_width, usable)
+        turned = line.plan.cut_length if may_turn and not fabric.one_way else None
+        parts = widths(role, line.plan.cut_width, usable, turned=turned)
         for number, width in enumerate(parts, 1):
             of = f"{name}, width {number}" if len(parts) > 1 else name
             found.append(LayPart(LayPanel(of, width, line.plan.cut_length, 1, may_turn), of, None, cut, key))

@@ -75,6 +75,26 @@ def test_widths_make_the_panel_and_fit_the_cloth(flat: int, usable: int, role: s
     assert fewer == 0 or fewer * usable - 2 * join * (fewer - 1) < flat or fewer * room < flat
 
 
+def test_what_fits_turned_stays_whole() -> None:
+    assert widths("wadding", 790 * MM, 600 * MM) == (395 * MM, 395 * MM)
+    assert widths("wadding", 790 * MM, 600 * MM, turned=579 * MM) == (790 * MM,)
+    assert len(widths("wadding", 790 * MM, 600 * MM, turned=601 * MM)) == 2
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(("one_way", "parts"), [(False, 1), (True, 2)])
+def test_wadding_that_fits_turned_is_not_pieced(
+    front: Piece, wadding: Fabric, one_way: bool, parts: int
+) -> None:
+    Piece.objects.update(across=700 * MM, along=500 * MM, count=1)
+    Fabric.objects.filter(pk=wadding.pk).update(width=600 * MM, one_way=one_way)
+    plan = planned(front)
+    panel = plan.pieces[0].panels[0].plan
+    assert panel.cut_length < 600 * MM < panel.cut_width
+    wool = next(f for f in plan.fabrics if f.fabric_id == wadding.pk)
+    assert len(wool.panels) == parts and not wool.problem
+
+
 def test_what_is_lacking() -> None:
     assert lacking("quilting", ()) == ("wadding", "backing")
     assert lacking("quilting", (Under("wadding"), Under("backing"))) == ()
@@ -151,6 +171,7 @@ def test_what_is_not_quilted_has_nothing_under_it(front: Piece) -> None:
 def test_its_step_cuts_it_and_then_it_is_bought_no_more(front: Piece, wadding: Fabric) -> None:
     step = next(s for s in planned(front).steps if s.title == "Cut the wadding from Wool wadding")
     assert step.stage == "cut" and len(step.measures) == 2
+    assert BLADES in step.cautions and "blades" in step.short_cautions
     steps = [s.title for s in planned(front).steps]
     assert steps.index(step.title) < min(i for i, t in enumerate(steps) if t.startswith("Cut Front"))
     assert "Spread out Wool wadding" in steps and "Press Cotton lawn" in steps
@@ -171,7 +192,6 @@ def test_compared_with_all_of_it(front: Piece) -> None:
     plain, found = make.version(), front.version
     compared = compare(front, [plain, found], workroom=Workroom.load(), today=date(2026, 3, 20), money=True)
     tucks, lines = compared.columns
-    assert BLADES in step.cautions and "blades" in step.short_cautions
     assert not lines.padded and tucks.under == ()
     assert [role for role, _ in lines.under] == ["wadding", "backing"]
     each = {"Wool wadding": 800, "Cotton lawn": 500}
