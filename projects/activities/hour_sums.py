@@ -10,10 +10,11 @@ from . import first_budgets, learning
 def add_to_total(log: LabourLog, minutes: int) -> None:
     """Move the stored sum of the log's project, person and stage. Time of no project has no sum.
 
-    What the log's step teaches of how long work takes follows, and the budget its project began with.
+    The budget its project began with follows, then what the log's step teaches of how long work takes: else
+    the hours that begin a project would move the budget they are held to.
     """
-    learning.follow(log.step_id)
     first_budgets.follow(log.project_id)
+    learning.follow(log.step_id)
     if log.project_id is None or not minutes:
         return
     total, _ = LabourTotal.objects.get_or_create(

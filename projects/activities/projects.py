@@ -31,10 +31,16 @@ def change_project(
 
 
 def _dated(project: Project, changes: dict[str, Any]) -> dict[str, Any]:
-    """With the day it is taken in hand, where these changes do that."""
-    if changes.get("state") != "in_hand" or project.state == "in_hand":
+    """With the day it is taken in hand or leaves it, where these changes do that. Back on the day it left,
+    that was a slip, and it has been in hand all along."""
+    state, today = changes.get("state", project.state), timezone.localdate()
+    if (state == "in_hand") == (project.state == "in_hand"):
         return changes
-    return {**changes, "in_hand_from": timezone.localdate()}
+    if state != "in_hand":
+        return {**changes, "in_hand_until": today}
+    if project.in_hand_until == today:
+        return {**changes, "in_hand_until": None}
+    return {**changes, "in_hand_from": today}
 
 
 def _with_client(values: dict[str, Any], new_client: str, person: Person) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from django.db.models import Exists, OuterRef
 def work_began_before(apps: Any, schema_editor: Any) -> None:
     """What was planned when work on these began is not known any more, and is not kept later as if it were."""
     projects = apps.get_model("projects", "Project").objects
-    logs = apps.get_model("projects", "LabourLog").objects.filter(project=OuterRef("pk"))
+    logs = apps.get_model("projects", "LabourLog").objects.filter(project=OuterRef("pk"), removed_at=None)
     runs = apps.get_model("projects", "Run").objects.filter(project=OuterRef("pk"))
     projects.filter(Exists(logs) | Exists(runs)).update(first_budget={})
 

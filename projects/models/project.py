@@ -64,6 +64,9 @@ class Project(Revised, Deletable):
     in_hand_from = models.DateField(
         null=True, blank=True, editable=False, help_text="Since when it is in hand, or was last."
     )
+    in_hand_until = models.DateField(
+        null=True, blank=True, editable=False, help_text="The day it was last moved to another state."
+    )
 
     class Meta:
         ordering = ["-pk"]

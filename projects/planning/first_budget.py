@@ -1,5 +1,8 @@
 """What was planned when work on a project began, as ``Project.first_budget`` keeps it: ``format`` 1, the day
-(``on``), minutes as text in all (``minutes``) and by stage (``stages``). Empty where nobody kept it."""
+(``on``), minutes as text in all (``minutes``) and by stage (``stages``). Empty where nobody kept it.
+
+``let_go``, the row of the latest log at that moment, stands in one whose work was all removed: it counts for
+nothing until what was removed is put back."""
 
 from __future__ import annotations
 
@@ -12,6 +15,7 @@ from typing import Any
 from .plan import Plan
 
 FORMAT = 1
+LET_GO = "let_go"
 UNKNOWN: dict[str, Any] = {}
 """Kept of a project that was begun when nobody kept it."""
 
@@ -34,8 +38,8 @@ def budget_of(plan: Plan, today: date) -> dict[str, Any] | None:
 
 
 def read_budget(kept: Mapping[str, Any] | None) -> FirstBudget | None:
-    """None where nothing was kept, or by a version of the program that this one does not know."""
-    if not kept or kept.get("format") != FORMAT:
+    """None where nothing was kept, or it was let go, or it is of a version that this one does not know."""
+    if not kept or kept.get("format") != FORMAT or LET_GO in kept:
         return None
     try:
         stages = {stage: Decimal(minutes) for stage, minutes in kept["stages"].items()}

@@ -81,14 +81,17 @@ def stage_lines(
     """Stages with anything planned or logged, in working order, with what was planned at the start where that
     was kept; with a forecast also what is left of each."""
     logged = finding.minutes_by_stage(project, person=person)
-    began = first.stages if first else {}
+    began = dict(first.stages) if first else {}
     lines = [
-        _line(stage, logged.pop(stage.stage, 0), forecast, began.get(stage.stage, Decimal(0)))
+        _line(stage, logged.pop(stage.stage, 0), forecast, began.pop(stage.stage, Decimal(0)))
         for stage in plan.budget
     ]
     rest = sum(logged.values())
     if rest:
         lines.append(StageLine("No stage named", Decimal(0), Decimal(0), Decimal(0), rest, False))
+    if gone := sum(began.values(), Decimal(0)):
+        # So that what was planned at the start sums to its total.
+        lines.append(StageLine("No longer planned", *[Decimal(0)] * 3, 0, False, first=gone))
     return [line for line in lines if line.planned or line.logged or line.first]
 
 

@@ -24,6 +24,7 @@ PLAIN = {"id", "created_at", "changed_at", "deleted_at", "deletion", "revision",
 LEFT = {
     "Project": {
         "client", "client_note", "own_settings", "number", "steps_seen", "first_budget", "in_hand_from",
+        "in_hand_until",
     },
     "RecipeVersion": {"recipe", "content", "made_by", "made_at"},
     "ClothLength": {"fabric", "cut_from"},

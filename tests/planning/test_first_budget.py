@@ -1,21 +1,27 @@
 """The time budget a project begins with is kept, whatever the plan becomes afterwards."""
 
+import json
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 from datetime import date, timedelta
 from decimal import Decimal
+from importlib import import_module
 from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
+from django.apps import apps
 from django.utils import timezone
 
-from projects.activities import bench, first_budgets, logs, projects, timing
-from projects.models import LabourRate, Person, Project, Run
+from projects.activities import bench, first_budgets, logs, projects, steps, timing
+from projects.activities.exchange import project_text
+from projects.models import LabourRate, Person, Piece, Project, Run
 from projects.planning import plan_project
-from projects.planning.first_budget import UNKNOWN, FirstBudget, read_budget
+from projects.planning.first_budget import LET_GO, UNKNOWN, FirstBudget, read_budget
+from projects.views.project_page import stage_lines
 from tests import make
 
+pytestmark = pytest.mark.usefixtures("midday")
 ZONE = ZoneInfo("Europe/Berlin")
 Committed = Callable[[], AbstractContextManager[Any]]
 
@@ -94,10 +100,65 @@ def test_a_slip_leaves_nothing(project: Project, maker: Person, committed: Commi
     assert kept(project)
     with committed():
         logs.remove(log=wrong, now=now)
-    assert Project.objects.get(pk=project.pk).first_budget is None
+    assert kept(project) is None
+
+
+def test_the_hours_that_begin_it_do_not_move_it(
+    project: Project, maker: Person, committed: Committed
+) -> None:
+    """A step that is ticked teaches as soon as it has hours; the budget is that of before."""
+    step = next(s for s in plan_project(project).steps if s.minutes and s.work)
+    with committed():
+        row = steps.tick(project=project, key=step.key, person=maker, now=timezone.now())
+    before = plan_project(project).minutes
+    with committed():
+        log(project, maker, stage=step.stage, step=row, minutes=round(step.minutes * 5))
+    assert plan_project(project).minutes > before, "these hours teach"
+    found = kept(project)
+    assert found and found.minutes == before
+
+
+def test_hours_put_back_bring_their_budget_back(
+    project: Project, maker: Person, committed: Committed
+) -> None:
+    with committed():
+        wrong = log(project, maker)
+    first = kept(project)
+    Piece.objects.filter(project=project).update(count=9)
+    with committed():
+        logs.remove(log=wrong, now=timezone.now())
+    assert kept(project) is None
+    file = json.loads(project_text(Project.objects.get(pk=project.pk)))
+    assert file["project"]["first_budget"] is None, "no work has begun"
     with committed():
         logs.put_back(log=wrong)
-    assert kept(project)
+    assert kept(project) == first and first
+    with committed():
+        logs.remove(log=wrong, now=timezone.now())
+    with committed():
+        log(project, maker)
+    found = kept(project)
+    assert found and found.minutes == plan_project(project).minutes > first.minutes, "begun anew"
+    assert LET_GO not in (Project.objects.get(pk=project.pk).first_budget or {})
+
+
+def test_removed_hours_did_not_begin_it_before_budgets_were_kept(project: Project, maker: Person) -> None:
+    migration = import_module("projects.migrations.0014_first_budgets")
+    hours = make.log(maker, project, minutes=20)
+    logs.remove(log=hours, now=timezone.now())
+    migration.work_began_before(apps, None)
+    assert Project.objects.get(pk=project.pk).first_budget is None
+    logs.put_back(log=hours)
+    migration.work_began_before(apps, None)
+    assert Project.objects.get(pk=project.pk).first_budget == UNKNOWN
+
+
+def test_what_was_planned_at_the_start_sums_to_its_total(project: Project, maker: Person) -> None:
+    """Also what a stage had that nothing is planned in any more."""
+    first = FirstBudget(date(2026, 3, 2), Decimal(150), {"cut": Decimal(60), "gone": Decimal(90)})
+    lines = stage_lines(plan_project(project), project, maker, None, first)
+    assert sum(line.first for line in lines) == first.minutes
+    assert [(line.title, line.first) for line in lines][-1] == ("No longer planned", 90)
 
 
 def test_hours_moved_to_another_project_begin_that_one(
@@ -167,7 +228,11 @@ def test_since_when_it_is_in_hand_is_kept(maker: Person) -> None:
     Project.objects.filter(pk=begun.pk).update(in_hand_from=date(2026, 1, 5))
     begun = projects.set_state(begun, state="in_hand")
     assert begun.in_hand_from == date(2026, 1, 5), "it was in hand all along"
-    assert projects.set_state(begun, state="waiting").in_hand_from == date(2026, 1, 5)
+    assert projects.set_state(begun, state="finished").in_hand_from == date(2026, 1, 5)
+    back = projects.set_state(begun, state="in_hand")
+    assert back.in_hand_from == date(2026, 1, 5), "finished by mistake, and back the same day"
+    assert projects.set_state(begun, state="waiting").in_hand_until == today
+    Project.objects.filter(pk=begun.pk).update(in_hand_until=today - timedelta(days=1))
     assert projects.set_state(begun, state="in_hand").in_hand_from == today
     values = {"state": "in_hand"}
     changed = projects.change_project(asked, values=values, revision=asked.revision, person=maker)
