@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import lru_cache
 
@@ -107,8 +107,7 @@ def forecast_of(rows: Rows, plan: Plan) -> Forecast | None:
     if project.state in ("finished", "set_aside"):
         return None
     spent = spent_on([project])[project.pk]
-    found = forecast(plan, rows.rates, spent, read_budget(project.first_budget))
-    return replace(found, stages=left_by_stage(plan, rows.rates, spent)) if found else None
+    return forecast(plan, rows.rates, spent, read_budget(project.first_budget), by_stage=True)
 
 
 def spent_on(projects: Iterable[Project]) -> dict[int, Spent]:
@@ -151,7 +150,7 @@ def _sewn(projects: Sequence[int]) -> dict[int, dict[str, frozenset[int]]]:
 
 
 def forecast(
-    plan: Plan, rates: Rates, spent: Spent, first: FirstBudget | None = None
+    plan: Plan, rates: Rates, spent: Spent, first: FirstBudget | None = None, *, by_stage: bool = False
 ) -> Forecast | None:
     """Where a project will end; None where nothing is planned. ``first`` is what it began with."""
     budget = plan.minutes
@@ -164,17 +163,17 @@ def forecast(
         spent.total, found.left.middle, found.left.low, found.left.high, found.in_all.middle, budget,
         found.own_sd, found.common_sd,
         sum((step.minutes * (1 - left.share_done) for step, left in to_do), Decimal(0)),
-        _pace(done), first,
+        _pace(done), first, _by_stage(done, to_do, Learned({}, *spreads)) if by_stage else {},
     )  # fmt: skip
 
 
-def left_by_stage(plan: Plan, rates: Rates, spent: Spent) -> dict[str, calc.Range80]:
+def _by_stage(
+    done: Sequence[calc.Done], to_do: Iterable[tuple[PlannedStep, calc.Left]], learned: Learned
+) -> dict[str, calc.Range80]:
     """Minutes left of each stage that has any, by the pace of all that is done."""
-    done, to_do = _work(plan, rates, spent)
     groups: dict[str, list[calc.Left]] = defaultdict(list)
     for step, left in to_do:
         groups[step.stage].append(left)
-    learned = Learned({}, rates.learned.shared_sd, rates.learned.step_sd)
     return dict(zip(groups, calc.left_by_group(done, list(groups.values()), learned=learned), strict=True))
 
 
