@@ -11,8 +11,10 @@ from projects.models import Fabric, KeptLay, LayDraft, Project
 from projects.planning import plan_project
 from projects.planning.cloth import Washing
 from projects.planning.fabric_plan import FabricPlan
+from projects.planning.lay_cuts import cutting_of
 from projects.planning.lay_drawn import ClothLaid, cloths_of
 from projects.planning.lay_json import Kept, read_kept
+from projects.planning.lay_uncut import Uncut, uncut_parts
 from projects.planning.lays import clothes_of
 
 
@@ -50,11 +52,13 @@ def together(line: FabricPlan, draft: LayDraft | None, fabric: Fabric) -> int | 
 @dataclass(frozen=True, slots=True)
 class Before:
     """A lay that was accepted: what it takes of all its cloths (nm as worked), and each of them drawn.
-    ``alone``: only the project's own panels lie in it, so that the sum can be compared with the plan's."""
+    ``alone``: only the project's own panels lie in it, so that the sum can be compared with the plan's.
+    ``on_table`` is what was cut off for it and not cut up: no other lay takes it before it is let go."""
 
     takes: int
     alone: bool
     cloths: tuple[tuple[str, str], ...]
+    on_table: tuple[Uncut, ...]
 
 
 def before(request: HttpRequest, kept: KeptLay, line: FabricPlan) -> Before:
@@ -71,6 +75,7 @@ def before(request: HttpRequest, kept: KeptLay, line: FabricPlan) -> Before:
             (labels[cloth.on.name], _drawn(request, read, cloth, labels[cloth.on.name], cut))
             for cloth in cloths_of(was)
         ),
+        on_table=uncut_parts(cutting_of(kept)) if kept.cuts.all() else (),
     )
 
 

@@ -12,6 +12,7 @@ from projects.activities import lay_cutting, lay_work
 from projects.activities.lays import accept, let_go
 from projects.activities.panels import sync_panels
 from projects.calc.lay.request import Flaw
+from projects.calc.lengths import Rounding, System, rounded_down
 from projects.models import ClothLength, KeptLay, Panel, Person, Piece
 from projects.planning.lay_cuts import Cutting, cutting_of
 from projects.planning.lay_uncut import uncut_parts
@@ -63,6 +64,42 @@ def test_the_page_names_them_and_they_are_washed_cloth(owner_page: Client, owner
     assert remnant.shelf == kept.length and remnant.washed
     assert f"is on the shelf now: {remnant.label}" in answer.content.decode()
     assert "not cut up yet" not in owner_page.get(reverse("length", args=[roll.pk])).content.decode()
+
+
+def changed_after(cuts: int, page: Client, person: Person) -> tuple[KeptLay, ClothLength, str]:
+    """A lay whose plan changed after some cuts, with what its page says then."""
+    kept, roll = coat(page)
+    begun(kept, person, cuts)
+    sync_panels(make.piece(kept.project, name="Collar", fabric=kept.fabric, across=60 * MM, along=70 * MM))
+    answer = page.get(reverse("lay", args=[kept.project_id, kept.fabric_id]))
+    return kept, roll, answer.content.decode()
+
+
+def test_what_is_cut_off_is_said_when_the_plan_changes_and_serves_once_it_is_let_go(
+    owner_page: Client, owner: Person
+) -> None:
+    kept, roll, text = changed_after(1, owner_page, owner)
+    (part,) = uncut_parts(cutting_of(kept))
+    sides = (part.left.width, part.left.length)
+    size = " × ".join(rounded_down(nm, Rounding.PANEL, System.METRIC) for nm in sides)
+    assert f"and not cut up yet:</strong> {size} of {roll.label}. It is not on the shelf" in text
+    (remnant,) = let_go(project=kept.project, fabric=kept.fabric, person=owner).kept
+    lay_work.set_options(project=kept.project, fabric=kept.fabric, values={"use_stash": True})
+    answer = owner_page.get(reverse("lay", args=[kept.project_id, kept.fabric_id]))
+    assert "and not cut up yet" not in answer.content.decode()
+    assert remnant.pk in [on.cloth_id for on in answer.context["line"].lay_on]
+
+
+def test_nothing_is_said_where_nothing_is_cut_off(owner_page: Client, owner: Person) -> None:
+    _, _, text = changed_after(0, owner_page, owner)
+    assert "The plan has changed since" in text and "and not cut up yet" not in text
+
+
+def test_projects_of_one_title_are_told_apart_by_number(owner_page: Client, owner: Person) -> None:
+    kept, roll = coat(owner_page)
+    begun(kept, owner, 1)
+    text = owner_page.get(reverse("length", args=[roll.pk])).content.decode()
+    assert f"the lay of project {kept.project.number}, {kept.project.title}" in text
 
 
 def test_accepting_another_lay_in_its_place_keeps_them_too(owner_page: Client, owner: Person) -> None:
