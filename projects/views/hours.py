@@ -15,7 +15,7 @@ from projects.activities import logs, overlaps, steps
 from projects.activities.revising import Stale
 from projects.calc import labour
 from projects.forms.hours import LogForm
-from projects.models import LabourLog, Project, Step
+from projects.models import LabourLog, Person, Project, Step
 from projects.planning import load_rows, plan_project, plan_rows
 from projects.planning.first_budget import read_budget
 from projects.planning.forecasts import forecast_of
@@ -25,6 +25,7 @@ from projects.planning.stages import stage_titles
 from projects.planning.steps import OWN
 
 from . import hour_lines, week
+from .bench_person import bench_person
 from .posts import go, once, show
 from .stale import stale_page
 
@@ -33,10 +34,9 @@ from .stale import stale_page
 def hours(request: HttpRequest) -> HttpResponse:
     """One week: days, projects, and each log; an owner may look at everybody's."""
     context = week.context(request)
-    context["log_form"] = LogForm(
-        workroom=request.workroom, person=request.user, initial={"date": timezone.localdate()}
-    )
-    return show(request, "hours/week.html", context)
+    initial = {"date": timezone.localdate(), "person": bench_person(request).pk}
+    context["log_form"] = LogForm(workroom=request.workroom, person=request.user, initial=initial)
+    return show(request, "hours/week.html", context | {"others_run": _others_run(request)})
 
 
 @require_safe
@@ -60,6 +60,7 @@ def log_new(request: HttpRequest) -> HttpResponse:
         "stage": request.GET.get("stage", ""),
         "step": request.GET.get("step", ""),
         "project": came_from.pk if came_from else None,
+        "person": bench_person(request).pk,
     }
     if posted and "choose_step" in posted:
         typed = {name: posted[name] for name in LogForm.base_fields if posted.get(name)}
@@ -74,8 +75,14 @@ def log_new(request: HttpRequest) -> HttpResponse:
         if form.is_valid():
             return once(request, lambda: _log(request, form, came_from))
         form.ask_step_again()
-    context = {"form": form, "heading": "Log hours"}
+    context = {"form": form, "heading": "Log hours", "others_run": _others_run(request)}
     return show(request, "hours/log.html", context, status=422 if form.is_bound else 200)
+
+
+def _others_run(request: HttpRequest) -> Person | None:
+    """Who took over, where what is logged by hand is not theirs all the same: a maker logs only their own."""
+    person = bench_person(request)
+    return None if request.user.is_owner or person.pk == request.user.pk else person
 
 
 def _asked_project(asked: str) -> Project | None:

@@ -111,12 +111,13 @@ def _last_project(request: HttpRequest) -> int | None:
 
 
 def _whose(request: HttpRequest) -> tuple[list[Person], Person | None]:
-    """Whose hours to show: one's own; an owner may choose anybody or all."""
+    """Whose hours to show: one's own; an owner may choose anybody or all, and begins with whose hours run
+    here. A maker sees their own, whoever took over: what may be seen hangs on who is signed in."""
     if not request.user.is_owner:
         return [], request.user
-    people = list(Person.objects.order_by("shown_name", "pk"))
-    asked = request.GET.get("person", str(request.user.pk))
-    return people, next((p for p in people if str(p.pk) == asked), None if asked == "all" else request.user)
+    people, here = list(Person.objects.order_by("shown_name", "pk")), bench_person(request)
+    asked = request.GET.get("person", str(here.pk))
+    return people, next((p for p in people if str(p.pk) == asked), None if asked == "all" else here)
 
 
 @dataclass(frozen=True)
