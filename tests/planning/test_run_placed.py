@@ -83,7 +83,7 @@ def test_nothing_asked_and_nothing_wrong_is_the_plan(placing: str) -> None:
     run = run_of("graduated")
     for sewn, unit in enumerate(run.units[:8]):
         where = Placed(run, state_of(run, [0] * sewn, {}, 0), placing).where(unit)
-        planned = run.lies[unit.number]
+        planned = run.where(unit, {before.number for before in run.units[:sewn]})
         assert (where.length, where.to_line, where.leans) == (planned.length, planned.to_line, planned.leans)
 
 
