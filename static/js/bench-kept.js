@@ -21,17 +21,21 @@ window.Bench = window.Bench || {};
 
   function address(data, seq) { return data.post + "?kept=" + seq; }
 
-  /* What the studio said goes to the device before the page takes it in: only then do taps leave the outbox. */
-  Bench.keepAnswer = function (data, answer) {
+  /* What the studio said goes to the device before the page takes it in: only then do taps leave the outbox.
+     ``after``: what the page had when it asked, so that a gap before it is seen. */
+  Bench.keepAnswer = function (data, answer, after) {
+    var whole = JSON.stringify(Object.assign({ after: after }, answer));
     if (!answer.facts || !answer.facts.length) { return Promise.resolve(); }
     return within(shelf().then(function (cache) {
-      return cache && cache.put(address(data, answer.seq), new window.Response(JSON.stringify(answer), { headers: { "Content-Type": "application/json" } }));
+      return cache && cache.put(address(data, answer.seq), new window.Response(whole, { headers: { "Content-Type": "application/json" } }));
     }), PATIENCE);
   };
 
   function takeIn(data, answers) {
     answers.sort(function (a, b) { return a.seq - b.seq; });
     answers.forEach(function (answer) {
+      // One before it could not be kept: the page asks for both again.
+      if (answer.after > data.seq) { return; }
       data.facts = data.facts.concat(answer.facts);
       ["seq", "now", "placing"].forEach(function (name) { data[name] = answer[name]; });
     });

@@ -43,9 +43,11 @@ window.Bench = window.Bench || {};
     }
 
     /* Told to the device first: taps leave the outbox only once the answer outlives this page. */
-    function kept(got) {
-      if (got.status !== 200) { return got; }
-      return Bench.keepAnswer(data, got.body).then(function () { return got; });
+    function kept(after) {
+      return function (got) {
+        if (got.status !== 200) { return got; }
+        return Bench.keepAnswer(data, got.body, after).then(function () { return got; });
+      };
     }
 
     function took(answer, sent) {
@@ -108,7 +110,7 @@ window.Bench = window.Bench || {};
       if (busy) { again = true; return; }
       var sent = outbox.waiting().slice(0, single ? 1 : MOST);
       busy = true;
-      request(sent).then(understood).then(kept).catch(function () { return null; }).then(function (got) {
+      request(sent).then(understood).then(kept(seq)).catch(function () { return null; }).then(function (got) {
         // A fault of our own must be heard of, not pass for a lost connection.
         try { settle(got, sent); } catch (fault) { failed += 1; window.setTimeout(function () { throw fault; }, 0); }
         busy = false;

@@ -19,12 +19,34 @@ window.Bench = window.Bench || {};
     if (!document.querySelector(".problems") && (low || phone) && window.scrollY < root.offsetTop) { root.scrollIntoView(); }
   }
 
+  /* What is tapped while the device is still asked waits until the page listens, and keeps the unit that was
+     shown: without connection the plain form would lead nowhere. */
+  function early(root) {
+    var held = [];
+    function hold(event) {
+      var unit = event.target.elements.unit;
+      event.preventDefault();
+      event.stopPropagation();
+      if (held.some(function (one) { return one.form === event.target; })) { return; }
+      held.push({ form: event.target, by: event.submitter, unit: unit && unit.value });
+    }
+    root.addEventListener("submit", hold, true);
+    return function () {
+      root.removeEventListener("submit", hold, true);
+      held.forEach(function (one) {
+        if (one.unit) { one.form.elements.unit.value = one.unit; }
+        one.form.requestSubmit(one.by);
+      });
+    };
+  }
+
   function start() {
     var root = document.getElementById("bench"), written = document.getElementById("bench-data");
     if (!root || !written) { return; }
     var data = JSON.parse(written.textContent);
+    var release = early(root);
     data.device = device();
-    Bench.recall(data).then(function () { begin(root, data); });
+    Bench.recall(data).then(function () { begin(root, data); }).finally(release);
   }
 
   function begin(root, data) {

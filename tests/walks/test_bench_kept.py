@@ -14,6 +14,7 @@ from tests.walks.bench import Hand, address, forgive_offline, run_of, sewn_units
 pytestmark = pytest.mark.django_db(transaction=True)
 PLAIN = "Object.defineProperty(window, 'isSecureContext', { value: false })"
 PAGES = "caches.keys().then(names => names.filter(name => name.startsWith('bench-page/')))"
+FULL = "window.own = Cache.prototype.put; Cache.prototype.put = () => Promise.reject(new Error('full')); 0"
 LOADED = """() => performance.getEntriesByType('resource').map(one => new URL(one.name).pathname)
   .filter(path => path.startsWith('/static/'))"""
 FILES = """caches.keys().then(names => caches.open(names.find(name => name.startsWith('bench-files/'))))
@@ -88,6 +89,37 @@ def test_a_wrong_depth_and_its_answer_without_connection(bench: Callable[..., Ha
     hand.sent()
     hand.page.get_by_role("heading", name="Another depth").wait_for()
     assert [hand.box("fold").inner_text(), hand.box("from").inner_text()] == figures
+
+
+def test_an_answer_that_was_not_kept(bench: Callable[..., Hand]) -> None:
+    """The room was full for the second of three: what came after it is asked for again with it."""
+    hand = bench()
+    kept(hand)
+    for refused in (False, True, False):
+        hand.page.evaluate(FULL if refused else "if (window.own) { Cache.prototype.put = window.own } 0")
+        hand.sew(1)
+        hand.sent()
+    hand.offline()
+    hand.page.reload()
+    hand.ready()
+    assert hand.unit == 2, "what is known without a gap"
+    hand.offline(False)
+    hand.shows(4)
+    assert hand.box("open").is_hidden()
+
+
+def test_a_tap_before_the_page_listens(bench: Callable[..., Hand]) -> None:
+    """The device is still asked what it keeps: the tap waits for that, and for its unit."""
+    hand = bench()
+    hand.page.add_init_script("CacheStorage.prototype.has = () => new Promise(() => null)")
+    hand.page.reload()
+    hand.page.evaluate("window.stays = true")
+    hand.box("sewn").click()
+    assert hand.box("device").get_attribute("hidden") is not None, "nothing listens yet"
+    hand.ready()
+    hand.shows(2)
+    hand.sent()
+    assert sewn_units() == [1] and hand.page.evaluate("window.stays") is True
 
 
 def test_leaving_a_page_that_is_kept(bench: Callable[..., Hand]) -> None:
