@@ -10,6 +10,8 @@ window.Bench = window.Bench || {};
     this.facts = new Map();
     this.seq = 0;
     this.now = null;
+    // Whether taps wait longer than an answer takes.
+    this.late = false;
     this.place = "bench-at/" + data.post;
     this.lies = new Bench.Lies(data);
     this.figures = Bench.figures(data.unit);
@@ -113,7 +115,7 @@ window.Bench = window.Bench || {};
       due: due, missed: said ? said.missed : this.missedCheck(state, due), refused: this.outbox.refused().length,
       ahead: unit === null ? null : this.aheadCheck(state, unit),
       fives: data.fives && unit !== null ? Bench.fiveFrom(data.order, sewn, unit) : [],
-      advice: Bench.standing(this.now && this.now.advice, this.outbox.waiting()),
+      advice: Bench.standing(this.now && this.now.advice, this.outbox.waiting(), this.late),
       wrong: Bench.unanswered(this.now && this.now.wrong, this.outbox.waiting())
     };
   };

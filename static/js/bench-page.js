@@ -30,7 +30,7 @@ window.Bench = window.Bench || {};
     this.outbox = new Bench.Outbox(data.person.id, data.post, function () { page.show(true); });
     this.model = new Bench.Model(data, this.outbox);
     this.label = label(data);
-    this.taps = new Bench.Taps(this.model, this.outbox, function () { return Number(root.dataset.pause || 300); }, function () { page.tapped(); });
+    this.taps = new Bench.Taps(this.model, this.outbox, function () { return Number(root.dataset.pause || 300); }, function (fact) { page.tapped(fact); });
     this.sender = new Bench.Link(data, this.outbox, { poll: Number(root.dataset.poll || 3000), least: 1000 },
       function (answer, sent) { return page.heard(answer, sent); }, function (state, why, status) { page.told(state, why, status); });
   }
@@ -40,6 +40,7 @@ window.Bench = window.Bench || {};
   Page.prototype.away = function () { return this.link.state !== "here"; };
 
   Page.prototype.show = function (byOthers) {
+    this.model.late = this.away() || this.link.slow;
     var page = this, view = this.view(), before = this.unit;
     Bench.showPage(this.root, this.data, view, this.label, function (fact) { page.undo(fact); });
     Bench.showAdvice(this.root, view);
@@ -55,10 +56,12 @@ window.Bench = window.Bench || {};
   };
 
   /* A tap was put into the outbox. */
-  Page.prototype.tapped = function () {
+  Page.prototype.tapped = function (tap) {
     var page = this;
     this.show(false);
-    window.setTimeout(function () { page.link.slow = true; page.lines(); }, SLOW);
+    window.setTimeout(function () {
+      if (page.outbox.waiting().some(function (fact) { return fact.op === tap.op; })) { page.link.slow = true; page.show(true); }
+    }, SLOW);
     this.sender.go();
   };
 
@@ -84,10 +87,11 @@ window.Bench = window.Bench || {};
   };
 
   Page.prototype.told = function (state, why, status) {
+    var other = this.link.state !== state;
     this.link.state = state;
     this.link.why = why;
     this.link.status = status;
-    this.lines();
+    if (other) { this.show(true); } else { this.lines(); }
   };
 
   /* Whether this page can be opened again without connection. */

@@ -5,6 +5,9 @@ window.Bench = window.Bench || {};
   "use strict";
   var INSTRUCTS = ["guide", "correct", "undo"], SEWS = ["sewn", "resew"];
   var ANEW = ["check", "undo", "resew", "absorb"], ANSWERS = ["resew", "absorb", "undo"];
+  var AGAIN = { lines: [
+    "What to do about it is worked out anew once the studio has the taps that wait here. It is asked for by itself."
+  ], guide: null, correct: null, stays: "" };
 
   function isOne(kinds, fact) { return kinds.indexOf(fact.kind) >= 0; }
 
@@ -37,17 +40,30 @@ window.Bench = window.Bench || {};
     return found;
   }
 
+  /* Whether a tap that waits sewed a unit that the correction names. */
+  function sewsAsked(advice, waiting) {
+    var steps = advice.correct && advice.correct.asked && advice.correct.asked.steps || {};
+    return waiting.some(function (fact) {
+      return isOne(SEWS, fact) && [fact.unit].concat(fact.also || []).some(function (unit) { return unit in steps; });
+    });
+  }
+
   /* What the studio asked that still stands with the taps that wait: what was answered is asked no more, and
-     what was reckoned before another measure or depth is left until the studio has reckoned anew. */
-  Bench.standing = function (advice, waiting) {
-    var found = Object.assign({}, advice);
-    if (!advice || waiting.some(function (fact) { return isOne(ANEW, fact) || isOne(SEWS, fact) && fact.depth; })) { return null; }
+     what was reckoned before another measure or depth is left until the studio has reckoned anew. So is what
+     was reckoned for more units than are left, ``late``: the studio has not answered at once. */
+  Bench.standing = function (advice, waiting, late) {
+    var found = Object.assign({}, advice), offers = advice && (advice.guide || advice.correct);
+    var sewing = waiting.some(function (fact) { return isOne(SEWS, fact); });
+    if (!advice || waiting.some(function (fact) { return isOne(ANEW, fact) || isOne(SEWS, fact) && fact.depth; })) {
+      return offers && late ? AGAIN : null;
+    }
     waiting.forEach(function (fact) {
       if (fact.kind === "guide" || fact.kind === "correct") { found[fact.kind] = null; }
       // Corrections were reckoned with the guide moved.
       if (fact.kind === "guide" && fact.refused) { found.correct = null; }
     });
-    return waiting.some(function (fact) { return isOne(INSTRUCTS, fact); }) && !found.guide && !found.correct ? null : found;
+    if (!found.guide && !found.correct) { return waiting.some(function (fact) { return isOne(INSTRUCTS, fact); }) ? null : found; }
+    return sewing && late || sewsAsked(found, waiting) ? AGAIN : found;
   };
 
   /* The wrong depth that waits for its answer, if none waits here. */

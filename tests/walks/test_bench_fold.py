@@ -142,3 +142,22 @@ def test_what_a_waiting_tap_answered_is_not_asked_again(chromium: Any) -> None:
     found = worked_out(chromium, "bench-waiting.js", STANDING, None)
     assert found[:4] == [[True, True], [True, True], [False, True], None]
     assert found[4:] == [None, None, None, True, False]
+
+
+OLD = """() => {
+  const asked = { asked: { steps: { 7: 500000 } } };
+  const advice = { lines: ["x"], guide: null, correct: asked }, said = { lines: ["x"], guide: null, correct: null };
+  const left = (given, late, ...waiting) => { const found = Bench.standing(given, waiting, late);
+    return found && [found.lines[0] === "x", !!found.correct] };
+  const sewn = (unit, also) => ({ kind: "sewn", unit, also });
+  return [left(advice, false, sewn(5)), left(advice, true), left(advice, true, sewn(5)),
+    left(advice, false, sewn(7)), left(advice, false, sewn(6, [7])), left(advice, true, { kind: "check" }),
+    left(said, true, sewn(5)), left(advice, true, { kind: "correct" })] }"""
+
+
+def test_an_offer_goes_once_a_tap_makes_it_old(chromium: Any) -> None:
+    """At once where what it names is sewn, else where no answer came; what waits is said in its place."""
+    found = worked_out(chromium, "bench-waiting.js", OLD, None)
+    assert found[:3] == [[True, True], [True, True], [False, False]]
+    assert found[3:6] == [[False, False]] * 3
+    assert found[6:] == [[True, False], None]
