@@ -70,4 +70,3 @@ def bench_worker(request: HttpRequest) -> HttpResponse:
     answer = HttpResponse(text, content_type="text/javascript; charset=utf-8")
     answer["Cache-Control"] = "no-cache"
     return answer
-

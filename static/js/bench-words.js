@@ -4,7 +4,7 @@ window.Bench = window.Bench || {};
   "use strict";
 
   function since(data, number, leans) {
-    var own = data.units[number], edge = data.edges[own.row][own.far ? 1 : 0], seam = own.deep_nm ? "seam" : data.words.mark;
+    var own = data.units[number], seam = own.deep_nm ? "seam" : data.words.mark;
     if (leans === null) { return ""; }
     var square = own.square ? ", square to it" : "", before = data.order.indexOf(leans) === data.order.indexOf(number) - 1;
     if (before) { return "from the last " + seam + square; }
