@@ -93,7 +93,7 @@ class Rows:
 
 def load_rows(project: Project, *, today: date | None = None) -> Rows:
     """Fetch everything a plan of ``project`` needs. ``today`` only decides which labour rates hold."""
-    pieces = tuple(pieces_of(project))
+    pieces = tuple(pieces_of([project]))
     panels = tuple(panels_of([project]))
     cut_from = fabrics_cut(panels)
     edges = edges_of([project])
@@ -127,10 +127,21 @@ def load_rows(project: Project, *, today: date | None = None) -> Rows:
 
 
 def beneath(piece: Piece) -> list[Fabric]:
-    """The fabrics that lie under a piece, where its recipe is one with something beneath it."""
+    """The fabrics that lie under a piece, by what its recipe's JSON says: whether that can be read is judged
+    later."""
     content = piece.version.content if piece.version_id else None
-    chosen = [row for row in (piece.wadding, piece.backing) if row is not None]
-    return chosen if chosen and any(wanted(technique) for technique in _techniques(content)) else []
+    ratio = content.get("ratio") if isinstance(content, dict) else None
+    technique = str(ratio.get("technique")) if isinstance(ratio, dict) else None
+    return [row for _, row in chosen_under(piece, technique)]
+
+
+def chosen_under(piece: Piece, technique: str | None) -> list[tuple[str, Fabric]]:
+    """The layers chosen to lie under a piece, role and fabric from the top; none where its technique (that
+    of a recipe by ratio) has nothing beneath it."""
+    if not wanted(technique):
+        return []
+    roles = (("wadding", piece.wadding), ("backing", piece.backing))
+    return [(role, row) for role, row in roles if row is not None]
 
 
 def lays_of(project: Project) -> dict[int, KeptLay]:
@@ -171,8 +182,9 @@ def fabrics_cut(panels: Iterable[Panel]) -> dict[int, Fabric]:
     return {fabric.pk: fabric for fabric in rows}
 
 
-def pieces_of(project: Project) -> QuerySet[Piece]:
-    pieces = Piece.objects.live().filter(project=project)
+def pieces_of(projects: Iterable[Project]) -> QuerySet[Piece]:
+    """Living pieces of projects in their order, with all that a plan reads of each; one query."""
+    pieces = Piece.objects.live().filter(project__in=projects)
     return pieces.select_related("fabric", "wadding", "backing", "version__recipe").order_by("order", "pk")
 
 

@@ -11,7 +11,7 @@ from projects.models import Fabric, OwnStage, Panel, Piece, Project, Step, StepT
 
 from .hands import spreads
 from .learned_rates import rates_for
-from .load import Rows, edges_of, fabrics_cut, panels_of, samples_for
+from .load import Rows, edges_of, fabrics_cut, panels_of, pieces_of, samples_for
 from .own_settings import basis_of
 from .own_templates import templates_for
 from .snapshot import fabric_kept
@@ -20,12 +20,7 @@ from .stages import in_order
 
 def load_several(projects: Sequence[Project], *, today: date) -> list[Rows]:
     """The rows that pieces and steps of each project are made from."""
-    pieces = list(
-        Piece.objects.live()
-        .filter(project__in=projects)
-        .select_related("fabric", "version__recipe")
-        .order_by("order", "pk")
-    )
+    pieces = list(pieces_of(projects))
     samples, rates, workroom = tuple(samples_for(pieces)), rates_for(today=today), Workroom.load()
     known = spreads()
     found = list(panels_of(projects))

@@ -106,7 +106,7 @@ class _ProjectFile:
 
     def __init__(self, project: Project) -> None:
         self.project = project
-        self.pieces = list(pieces_of(project))
+        self.pieces = list(pieces_of([project]))
         self.panels = list(panels_of([project]))
         self.edges = list(
             Edge.objects.live().filter(piece__in=self.pieces).order_by("piece_id", "order", "pk")
