@@ -4,10 +4,10 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.db.models import Q
 
 from projects.activities import balances, deleting, photos, revising, stock
 from projects.models import ClothLength, Deletion, Fabric, Person, Piece
+from projects.planning.uses import uses
 
 
 @transaction.atomic
@@ -31,8 +31,7 @@ def delete_fabric(*, fabric: Fabric, person: Person) -> Deletion:
     """
     Fabric.objects.select_for_update().get(pk=fabric.pk)
     lengths = list(ClothLength.objects.live().filter(fabric=fabric).select_for_update())
-    used = Q(fabric=fabric) | Q(wadding=fabric) | Q(backing=fabric)
-    planned = Piece.objects.live().filter(used, project__deleted_at=None)
+    planned = Piece.objects.live().filter(uses([fabric.pk]), project__deleted_at=None)
     piece = planned.select_related("project").first()
     if piece:
         where = f"{piece.name} of {piece.project.title}"

@@ -97,6 +97,10 @@ class PiecePlan:
     under: tuple[UnderPlan, ...] = ()
     """Wadding and backing of a quilted piece, as far as they are chosen, from the top."""
 
+    def uses(self, fabric_id: int) -> bool:
+        """Whether it is cut from a fabric, or has it under it."""
+        return self.fabric_id == fabric_id or any(layer.fabric_id == fabric_id for layer in self.under)
+
 
 @dataclass(frozen=True, slots=True)
 class NotionPlan:

@@ -10,6 +10,7 @@ from projects.models import Project, StockEntry
 
 from .making import plan_rows
 from .several import load_several
+from .uses import uses
 
 OPEN = ("asked", "in_hand", "waiting")
 MOST = 12
@@ -28,7 +29,7 @@ def also_wanted(project: Project, fabrics: Collection[int], *, today: date) -> d
     queries, whatever the number of projects."""
     others = list(
         Project.objects.live()
-        .filter(state__in=OPEN, pieces__fabric__in=fabrics, pieces__deleted_at=None)
+        .filter(uses(fabrics, "pieces__", strips=True), state__in=OPEN, pieces__deleted_at=None)
         .exclude(pk=project.pk)
         .distinct()
         .order_by("due", "pk")[:MOST]

@@ -125,7 +125,7 @@ def context_of(request: HttpRequest, project: Project, fabric: Fabric, **bound: 
         "can_work": bool(line and line.lay and not accepted and not running),
         "width": line.lay_width if line else fabric.width,
         "shelf": _on_shelf(plan, line, draft, fabric, project),
-        "left_out": [p for p in plan.pieces if p.fabric_id == fabric.pk and p.problem],
+        "left_out": [p for p in plan.pieces if p.problem and p.uses(fabric.pk)],
         "changes": what_changed(kept, plan) if kept and line and line.lay_changed else [],
         "before": before(request, kept, line) if kept and line and line.lay_changed else None,
         "saves": together(line, draft, fabric) if line else None,

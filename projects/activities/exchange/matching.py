@@ -12,11 +12,11 @@ from collections.abc import Iterable
 from typing import Any
 
 from django.db import models
-from django.db.models import Q
 
 from projects.activities import balances
 from projects.models import ClothLength, Fabric, Notion, Piece, Recipe, Sample
 from projects.planning.load import samples_for
+from projects.planning.uses import uses
 
 from . import nouns
 from .lay_rows import same_flaws
@@ -114,8 +114,7 @@ def _same_length(here: ClothLength, free: int, row: Row) -> bool:
 
 
 def _used_elsewhere(fabric: Fabric) -> bool:
-    used = Q(fabric=fabric) | Q(wadding=fabric) | Q(backing=fabric)
-    return Piece.objects.live().filter(used, project__deleted_at=None).exists()
+    return Piece.objects.live().filter(uses([fabric.pk]), project__deleted_at=None).exists()
 
 
 def same_sample(here: Sample, row: Row) -> bool:
