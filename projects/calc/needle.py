@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from projects.calc.errors import millimetres
+from projects.calc import lengths
+from projects.calc.lengths import System
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,17 +32,17 @@ class Stack:
         """Whether it is known to be thicker than the machine lifts."""
         return self.thickness is not None and self.thickness > self.lift
 
-    @property
-    def warning(self) -> str:
-        """What to say when the stack is over the machine's lift; empty otherwise."""
+    def warning(self, system: System = System.METRIC) -> str:
+        """What to say in the units of ``system`` when it is over the machine's lift; empty otherwise."""
         if not self.over or self.thickness is None:
             return ""
         offer = ""
         if 0 < self.without < self.layers:
             offer = f" With the tucks in the allowance dropped there are {self.without} layers."
+        thick, lift = (lengths.thickness(nm, system) for nm in (self.thickness, self.lift))
         return (
-            f"{self.layers} layers, {millimetres(self.thickness)}, pass under the needle {self.where}; "
-            f"the machine lifts {millimetres(self.lift)}.{offer}"
+            f"{self.layers} layers, {thick}, pass under the needle {self.where}; "
+            f"the machine lifts {lift}.{offer}"
         )
 
 
@@ -65,13 +66,13 @@ def garment_seam(layers_here: int, layers_there: int) -> int:
     return layers_here + layers_there
 
 
-def warnings(stacks: Iterable[Stack]) -> tuple[str, ...]:
+def warnings(stacks: Iterable[Stack], system: System = System.METRIC) -> tuple[str, ...]:
     """One sentence for each thickness over the machine's lift; seams that are alike share theirs."""
     alike: dict[tuple[int, int, bool], list[Stack]] = {}
     for found in stacks:
         if found.over:
             alike.setdefault((found.layers, found.without, found.edge == ""), []).append(found)
-    return tuple(_together(group).warning for group in alike.values())
+    return tuple(_together(group).warning(system) for group in alike.values())
 
 
 def _together(group: list[Stack]) -> Stack:

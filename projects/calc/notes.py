@@ -19,7 +19,7 @@ from projects.calc.techniques.corded import thickness_note
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """One line: its kind ("gap", "caught", "unsampled", "unknown", "needle", "width"), text and direction."""
+    """One line: its kind ("gap", "caught", "unsampled", "unknown", "width"), text and direction."""
 
     kind: str
     text: str

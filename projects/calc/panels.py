@@ -12,6 +12,7 @@ from functools import cached_property
 from math import ceil
 
 from projects.calc.joins import Joins, join_anywhere, join_widths
+from projects.calc.lengths import System
 from projects.calc.margin import sewing_margin
 from projects.calc.marks import MarkRow, begin_at, cross_from
 from projects.calc.need import repeat_up, repeat_up_any_phase
@@ -232,12 +233,11 @@ class PanelPlan:
             return found
         return replace(found, thickness=None if self.thickness is None else 2 * self.thickness)
 
-    @cached_property
-    def needle_warnings(self) -> tuple[str, ...]:
-        """What is thicker than the machine lifts, in sentences."""
+    def needle_warnings(self, system: System) -> tuple[str, ...]:
+        """What is thicker than the machine lifts, in sentences and the units of ``system``."""
         if self.thickness is None or 2 * self.thickness <= self.sizing.needle_lift:
             return ()  # a seam passes at most two of the thickest places, so no stack can be over
-        return warnings(self.stacks)
+        return warnings(self.stacks, system)
 
     @cached_property
     def joins(self) -> Joins | None:
@@ -255,11 +255,10 @@ class PanelPlan:
 
     @cached_property
     def notes(self) -> tuple[Note, ...]:
-        """Everything worth a line beside the panel."""
+        """Everything worth a line beside the panel but its needle warnings, which need to know the units."""
         return (
             *panel_notes(self.across, self.along, self.sizing, self.cloth),
             *(ratio_notes(self.by_ratio, self.across, self.along, self.cloth.under) if self.by_ratio else ()),
-            *(Note("needle", text) for text in self.needle_warnings),
             *((Note("width", self.joins.refusal, "across"),) if self.joins and self.joins.refusal else ()),
         )
 

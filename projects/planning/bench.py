@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from projects.calc.lengths import System
 from projects.calc.panels import PanelPlan
 from projects.models import Fabric
 
@@ -23,6 +24,7 @@ class Bench:
     piece: str
     order: int
     checks: Mapping[str, Sequence[CheckMeasure]]
+    system: System
 
     @property
     def plan(self) -> PanelPlan:

@@ -15,15 +15,17 @@ KINDS = {"layers": "info", "unsampled": "info", "unknown": "info", "caught": "in
 
 
 def of_piece(
-    piece: Piece, recipe: Recipe | None, plan: PanelPlan | None, project: Project
+    piece: Piece, recipe: Recipe | None, plan: PanelPlan | None, rows: Rows
 ) -> tuple[Note, ...]:
     """Everything worth saying about one piece, its own words first."""
     found = [Note("warning", text, piece.name) for text in _missing(piece, recipe)]
     if plan is not None:
         found += [_note(n.kind, n.text, n.direction, piece.name) for n in plan.notes]
+        needle = plan.needle_warnings(System(rows.workroom.units))
+        found += [Note("warning", text, piece.name) for text in needle]
         found += [Note("info", text, piece.name) for text in _joined(plan)]
     if piece.fabric is not None:
-        found += [Note("info", text, piece.name) for text in unknowns(piece.fabric, recipe, project)]
+        found += [Note("info", text, piece.name) for text in unknowns(piece.fabric, recipe, rows.project)]
     found += [Note("info", text, piece.name) for text in under.notes_of(piece, recipe)]
     return tuple(found)
 

@@ -122,7 +122,8 @@ def _sew(bench: Bench, side: SidePlan, second: bool, sub: float) -> Draft:
         "sew", "texture", sub, f"{verb} {bench.line.name} {side.name}: {_counted(side)}", side.name,
         detail=" ".join(text for text in detail if text),
         measures=_sewn_length(direction), checks=checks,
-        cautions=(cautions.NEEDLES, *bench.plan.needle_warnings[:1]), work=_sewing(bench.plan, side, checks),
+        cautions=(cautions.NEEDLES, *bench.plan.needle_warnings(bench.system)[:1]),
+        work=_sewing(bench.plan, side, checks),
     )
 
 

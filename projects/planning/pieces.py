@@ -119,7 +119,7 @@ def plan_piece(piece: Piece, desk: Desk) -> PiecePlan:
         notes=(
             *notes.cut_too_small(lines, desk.rows.workroom),
             *notes.squares(piece, worked.plan, desk.rows.workroom),
-            *notes.of_piece(piece, worked.recipe, worked.plan, desk.rows.project),
+            *notes.of_piece(piece, worked.recipe, worked.plan, desk.rows),
         ),
         problem=" ".join(text for text in (worked.problem, *unread) if text),
         edges=plan_edges(piece, desk.rows),

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
 
+from projects.calc.lengths import System
 from projects.calc.sample_advice import SWATCH
 from projects.models import Fabric, Project
 
@@ -113,8 +114,9 @@ def _metres(plan: FabricPlan, fabric_id: int, pieces: tuple[PiecePlan, ...]) -> 
 
 
 def after_panels(
-    project: Project, pieces: tuple[PiecePlan, ...], rules: tuple[Note, ...], fabrics: Iterable[Fabric]
-) -> Iterator[Draft]:
+    project: Project, pieces: tuple[PiecePlan, ...], rules: tuple[Note, ...], fabrics: Iterable[Fabric],
+    system: System,
+) -> Iterator[Draft]:  # fmt: skip
     """Joining the pieces, finishing, handing over."""
     lines = [line for p in pieces for line in p.panels if not line.spare]
     if project.kind == "sample":
@@ -122,7 +124,7 @@ def after_panels(
         return
     iron = tuple(dict.fromkeys(cautions.iron(f) for f in fabrics)) or (cautions.IRON,)
     if len(lines) > 1:
-        yield _make_up(lines, iron)
+        yield _make_up(lines, iron, system)
     if lines:
         title, detail = FINISHING[project.kind]
         yield Draft(
@@ -154,8 +156,9 @@ def of_kind(project: Project, drafts: Iterable[Draft]) -> Iterator[Draft]:
             yield draft
 
 
-def _make_up(lines: list[PanelLine], iron: tuple[str, ...]) -> Draft:
-    needle = tuple(dict.fromkeys(w for line in lines for w in line.plan.needle_warnings if "seam" in w))
+def _make_up(lines: list[PanelLine], iron: tuple[str, ...], system: System) -> Draft:
+    over = (said for line in lines for said in line.plan.needle_warnings(system) if "seam" in said)
+    needle = tuple(dict.fromkeys(over))
     return Draft(
         "p:make-up::1", "make_up", MAKE_UP_AT, f"Make up: join {len(lines)} pieces",
         _meets(lines), cautions=(cautions.NEEDLES, *iron, *needle[:3]),

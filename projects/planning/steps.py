@@ -32,21 +32,24 @@ def generate(
     """Every step the plan asks for, in true working order."""
     cloth = rows.fabrics
     states = states_of(rows)
-    benches = list(_benches(pieces, cloth))
+    system = System(rows.workroom.units)
+    benches = list(_benches(pieces, cloth, system))
     drafts = [
         *before_cutting(rows.project, [(cloth[f.fabric_id], f) for f in fabrics], pieces, states),
         *under_steps(pieces, cloth.values()),
         *(draft for bench in benches for draft in panel_steps(bench)),
-        *strip_steps((b for f in fabrics for b in f.bindings), cloth, System(rows.workroom.units)),
-        *edge_steps(pieces, cloth, System(rows.workroom.units)),
-        *after_panels(rows.project, pieces, rules, cloth.values()),
+        *strip_steps((b for f in fabrics for b in f.bindings), cloth, system),
+        *edge_steps(pieces, cloth, system),
+        *after_panels(rows.project, pieces, rules, cloth.values(), system),
     ]
     found = sorted(of_kind(rows.project, drafts), key=lambda draft: draft.place)
     own = list(own_drafts(rows.templates, found, benches, rows.stages)) if rows.templates else []
     return sorted([*found, *own], key=lambda draft: draft.place) if own else found
 
 
-def _benches(pieces: tuple[PiecePlan, ...], cloth: Mapping[int, Fabric]) -> Iterator[Bench]:
+def _benches(
+    pieces: tuple[PiecePlan, ...], cloth: Mapping[int, Fabric], system: System
+) -> Iterator[Bench]:
     known: dict[int, dict[str, CheckMeasures]] = {}
     for place, piece in enumerate(pieces):
         for line in piece.panels:
@@ -54,7 +57,7 @@ def _benches(pieces: tuple[PiecePlan, ...], cloth: Mapping[int, Fabric]) -> Iter
             checks = known.setdefault(id(plan), {}) or checks_for(plan)
             known[id(plan)] = checks
             fabric = cloth.get(line.fabric_id) if line.fabric_id else None
-            yield Bench(line, fabric, str(piece.piece_id), 100 * place + line.number, checks)
+            yield Bench(line, fabric, str(piece.piece_id), 100 * place + line.number, checks, system)
 
 
 def merge(drafts: list[Draft], rows: Rows) -> tuple[tuple[PlannedStep, ...], dict[str, bool]]:

@@ -92,10 +92,15 @@ def buy_lines(context: dict[str, Any], lines: Iterable[Any]) -> list[tuple[str, 
 
 @register.simple_tag(takes_context=True)
 def as_set(context: dict[str, Any], nm: int) -> str:
-    """A setting for lengths of cloth exactly as it stands, with its unit."""
-    unit = lengths.field_unit("cloth", _system(context))
+    """A setting for lengths of cloth exactly as it stands, with its unit; one of the other system's with
+    about what it is in the studio's."""
+    system = _system(context)
+    unit = lengths.field_unit("cloth", system)
     text = lengths.exact(nm, unit, unit)
-    return text if text[-1].isalpha() else f"{text} {unit}"
+    if not text[-1].isalpha():
+        return f"{text} {unit}"
+    near = lengths.rounded(nm, lengths.Rounding.PANEL, system)
+    return f"about {near}, set as {text}" if system is lengths.System.INCH else text
 
 
 @register.simple_tag(takes_context=True)

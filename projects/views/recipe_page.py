@@ -206,6 +206,7 @@ def context(request: HttpRequest, state: form.RecipeState, **more: Any) -> dict[
         "kept_room": words.kept_room(state.room, request.workroom, state.system),
         "problems": state.problems(),
         **parts,
+        "needle": parts["panel"].needle_warnings(state.system) if parts["panel"] else (),
         **more,
     }
 

@@ -2,6 +2,7 @@
 
 import pytest
 
+from projects.calc.lengths import System
 from projects.calc.needle import seam, stack, warnings
 from tests.strategies import MM
 
@@ -26,6 +27,15 @@ def test_seams_that_are_alike_share_a_sentence(edges, said):
     assert warnings(seam(edge, 10, THICK, LIFT) for edge in edges) == (
         f"10 layers, 12 mm, pass under the needle {said}; the machine lifts 5 mm.",
     )
+
+
+def test_a_warning_is_said_in_the_units_of_who_reads_it():
+    thick = stack("where tucks cross", 4, 3_175_000, 6_350_000)
+    assert warnings([thick], System.INCH) == (
+        "4 layers, ¹⁄₂ in, pass under the needle where tucks cross; the machine lifts ¹⁄₄ in.",
+    )
+    assert "4 layers, 12.7 mm, " in warnings([thick])[0] and " 6.35 mm" in warnings([thick])[0]
+    assert "about 0.047 in" in seam("left", 1, THICK, MM).warning(System.INCH)
 
 
 def test_seams_that_differ_do_not():

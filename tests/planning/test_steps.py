@@ -5,15 +5,17 @@ from decimal import Decimal
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.test import Client
 
 from projects.activities import panels, steps
 from projects.activities.revising import Stale
 from projects.calc.recipe import Direction, Recipe
-from projects.models import LabourRate, LabourTotal, Panel, Person, Piece, Project, Step
+from projects.models import LabourRate, LabourTotal, Panel, Person, Piece, Project, Step, Workroom
 from projects.planning import plan_project
 from projects.planning.plan import Plan, PlannedStep
 from tests import make
 from tests.make import MM
+from tests.recipes.posts import fields
 from tests.recipes.ratios import content as by_ratio
 
 pytestmark = pytest.mark.django_db
@@ -355,3 +357,21 @@ def test_raised_cloth_is_not_said_to_be_clothing(workroom):
     make.piece(project, fabric=make.fabric(raised=True), across=200 * MM, along=200 * MM)
     said = " ".join(note.text for note in plan_project(project).notes)
     assert "if it is worn, there are rules on how easily it may burn" in said and "clothing" not in said
+
+
+@pytest.mark.parametrize(("units", "said"), [("metric", "lifts 2 mm."), ("inch", "lifts about 0.079 in.")])
+def test_what_the_needle_can_not_pass_is_said_in_the_studios_units(
+    owner_page: Client, workroom: Workroom, units: str, said: str
+) -> None:
+    """On the piece's page, in its steps, and while the recipe is worked out for the same cloth."""
+    make.workroom(units=units, needle_lift=2 * MM)
+    fabric, version = make.fabric(thickness=MM), make.version()
+    piece = make.piece(fabric=fabric, version=version)
+    steps = [caution for step in plan_project(piece.project).steps for caution in step.cautions]
+    shown = owner_page.get(f"/recipes/{version.recipe_id}/")
+    typed = fields(shown, size__across="400 mm", size__along="300 mm", fabric=str(fabric.pk))
+    recipe = owner_page.post("/recipes/work-out/", typed).content.decode()
+    page = owner_page.get(f"/pieces/{piece.pk}/").content.decode()
+    for text in (" ".join(steps), recipe, page):
+        assert "pass under the needle" in text and said in text
+        assert ("mm, pass under" in text) == (units == "metric")

@@ -127,3 +127,13 @@ def test_who_else_wants_the_cloth_is_said(owner_page, owner, project, django_ass
     assert "Velvet bag" not in owner_page.get(page).content.decode()
     Project.objects.filter(title__startswith="Bag ").update(state="finished")
     assert "Also planned for" not in owner_page.get(page).content.decode()
+
+
+def test_a_step_of_the_other_system_is_said_in_the_studios_too(owner_page, project):
+    """It is bought in yards, and "100 mm" above them reads as a slip."""
+    make.workroom(units="inch", buy_step=100 * MM)
+    page = owner_page.get(reverse("project_buy", args=[project.pk])).content.decode()
+    assert "in steps of" not in page and "to steps of about 3 ¹⁵⁄₁₆ in, set as 100 mm;" in page
+    make.workroom(units="inch", buy_step=228_600_000)
+    page = owner_page.get(reverse("project_buy", args=[project.pk])).content.decode()
+    assert "to steps of 1/4 yd;" in page
