@@ -9,8 +9,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from projects.calc.backwards import BackwardsError
-from projects.calc.errors import millimetres
-from projects.calc.lengths import ceil_div
+from projects.calc.lengths import Rounding, System, ceil_div, rounded_down, rounded_up
 from projects.calc.ratio import ByRatio
 from projects.calc.side import SidePlan
 
@@ -25,12 +24,12 @@ def unit_of(recipe: ByRatio, name: str) -> int:
     return recipe.row
 
 
-def part_in(side: SidePlan, unit: int, flat: int) -> tuple[int, int]:
+def part_in(side: SidePlan, unit: int, flat: int, system: System) -> tuple[int, int]:
     """How many units `flat` gives at this side's finished size, the rest left plain, and the flat cloth left.
 
     n units take n x unit and finish n x unit / ratio, so that cloth = length + n x unit x (1 - 1 / ratio),
-    border added. All of them where the cloth is enough. Raises BackwardsError naming "flat" where not one
-    fits, or "finished" where nothing is drawn up.
+    border added. All of them where the cloth is enough. Raises BackwardsError naming "flat", in the
+    units of `system`, where not one fits or nothing is drawn up.
     """
     if side.flat <= flat:
         return side.textured // unit, flat - side.flat
@@ -38,12 +37,15 @@ def part_in(side: SidePlan, unit: int, flat: int) -> tuple[int, int]:
     plain = side.length + 2 * side.border
     taken = unit * (1 - 1 / ratio)
     if taken <= 0:
-        raise BackwardsError(
-            "flat", millimetres(flat), f"at least {millimetres(side.flat)}", "Finish it smaller."
-        )
+        raise _too_little(flat, side.flat, "Finish it smaller.", system)
     count = int((flat - plain) // taken)
     if count < 1:
         least = plain + ceil_div(taken.numerator, taken.denominator)
-        remedy = "Not one fits. Finish it smaller, or take more cloth."
-        raise BackwardsError("flat", millimetres(flat), f"at least {millimetres(least)}", remedy)
+        raise _too_little(flat, least, "Not one fits. Finish it smaller, or take more cloth.", system)
     return count, flat - plain - ceil_div((count * taken).numerator, (count * taken).denominator)
+
+
+def _too_little(flat: int, least: int, remedy: str, system: System) -> BackwardsError:
+    """The cloth there is down and the least that would do up, so that what it says is taken when typed."""
+    given = rounded_down(flat, Rounding.PANEL, system)
+    return BackwardsError("flat", given, f"at least {rounded_up(least, Rounding.PANEL, system)}", remedy)

@@ -11,7 +11,7 @@ from typing import Final
 
 from projects.calc.backwards import BackwardsError
 from projects.calc.errors import CalcError
-from projects.calc.lengths import Rounding, System, rounded
+from projects.calc.lengths import Rounding, System, rounded, rounded_up
 from projects.calc.ratio import LEAST_RATIO, MOST_RATIO
 from projects.calc.ratio_backwards import part_in, unit_of
 from projects.calc.ratio_samples import RatioUps
@@ -59,7 +59,7 @@ def ratio_from_cloth(
     unit = unit_of(recipe, name) if recipe else 0
     if not unit:
         raise BackwardsError("flat", "Nothing", "something that is counted this way", "Ask how large.")
-    count, left = part_in(side, unit, flat)
+    count, left = part_in(side, unit, flat, system)
     whole = side.textured // unit
     ratio = side.ratio.ratio if side.ratio else Fraction(1)
     return RatioAnswer(find, finished, left, ratio, count, whole if count < whole else 0)
@@ -77,7 +77,7 @@ def _ratio(trial: Trial, name: str, flat: int, finished: int, system: System) ->
     most = largest(LEAST_RATIO * HUNDREDTHS, MOST_RATIO * HUNDREDTHS, fits)
     if most is None:
         least = _as_full(trial, name, HUNDREDTHS).side(name, finished).flat
-        given, need = (rounded(nm, Rounding.PANEL, system) for nm in (flat, least))
+        given, need = rounded(flat, Rounding.PANEL, system), rounded_up(least, Rounding.PANEL, system)
         raise BackwardsError("flat", given, f"at least {need}", "Finish it smaller, or take more cloth.")
     tried = _as_full(trial, name, most)
     side = tried.side(name, finished)

@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from projects.calc.backwards import BackwardsError
-from projects.calc.lengths import System
+from projects.calc.lengths import System, parse
 from projects.calc.ratio import ByRatio
 from projects.calc.ratio_backwards import part_in, unit_of
 from projects.calc.recipe import Recipe as Content
@@ -101,7 +101,23 @@ def test_what_draws_nothing_up_says_so() -> None:
     tried = trial("quilting", False, across=Decimal(1), along=Decimal(1), spacing=20 * MM)
     side = tried.side("across", 500 * MM)
     with pytest.raises(BackwardsError, match="Finish it smaller"):
-        part_in(side, 20 * MM, 300 * MM)
+        part_in(side, 20 * MM, 300 * MM, System.METRIC)
+
+
+@pytest.mark.parametrize(("system", "unit"), [(System.METRIC, "cm"), (System.INCH, "in")])
+def test_what_would_do_is_said_in_the_studios_units_and_does(system: System, unit: str) -> None:
+    tried = trial("english", False, across=Decimal(3), along=Decimal(1), spacing=10 * MM, row=10 * MM)
+    with pytest.raises(BackwardsError, match="Not one fits") as refused:
+        ratio_from_cloth(
+            tried, "across", flat=301 * MM, find="number", finished=300 * MM, system=system
+        )
+    assert refused.value.field == "flat" and "mm" not in str(refused.value)
+    least = refused.value.expected.removeprefix("at least ")
+    assert least.endswith(f" {unit}")
+    enough = ratio_from_cloth(
+        tried, "across", flat=parse(least, unit).nm, find="number", finished=300 * MM, system=system
+    )
+    assert enough.count == 1
 
 
 @pytest.mark.parametrize("technique", TECHNIQUES)
@@ -116,6 +132,7 @@ def test_the_page_answers_whatever_is_asked(
         assert answer.status_code == 200
         found = answer.context["backwards"]["across"]
         assert found.figure and "None" not in found.words
+        assert found.figure in text(answer).partition('id="answer-across"')[2][:300]
     whole = text(owner_page.post(WORK_OUT, posted))
     assert 'id="find-across"' in whole and "how large it becomes" in whole
 
