@@ -1,5 +1,6 @@
 """The build page before a link is made: what is typed shows, nothing is kept, and only the studio sees it."""
 
+import re
 from typing import Any
 
 import pytest
@@ -84,6 +85,19 @@ def test_what_was_typed_wrongly_comes_back(coat: Project, maker_page: Client) ->
     answer = preview(maker_page, coat, told(coat, client_note="Typed words.", promised="soon"))
     assert answer.status_code == 422 and b"Typed words." in answer.content
     assert preview(maker_page, coat, told(coat, lasts="date", until="2001-01-01")).status_code == 200
+
+
+def test_the_page_that_brings_it_back_saves_and_makes_links(coat: Project, maker_page: Client) -> None:
+    page = preview(maker_page, coat, told(coat, promised="soon")).content.decode()
+    form = next(tag for tag in page.split("<form ")[1:] if 'name="client_note"' in tag.split("</form>")[0])
+    where = re.search(r'action="([^"]+)"', form.split(">")[0])
+    assert where is not None and where[1] == reverse("share", args=[coat.pk])
+    typed = told(coat, client_note="Typed words.", lasts="never")
+    maker_page.post(where[1], typed | {"words_alone": "1"})
+    coat.refresh_from_db()
+    assert coat.client_note == "Typed words."
+    maker_page.post(where[1], typed | {"name": "Fern", "revision": coat.revision})
+    assert ShareLink.objects.count() == 1
 
 
 def test_nobody_sees_it_without_a_sign_in(coat: Project) -> None:
