@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.contrib import messages
+from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
@@ -48,9 +49,10 @@ def photo_move(request: HttpRequest, pk: int) -> HttpResponse:
     photo = photo_of(pk)
     if request.method != "POST":
         return _page(request, photo)
-    to = _asked(request.POST.get("to", ""))
 
+    @transaction.atomic
     def do() -> str:
+        to = _asked(request.POST.get("to", ""))
         typed = request.POST.get("revision", "")
         revision = int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 9 else -1
         moved = activity.move_photo(photo, revision=revision, to=to)

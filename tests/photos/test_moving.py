@@ -87,6 +87,13 @@ def test_whoever_saved_first_is_not_overwritten(shown: Photo, maker_page: Client
     assert move(maker_page, shown, f"fabric:{fabric.pk}", shown.revision + 1).status_code == 303
 
 
+def test_a_move_that_is_refused_makes_no_step(shown: Photo, maker_page: Client) -> None:
+    make.piece(shown.project, version=make.version(), fabric=make.fabric())
+    key = plan_project(shown.project).steps[0].key
+    answer = move(maker_page, shown, f"step:{shown.project_id}:{key}", shown.revision - 1)
+    assert answer.status_code == 409 and not Step.objects.exists()
+
+
 def test_rows_are_found_by_words(shown: Photo, maker_page: Client) -> None:
     make.fabric("Silk organza")
     make.notion("Organza ribbon", kind="other")
