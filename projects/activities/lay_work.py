@@ -12,7 +12,7 @@ from django.db import transaction
 from projects.calc.lay import LayRequest
 from projects.calc.lay.legal import free_along, pin_fault, rooms
 from projects.calc.lay.request import Pin
-from projects.calc.lengths import Rounding, rounded
+from projects.calc.lengths import Rounding, exact, field_unit, rounded_down, rounded_up, up_to_step
 from projects.models import Fabric, LayDraft, Project
 from projects.planning.lay_json import pin_json
 from projects.planning.lay_request import LayAsked, joint_name
@@ -120,22 +120,28 @@ def move(
 def _free(request: LayRequest, wanted: Pin, field: str) -> str:
     """What would do instead, in words."""
 
-    def say(nm: int) -> str:
-        return rounded(nm, Rounding.PANEL, request.system)
+    def most(nm: int) -> str:
+        return rounded_down(nm, Rounding.PANEL, request.system)
 
     if field == "x":
         panel = next(p for p in request.panels if p.name == wanted.name)
         room = rooms(request)[wanted.on][0] - (panel.length if wanted.turned else panel.width)
-        return f"From 0 to {say(room)} across it fits." if room >= 0 else "This cloth is too narrow for it."
+        return f"It fits up to {most(room)} across." if room >= 0 else "This cloth is too narrow for it."
     if field != "y":
         return ""
     free = free_along(request, wanted)
     if free is None:
         return "At this place across, nothing is free along the cloth: choose another."
     start, end = free
+    least = rounded_up(start, Rounding.PANEL, request.system)
     if end is None:
-        return f"At this place across it fits from {say(start)} along the cloth on."
-    return f"At this place across it fits from {say(start)} to {say(end)} along the cloth."
+        return f"At this place across it fits from {least} along the cloth on."
+    if end - start < up_to_step(1, Rounding.PANEL, request.system):
+        unit = field_unit("piece", request.system)
+        found = (exact(nm, unit) for nm in (start, end))
+        least, most_there = (text if text[-1].isalpha() else f"{text} {unit}" for text in found)
+        return f"At this place across it fits from {least} to {most_there} along the cloth."
+    return f"At this place across it fits from {least} to {most(end)} along the cloth."
 
 
 def _held(draft: LayDraft, now: LayAsked, wanted: Pin) -> LayDraft:

@@ -11,6 +11,7 @@ from projects.activities.lay_question import keep, question
 from projects.activities.panels import sync_panels
 from projects.calc.lay.legal import first_fault
 from projects.calc.lay.pairs import together
+from projects.calc.lengths import parse
 from projects.models import ClothFlaw, ClothLength, Fabric, KeptLay, LayDraft, Person, Project
 from projects.planning import plan_project
 from projects.planning.fabric_plan import FabricPlan
@@ -116,7 +117,7 @@ def test_a_panel_is_moved_and_the_others_lie_around_it(coat: Project) -> None:
 @pytest.mark.parametrize(
     ("place", "field", "says"),
     [
-        ({"x": 1_000, "y": 0}, "x", "From 0 to 85.0 cm across it fits."),
+        ({"x": 1_000, "y": 0}, "x", "It fits up to 85.0 cm across."),
         ({"x": 100, "y": 0}, "y", "Back is pinned there"),
         ({"x": 0, "y": 0, "turned": True}, "turned", "may not lie across"),
         ({"x": 0, "y": 0, "on": "7"}, "on", "not there"),
@@ -274,6 +275,21 @@ def test_lengths_that_come_and_go_do_not_move_what_is_pinned(coat: Project, clot
     asked = question(draft)
     assert asked.stock(asked.request.pins[0].on).length == row
     assert ClothLength.objects.count() == 2
+
+
+def test_what_is_said_to_fit_fits(cloth: Fabric) -> None:
+    """A limit between two steps of what is shown is said on the side that is taken."""
+    project = make.project()
+    piece = make.piece(project, name="Front", fabric=cloth, across=500 * MM + 150_000, along=700 * MM)
+    sync_panels(piece)
+    draft = options(project)
+    for _ in range(2):
+        try:
+            draft = lay_work.move(draft=draft, name="Front", x=1_000 * MM, y=0)
+        except ValidationError as error:
+            said = error.message_dict["x"][0].split("It fits up to ")[1].removesuffix(" across.")
+        draft = lay_work.move(draft=draft, name="Front", x=parse(said, "cm").nm, y=0)
+    assert draft.pins[0]["name"] == "Front" and not said.endswith("0.0 cm")
 
 
 def test_left_and_right_lie_together_where_it_costs_nothing(cloth: Fabric) -> None:
