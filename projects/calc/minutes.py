@@ -1,4 +1,4 @@
-"""Minutes as people type and read them: "40 min", "1h20", "1:20", "1.5 h", "90"."""
+"""Minutes as people type and read them: "40 min", "1h20", "1:20", "1.5 h", "90", "1,5"."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ _HOURS_MINUTES: Final = re.compile(rf"([0-9]{{1,3}}) ?{_HOUR}(?: and)? ?([0-9]{{
 _HOURS: Final = re.compile(rf"({_NUMBER}) ?{_HOUR}")
 _MINUTES: Final = re.compile(rf"({_NUMBER}) ?{_MINUTE}")
 _BARE: Final = re.compile(r"[0-9]+")
+_BARE_PART: Final = re.compile(r"[0-9]+[.,][0-9]{1,2}")
 _BARE_HOURS: Final = re.compile(r"[0-9]+(?:[.,][0-9]{1,2})?")
 _HOURS_EXAMPLES: Final = "6 h, 4 h 30 min, 4:30 or 40 min"
 
@@ -28,12 +29,13 @@ class TimeError(PlainError):
 
 
 def parse_minutes(text: str, *, most: int = A_DAY, examples: str = _EXAMPLES) -> int:
-    """Whole minutes typed as time; a bare whole number is minutes. From 1 to `most` (a day unless set).
+    """Whole minutes typed as time; a bare whole number is minutes, and one with a part hours, since nobody
+    means half a minute. From 1 to `most` (a day unless set).
 
     Parts of a minute go half up. Raises TimeError, which offers `examples` for what can't be read.
 
-    >>> [parse_minutes(text) for text in ("40 min", "1h20", "1:20", "1.5 h", "90")]
-    [40, 80, 80, 90, 90]
+    >>> [parse_minutes(text) for text in ("40 min", "1h20", "1:20", "1.5 h", "90", "1,5")]
+    [40, 80, 80, 90, 90, 90]
     """
     given = shorten(text)
     if not text.strip():
@@ -82,7 +84,7 @@ def _wrong(problem: str, given: str, remedy: str) -> TimeError:
 
 
 def _read(line: str) -> Fraction | None:
-    """The minutes a plain line means, or None. `1.5` alone is refused: hours or minutes?"""
+    """The minutes a plain line means, or None."""
     if found := _CLOCK.fullmatch(line) or _HOURS_MINUTES.fullmatch(line):
         hours, minutes = int(found[1]), int(found[2])
         return Fraction(60 * hours + minutes) if minutes < 60 else None
@@ -90,6 +92,8 @@ def _read(line: str) -> Fraction | None:
         return _times(found[1], 60)
     if found := _MINUTES.fullmatch(line):
         return _times(found[1], 1)
+    if _BARE_PART.fullmatch(line):
+        return _times(line, 60)
     return Fraction(int(line)) if _BARE.fullmatch(line) else None
 
 

@@ -19,6 +19,7 @@ from projects.planning.stages import stage_choices
 from .base import StudioForm
 
 SPENT = "40 min, 1h20, 1:20 or 1.5 h, or from when to when: 9:10-10:25"
+ALONE = "A number alone is minutes (90), with a part hours (1.5)."
 OPEN_STATES = ("in_hand", "waiting", "asked")
 
 
@@ -32,7 +33,7 @@ OTHER_STEP = "That is no step of the project chosen now. Choose one of its steps
 
 
 class MinutesField(forms.CharField):
-    """Time as people write it: 40 min, 1h20, 1:20, 1.5 h, 90."""
+    """Time as people write it: 40 min, 1h20, 1:20, 1.5 h, 90 (minutes), 1.5 (hours)."""
 
     def clean(self, value: Any) -> int | None:
         text = super().clean(value)
@@ -45,7 +46,7 @@ class MinutesField(forms.CharField):
 
 
 class TimeSpentField(forms.CharField):
-    """Time as people write it: 40 min, 1h20, 1:20, 1.5 h, 90; or from when to when: 9:10-10:25.
+    """Time as people write it: as ``MinutesField``, or from when to when: 9:10-10:25.
 
     Cleans to whole minutes or to a ``Span``; which day the span is on the form knows.
     """
@@ -84,7 +85,9 @@ class LogForm(StudioForm):
     minutes = TimeSpentField(
         label="Time",
         max_length=60,
-        help_text="40 min, 1h20, or from when to when: 9:10-10:25. Over midnight: on the day it began.",
+        help_text=(
+            f"40 min, 1h20, or from when to when: 9:10-10:25. {ALONE} Over midnight: on the day it began."
+        ),
     )
     rework = forms.BooleanField(label="Done again: it had been done before", required=False)
     person = forms.ModelChoiceField(queryset=Person.objects.none(), required=False, empty_label=None)
@@ -137,9 +140,9 @@ class LogForm(StudioForm):
         on = self.cleaned_data["date"]
         today = timezone.localdate()
         if on > today + datetime.timedelta(days=1):
-            raise ValidationError(f"{on:%d %b %Y} has not come yet; give the day the work was done.")
+            raise ValidationError(f"{on.day} {on:%B %Y} has not come yet; give the day the work was done.")
         if on.year < 2000:
-            raise ValidationError(f"{on:%d %b %Y} is too long ago; give a day from 2000 on.")
+            raise ValidationError(f"{on.day} {on:%B %Y} is too long ago; give a day from 2000 on.")
         return on
 
     def clean_step(self) -> str:

@@ -11,7 +11,7 @@ from projects.models import OwnStage, Project, StepTemplate
 from projects.planning.stages import FIRST, Stage
 
 from .base import RowForm
-from .hours import MinutesField
+from .hours import ALONE, MinutesField
 
 
 class StageForm(RowForm):
@@ -50,7 +50,7 @@ class TemplateForm(RowForm):
         empty_value=False,
     )
     minutes = MinutesField(
-        label="Time planned", required=False, max_length=40, help_text="For each: 40 min or 1h20"
+        label="Time planned", required=False, max_length=40, help_text=f"For each: 40 min or 1h20. {ALONE}"
     )
     detail = forms.CharField(label="More about it", required=False, max_length=2000, widget=forms.Textarea)
 

@@ -10,7 +10,7 @@ from projects.models import Step
 from projects.planning.stages import stage_choices
 
 from .base import RowForm
-from .hours import MinutesField
+from .hours import ALONE, MinutesField
 
 
 class OwnStepForm(RowForm):
@@ -19,7 +19,9 @@ class OwnStepForm(RowForm):
     title = forms.CharField(label="What is to be done", max_length=300)
     stage = forms.ChoiceField()
     detail = forms.CharField(label="More about it", required=False, max_length=2000, widget=forms.Textarea)
-    minutes = MinutesField(label="Time planned", required=False, max_length=40, help_text="40 min or 1h20")
+    minutes = MinutesField(
+        label="Time planned", required=False, max_length=40, help_text=f"40 min or 1h20. {ALONE}"
+    )
 
     class Meta:
         model = Step

@@ -230,6 +230,11 @@ def test_pace() -> None:
         ("1.33 h", 80),
         ("12.5 min", 13),
         ("１ｈ２０", 80),
+        ("1,5 h", 90),
+        ("1,5", 90),
+        ("1.5", 90),
+        ("0,25", 15),
+        ("90", 90),
     ],
 )
 def test_reads_time_as_people_type_it(text: str, expected: int) -> None:
@@ -253,7 +258,9 @@ def test_reads_time_as_people_type_it(text: str, expected: int) -> None:
         ("999999999 h", "longer than 24 h"),
         ("1:75", "can't be read"),
         ("1h75", "can't be read"),
-        ("1.5", "can't be read"),
+        ("1.500", "can't be read"),
+        ("1,500", "can't be read"),
+        ("30,5", "“30,5” is longer than 24 h"),
         ("1,500 min", "can't be read"),
         ("soon", "“soon” can't be read as a time"),
         ("1/0 h", "can't be read"),
