@@ -2,7 +2,8 @@
 
 The plan moves afterwards, with what finished steps teach and with what people change; this stays beside it.
 It is planned after the change that began the work is safe, and let go again where that was a slip and no work
-is left; hours that were removed bring theirs back with them. A project that was begun before this was kept, or came with hours but no budget, has none.
+is left; hours that were removed bring theirs back with them. A project that was begun before this was kept,
+or came with hours but no budget, has none.
 """
 
 from datetime import date

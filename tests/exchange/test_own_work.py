@@ -248,7 +248,7 @@ def test_the_budget_a_project_began_with_comes_along(workroom: object) -> None:
 def test_two_stages_of_a_file_that_are_one_here_keep_the_minutes_of_both(gone: tuple[str, str]) -> None:
     file = json.loads(gone[0])
     own = next(stage["id"] for stage in file["stages"])
-    file["stages"][0]["title"] = "Cut"
+    file["stages"][0]["title"] = "Cut the panels"
     first = {"on": "2026-03-01", "minutes": "15.00", "stages": {"cut": "5.00", own: "10.00"}}
     file["project"]["first_budget"] = first
     known = read_budget(bring(json.dumps(file)).first_budget)
@@ -282,7 +282,7 @@ def test_a_stage_removed_here_takes_the_steps_of_a_file_with_it(gone: tuple[str,
         ("project.0.first_budget", DAY | {"stages": {"o9": "1"}}, "project.first_budget.stages"),
         ("project.0.first_budget", DAY | {"stages": {"cut": 1}}, "project.first_budget.stages.cut"),
         ("project.0.first_budget", DAY | {"stages": []}, "project.first_budget.stages"),
-        ("project.0.first_budget", DAY | {"minutes": "-5"}, "project.first_budget.minutes: The text “-5” was"),
+        ("project.0.first_budget", DAY | {"minutes": "-5"}, "project.first_budget.minutes: The text “-5”"),
         ("project.0.first_budget", DAY | {"stages": {"cut": "-1"}}, "project.first_budget.stages.cut"),
         ("project.0.first_budget", 5, "project.first_budget: 5 was given"),
         ("hours.0.stage", ["o1"], "hours[0].stage: A list of 1 entries was given"),
