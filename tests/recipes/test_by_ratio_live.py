@@ -64,6 +64,27 @@ def test_choosing_a_kind_brings_its_form_and_back_again(browser_page: Browsing, 
     assert page.get_by_label("Its diagonal").input_value() == "35"
 
 
+def test_what_owned_cloth_gives_follows_what_is_typed(browser_page: Browsing, owner: Person) -> None:
+    row = make.recipe("Cover", of=content("quilting"))
+    page = browser_page(person=owner)
+    page.goto(f"/recipes/{row.pk}/")
+    page.locator("#mode").select_option("cloth")
+    flat, answer = page.locator("[name='flat.across']"), page.locator("#answer-across")
+    flat.wait_for(state="visible")
+    assert answer.inner_text() == ""
+    flat.fill("700")
+    flat.press("Tab")
+    changes(page, "#answer-across", "")
+    first = answer.inner_text()
+    assert "across, finished" in first
+    flat.fill("1200")
+    changes(page, "#answer-across", first)
+    assert "across, finished" in answer.inner_text()
+    flat.fill("wide")
+    page.locator("#flat-across-error").wait_for(state="visible")
+    page.wait_for_function("document.querySelector('#answer-across').innerText === ''")
+
+
 def test_without_javascript_the_same(browser_page: Browsing, owner: Person) -> None:
     page = browser_page(360, person=owner, javascript=False)
     page.goto("/recipes/new/")
