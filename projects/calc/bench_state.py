@@ -8,12 +8,15 @@ several facts on one unit the latest by (at, op) holds. Lengths whole nm. Pure: 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
 
 SEWS: Final = ("sewn", "resew")
 """Kinds of facts by which a unit becomes sewn."""
+TOLD_BY: Final = (2, 4)
+"""From so many units on those sewn tell that they were begun one after the other, or every other one: fewer
+may be a jump. Starting values."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +112,26 @@ def fold(facts: Iterable[Fact]) -> State:
     )
 
 
+def in_another_order(order: Sequence[int], sewn: Collection[int]) -> bool:
+    """Whether the units sewn were begun in another order than the run has now: they are its lowest numbers, or
+    every other one of them from the first, and not the first of the order. Then nothing was left out, and the
+    work goes on at the first open unit of the order.
+
+    >>> order = [1, 3, 5, 7, 2, 4, 6, 8]
+    >>> in_another_order(order, {1, 2}), in_another_order(order, {1, 3}), in_another_order(order, {1, 4})
+    (True, False, False)
+    """
+    done = {unit for unit in order if unit in sewn}
+    if done == set(order[: len(done)]):
+        return False
+    numbers = sorted(order)
+    others = [*numbers[::2], *numbers[1::2]]
+    return any(
+        len(done) >= least and done == set(begun[: len(done)])
+        for least, begun in zip(TOLD_BY, (numbers, others), strict=True)
+    )
+
+
 def _live(facts: Mapping[str, Fact]) -> tuple[Fact, ...]:
     """Facts that hold, by (at, op). Undos that take one another back in a ring are left out."""
     undoers = Counter(f.undoes for f in facts.values() if f.kind == "undo" and f.undoes in facts)
@@ -133,13 +156,13 @@ def _asked(live: Iterable[Fact]) -> tuple[int, dict[int, int], dict[int, int]]:
         if fact.kind == "guide" and not fact.asked.get("refused"):
             guide = int(fact.asked.get("guide", 0))
         elif fact.kind == "correct" and not fact.asked.get("refused"):
-            steps = _by_unit(fact.asked.get("steps"))
-            spaces = _by_unit(fact.asked.get("spaces"))
+            steps = by_unit(fact.asked.get("steps"))
+            spaces = by_unit(fact.asked.get("spaces"))
     return guide, steps, spaces
 
 
-def _by_unit(given: Any) -> dict[int, int]:
-    """Lengths by unit: JSON has its keys as text."""
+def by_unit(given: Any) -> dict[int, int]:
+    """Lengths (nm) by unit, as an instruction keeps them: JSON has its keys as text."""
     return {int(unit): int(nm) for unit, nm in given.items()} if isinstance(given, Mapping) else {}
 
 

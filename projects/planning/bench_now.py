@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from itertools import islice
 
-from projects.calc.bench_state import SEWS, Fact, State
+from projects.calc.bench_state import SEWS, Fact, State, in_another_order
 from projects.calc.checks import readings
 
 from .plan import CheckMeasure
@@ -63,7 +63,8 @@ def now_of(
     begins with what this person's hours taught."""
     last = last_unit(run, state)
     unit = run.by_number.get(at) if at is not None and at not in state.sewn else None
-    following = list(run.after(last.number, state.sewn)) if last else _unsewn(run, state)
+    onwards = last is not None and not in_another_order([*run.places], state.sewn)
+    following = list(run.after(last.number, state.sewn)) if last and onwards else _unsewn(run, state)
     unit = unit or (following[0] if following else None)
     coming = list(run.after(unit.number, {*state.sewn, unit.number})) if unit else []
     due = due_of(run, state)

@@ -1,6 +1,7 @@
 """What the bench says, as text in the studio's units: the same for the page and for a device."""
 
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import Any
 
 from projects.calc.bench_state import State
@@ -130,7 +131,10 @@ class Words:
         if not numbers:
             return ""
         one, are = (self.run.many, "are") if len(numbers) > 1 else (self.run.one, "is")
-        return f"{sentence(one)} {listed(numbers)} {are} still open."
+        said = listed(numbers)
+        if "every" in said:
+            return f"{sentence(one)} still open: {said}."
+        return f"{sentence(one)} {said} {are} still open."
 
     def short(self, unit: Unit, state: State) -> str:
         """ "B 7", or the number of a unit without a mark."""
@@ -138,7 +142,15 @@ class Words:
         return f"{unit.letter} {deep}".strip() if deep else f"{unit.number}"
 
     def then(self, now: Now, state: State) -> str:
-        return ", ".join(self.short(unit, state) for unit in now.then)
+        """ "A 20, B 15, A 20", with their numbers where these don't follow one another."""
+        shorts = [self.short(unit, state) for unit in now.then]
+        numbers = [unit.number for unit in (now.unit, *now.then) if unit]
+        steps = {later - before for before, later in pairwise(numbers)}
+        if steps in ({1}, {-1}) or shorts == [str(unit.number) for unit in now.then]:
+            return ", ".join(shorts)
+        if len(set(shorts)) == 1:
+            return f"{', '.join(map(str, numbers[1:]))}: {shorts[0]}"
+        return ", ".join(f"{unit.number}: {text}" for unit, text in zip(now.then, shorts, strict=True))
 
     def left(self, now: Now) -> str:
         """ "20 left, about 53 min"."""

@@ -95,6 +95,16 @@ window.Bench = window.Bench || {};
     return Object.assign(askedOf(held), { live: held, sewn: sewn, absorbed: absorbed, checks: ofKind("check"), notes: ofKind("note"), last: last });
   };
 
+  /* Whether the units sewn were begun in another order than the run has now, so that none was left out. */
+  Bench.inAnotherOrder = function (order, sewn) {
+    var done = order.filter(function (unit) { return sewn.has(unit); }), many = done.length;
+    function first(units) { return units.slice(0, many).every(function (unit) { return sewn.has(unit); }); }
+    if (first(order)) { return false; }
+    var numbers = order.slice().sort(function (a, b) { return a - b; });
+    function every(from) { return numbers.filter(function (unit, place) { return place % 2 === from; }); }
+    return many >= 2 && first(numbers) || many >= 4 && first(every(0).concat(every(1)));
+  };
+
   /* The next unit: the first not sewn after ``from`` in the order of sewing, else the first not sewn at all. */
   Bench.nextUnit = function (order, sewn, from) {
     var start = from === null || from === undefined ? 0 : order.indexOf(from) + 1;

@@ -96,7 +96,8 @@ window.Bench = window.Bench || {};
   Bench.Model.prototype.view = function () {
     var data = this.data, model = this, state = Bench.fold(this.all()), sewn = state.sewn;
     var from = state.last ? Bench.furthest(data.order, state.last) : null;
-    var unit = this.jumpedTo(sewn) || Bench.nextUnit(data.order, sewn, from);
+    var onwards = Bench.inAnotherOrder(data.order, sewn) ? null : from;
+    var unit = this.jumpedTo(sewn) || Bench.nextUnit(data.order, sewn, onwards);
     var left = data.order.filter(function (one) { return !sewn.has(one); });
     var then = [], at = unit;
     while (unit !== null && then.length < 3) {

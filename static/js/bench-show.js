@@ -32,6 +32,16 @@ window.Bench = window.Bench || {};
   }
 
   function short(numbers) { return numbers.deep ? (numbers.mark + " " + numbers.deep).trim() : String(numbers.number); }
+  /* What comes then, with numbers where these don't follow one another; as the studio's words say it. */
+  function thenOf(view) {
+    var shorts = view.then.map(short), numbers = view.then.map(function (one) { return one.number; });
+    var steps = numbers.map(function (number, place) { return number - (place ? numbers[place - 1] : view.numbers.number); });
+    function alike(list) { return list.every(function (one) { return one === list[0]; }); }
+    if (alike(steps) && Math.abs(steps[0]) === 1 || shorts.join() === numbers.join()) { return shorts.join(", "); }
+    if (alike(shorts)) { return numbers.join(", ") + ": " + shorts[0]; }
+    return numbers.map(function (number, place) { return number + ": " + shorts[place]; }).join(", ");
+  }
+
 
   function next(root, view) {
     var numbers = view.numbers;
@@ -48,7 +58,7 @@ window.Bench = window.Bench || {};
     put(root, "fold-unit", numbers.fold_unit || "");
     put(root, "from", numbers.from || "");
     put(root, "drawn", numbers.drawn || "");
-    put(root, "then", view.said ? view.said.then : view.then.map(short).join(", "));
+    put(root, "then", view.said ? view.said.then : thenOf(view));
     show(root, "then-line", view.then.length);
   }
 
@@ -124,7 +134,9 @@ window.Bench = window.Bench || {};
     show(root, "open", units.length);
     if (!units.length) { return; }
     var word = many ? data.words.many : data.words.one;
-    put(root, "open-text", word.charAt(0).toUpperCase() + word.slice(1) + " " + Bench.listed(units) + (many ? " are" : " is") + " still open.");
+    var said = Bench.listed(units), what = word.charAt(0).toUpperCase() + word.slice(1) + " ";
+    var every = said.indexOf("every") >= 0;
+    put(root, "open-text", what + (every ? "still open: " + said + "." : said + (many ? " are" : " is") + " still open."));
     all(root, "open-go").forEach(function (link) { link.dataset.unit = units[0]; });
     fill(root, "open", { unit: units[0], also: units.slice(1).join(",") });
   }

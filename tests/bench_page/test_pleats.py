@@ -16,7 +16,8 @@ MM = make.MM
 def pleated(kind: str, depth: int = 10, **values: int) -> Piece:
     pleats = make.Direction(kind, width=50 * MM, depth=depth * MM)
     version = make.version(of=make.content(pleats))
-    return piece(version=version, across=300 * MM, work_order=values.pop("order", "alternate"), **values)
+    across = values.pop("across", 300) * MM
+    return piece(version=version, across=across, work_order=values.pop("order", "alternate"), **values)
 
 
 def run_of(row: Piece) -> RunPlan:
@@ -88,3 +89,37 @@ def test_the_piece_says_in_what_order(maker_page: Client) -> None:
     Piece.objects.update(work_order="centre")
     shown = maker_page.get(f"/pieces/{row.pk}/").content.decode()
     assert "overlap or are pleats and keep their own order" in shown
+
+
+def test_another_order_in_the_middle_goes_on_at_its_first_open_pleat(maker_page: Client) -> None:
+    row = pleated("knife", order="")
+    sew(maker_page, row, 1, 2)
+    Piece.objects.filter(pk=row.pk).update(work_order="alternate", revision=9)
+    page = maker_page.get(page_of(row))
+    assert page.context["now"].unit.number == 3
+    said = page.context["data"]["now"]
+    assert not said["open"] and said["then"].startswith("5, 4, 6: A ")
+    on = sew(maker_page, row, 3, start=5)["now"]
+    assert on["number"] == 5 and not on["open"]
+
+
+def test_every_other_one_given_up_goes_on_at_those_between(maker_page: Client) -> None:
+    row = pleated("knife", across=600)
+    sew(maker_page, row, 1, 3, 5, 7)
+    Piece.objects.filter(pk=row.pk).update(work_order="", revision=9)
+    page = maker_page.get(page_of(row))
+    assert page.context["now"].unit.number == 2 and not page.context["data"]["now"]["open"]
+
+
+def test_a_jump_is_no_other_order(maker_page: Client) -> None:
+    row = pleated("knife", order="")
+    on = sew(maker_page, row, 1, 3)["now"]
+    assert on["number"] == 4 and on["open"] == [2]
+
+
+def test_many_left_open_are_said_in_a_whole_sentence(maker_page: Client) -> None:
+    row = pleated("knife", across=600)
+    last = run_of(row).count
+    said = sew(maker_page, row, 2, 4)["now"]
+    odd = last - 1 + last % 2
+    assert said["open_text"] == f"Pleats still open: every other one from 1 to {odd}."

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from projects.calc.bench_state import Fact, fold
+from projects.calc.bench_state import Fact, fold, in_another_order
 from projects.calc.lengths import LengthError, parse
 from projects.views.bench_numbers import listed
 from tests.walks.bench import script
@@ -68,6 +68,21 @@ def test_both_fold_alike(chromium: Any) -> None:
     assert sum(bool(one["sewn"]) for one in expected) > ROUNDS / 2, "the lists must say something"
     assert sum(len(one["live"]) < len(facts) for one, facts in zip(expected, lists, strict=True)) > ROUNDS / 2
     assert found == expected
+
+
+ORDERED = "lists => lists.map(([order, sewn]) => Bench.inAnotherOrder(order, new Set(sewn)))"
+
+
+def test_both_tell_alike_that_the_order_was_another(chromium: Any) -> None:
+    chance, given = random.Random(7), []
+    for _ in range(ROUNDS):
+        numbers = sorted(chance.sample(range(1, 15), chance.randint(1, 9)))
+        ways = (numbers, numbers[::-1], [*numbers[::2], *numbers[1::2]])
+        begun = list(chance.choice(ways)[: chance.randint(0, len(numbers))])
+        given.append((chance.choice(ways), begun if chance.random() < 0.7 else begun[1:]))
+    expected = [in_another_order(*one) for one in given]
+    assert ROUNDS / 10 < sum(expected) < ROUNDS / 2
+    assert worked_out(chromium, "bench-fold.js", ORDERED, given) == expected
 
 
 READ = """lists => lists.map(([text, unit]) => Bench.readLength(text, unit))"""
