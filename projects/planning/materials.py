@@ -23,6 +23,7 @@ from .on_hand import Band
 from .plan import Binding, BuyLine, FabricPlan, NotionPlan, PanelLine, PiecePlan
 from .strips_laid import strip_panels, where_cut
 from .touched import states_of, swatch_open
+from .under_cut import under_parts
 
 PANELS, SHRINKAGE = "Panels as laid", "Shrinkage in the wash"
 SAMPLE, AND_SWATCH, SWATCH_ONLY = "Sample of {}", ", and wash swatch", "Wash swatch"
@@ -43,7 +44,7 @@ def plan_fabric(
     lines = [(line, turns[piece_id], piece_id) for line, piece_id in of_it]
     project, washing = rows.project, Washing.of(fabric, rows.project)
     layers = list(under.layers_in(fabric.pk, pieces, turns))
-    beneath = under.under_parts(fabric, layers, washing, states_of(rows))
+    beneath = under_parts(fabric, layers, washing, states_of(rows))
     stock = rows.stock.get(fabric.pk, ())
     kept, draft = rows.lays.get(fabric.pk), rows.drafts.get(fabric.pk)
     system = ruled_in(kept, System(rows.workroom.units))

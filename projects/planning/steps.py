@@ -20,7 +20,7 @@ from .panel_steps import panel_steps
 from .plan import AT_THE_TABLE, FabricPlan, Note, PiecePlan, PlannedStep
 from .project_steps import after_panels, before_cutting, of_kind
 from .touched import states_of
-from .under import under_steps
+from .under_cut import under_steps
 
 OWN = "own:"
 """An own step's key in the Plan: this and its row's key, so that every step has one handle."""
@@ -36,7 +36,7 @@ def generate(
     benches = list(_benches(pieces, cloth, system))
     drafts = [
         *before_cutting(rows.project, [(cloth[f.fabric_id], f) for f in fabrics], pieces, states),
-        *under_steps(pieces, cloth.values()),
+        *under_steps(pieces, cloth.values(), rows),
         *(draft for bench in benches for draft in panel_steps(bench)),
         *strip_steps((b for f in fabrics for b in f.bindings), cloth, system),
         *edge_steps(pieces, cloth, system),

@@ -19,9 +19,10 @@ def prepare_key(fabric_id: int) -> str:
     return f"f{fabric_id}:prepare::1"
 
 
-def under_key(fabric_id: int) -> str:
-    """Cutting what lies under quilted panels."""
-    return f"f{fabric_id}:under::1"
+def under_key(fabric_id: int, role: str, width: int, length: int, first: int, last: int) -> str:
+    """Cutting what lies under quilted panels: told apart by what it is and by the size it is cut in (nm), and
+    which ones of that size they are, so that the tick tells how many are cut."""
+    return f"f{fabric_id}:under:{role}:{width}x{length}x{first}-{last}"
 
 
 def strips_key(fabric_id: int, width: int, on_the_bias: bool) -> str:

@@ -170,7 +170,7 @@ def test_what_is_not_quilted_has_nothing_under_it(front: Piece) -> None:
 @pytest.mark.django_db
 def test_its_step_cuts_it_and_then_it_is_bought_no_more(front: Piece, wadding: Fabric) -> None:
     step = next(s for s in planned(front).steps if s.title == "Cut the wadding from Wool wadding")
-    assert step.stage == "cut" and len(step.measures) == 2
+    assert step.stage == "cut" and len(step.measures) == 3
     assert BLADES in step.cautions and "blades" in step.short_cautions
     steps = [s.title for s in planned(front).steps]
     assert steps.index(step.title) < min(i for i, t in enumerate(steps) if t.startswith("Cut Front"))
@@ -178,6 +178,102 @@ def test_its_step_cuts_it_and_then_it_is_bought_no_more(front: Piece, wadding: F
     Step.objects.create(project=front.project, key=step.key, stage="cut", title=step.title, state="done")
     wool = next(f for f in planned(front).fabrics if f.fabric_id == wadding.pk)
     assert wool.buy == 0 and wool.for_all_panels > 0
+
+
+def done(front: Piece, words: str) -> Step:
+    """The first open step whose title begins so is ticked."""
+    step = next(s for s in planned(front).steps if s.title.startswith(words) and s.state == "open")
+    return Step.objects.create(
+        project=front.project, key=step.key, stage="cut", title=step.title, state="done"
+    )
+
+
+def laid(front: Piece, fabric: Fabric) -> list[tuple[str, bool]]:
+    line = next(f for f in planned(front).fabrics if f.fabric_id == fabric.pk)
+    return [(part.name, part.cut) for part in line.parts]
+
+
+@pytest.mark.django_db
+def test_panels_that_are_added_get_their_wadding(front: Piece, wadding: Fabric) -> None:
+    Fabric.objects.filter(pk=wadding.pk).update(width=1_500 * MM)
+    ticked = done(front, "Cut the wadding")
+    Piece.objects.update(count=4)
+    names = [f"Wadding of Front {n}" for n in (1, 2, 3, 4)]
+    assert laid(front, wadding) == list(zip(names, [True, True, False, False], strict=True))
+    steps = [s for s in planned(front).steps if s.title.startswith("Cut the wadding")]
+    assert [(s.title, s.state, s.in_plan) for s in steps] == [
+        ("Cut the wadding of Front 1 and 1 more from Wool wadding", "done", True),
+        ("Cut the wadding of Front 3 and 1 more from Wool wadding", "open", True),
+    ]
+    assert steps[0].key == ticked.key and steps[1].detail.startswith("2 pieces, ")
+    wool = next(f for f in planned(front).fabrics if f.fabric_id == wadding.pk)
+    assert wool.buy > 0
+    done(front, "Cut the wadding")
+    assert all(cut for _, cut in laid(front, wadding))
+    Piece.objects.update(count=1)
+    assert laid(front, wadding) == [("Wadding of Front", True)]
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(("across", "cut"), [(540, False), (500, True), (460, True)])
+def test_a_panel_that_grows_gets_wadding_of_its_size(
+    front: Piece, wadding: Fabric, across: int, cut: bool
+) -> None:
+    """What was cut serves panels of its size and smaller ones."""
+    Fabric.objects.filter(pk=wadding.pk).update(width=1_500 * MM)
+    Piece.objects.update(across=500 * MM)
+    done(front, "Cut the wadding")
+    Piece.objects.update(across=across * MM)
+    assert [state for _, state in laid(front, wadding)] == [cut, cut]
+
+
+@pytest.mark.django_db
+def test_another_piece_on_the_same_wadding_gets_its_own(front: Piece, wadding: Fabric) -> None:
+    done(front, "Cut the wadding")
+    make.piece(
+        front.project, name="Bib", fabric=front.fabric, wadding=wadding, version=front.version,
+        across=200 * MM, along=200 * MM,
+    )  # fmt: skip
+    assert [cut for name, cut in laid(front, wadding) if name.startswith("Wadding of Bib")] == [False]
+    assert all(cut for name, cut in laid(front, wadding) if name.startswith("Wadding of Front"))
+
+
+@pytest.mark.django_db
+def test_a_smaller_panel_does_not_take_what_a_larger_one_needs(front: Piece, wadding: Fabric) -> None:
+    done(front, "Cut the wadding")
+    make.piece(
+        front.project, name="Bib", order=0, fabric=front.fabric, wadding=wadding, version=front.version,
+        across=200 * MM, along=200 * MM,
+    )  # fmt: skip
+    Piece.objects.filter(pk=front.pk).update(order=1)
+    assert {name for name, cut in laid(front, wadding) if not cut} == {"Wadding of Bib"}
+
+
+@pytest.mark.django_db
+def test_unticked_it_is_to_be_cut_again(front: Piece, wadding: Fabric) -> None:
+    step = done(front, "Cut the wadding")
+    Piece.objects.update(count=4)
+    done(front, "Cut the wadding")
+    Step.objects.filter(pk=step.pk).update(state="open")
+    again = [s for s in planned(front).steps if s.title.startswith("Cut the wadding") and s.state == "open"]
+    assert [s.key for s in again] == [step.key]
+    assert sum(not cut for _, cut in laid(front, wadding)) == 4  # two layers of two widths
+
+
+@pytest.mark.django_db
+def test_steps_say_the_widths_that_are_laid(front: Piece, wadding: Fabric, backing: Fabric) -> None:
+    """What is worked by is what was bought: the step and the lay name the same sizes."""
+    Fabric.objects.filter(pk=backing.pk).update(width=500 * MM)
+    plan = planned(front)
+    for fabric, words in ((wadding, "Cut the wadding"), (backing, "Cut and join the backing")):
+        step = next(s for s in plan.steps if s.title.startswith(words))
+        line = next(f for f in plan.fabrics if f.fabric_id == fabric.pk)
+        across = [m.length for m in step.measures if m.label.startswith("width ")]
+        assert across == [p.width for p in line.panels[:2]] and len(across) == 2
+        assert [m.length for m in step.measures if m.label == "along the grain"] == [line.panels[0].length]
+        assert "2 widths" in step.detail and "across" not in {m.label for m in step.measures}
+    assert ("width_joins", 2) in step.work
+    assert [m.length for m in step.measures if "join" in m.label] == [10 * MM]
 
 
 @pytest.mark.django_db
