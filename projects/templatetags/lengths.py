@@ -7,6 +7,7 @@ from typing import Any
 from django import template
 
 from projects.calc import lengths
+from projects.planning.materials import ON_HAND, ROUNDING
 
 register = template.Library()
 
@@ -74,20 +75,25 @@ def left(context: dict[str, Any], nm: int) -> str:
     return lengths.rounded_down(nm, lengths.Rounding.PANEL, _system(context))
 
 
+TOO_MUCH = "Less what the lines above are rounded up by"
+
+
 @register.simple_tag(takes_context=True)
 def buy_lines(context: dict[str, Any], lines: Iterable[Any]) -> list[tuple[str, str]]:
-    """The reasons of what to buy, so that what is shown sums to what is shown: each line is the step from
-    the sum before it to the sum with it, both rounded up."""
-    system, before, shown = _system(context), 0, []
-    for line in lines:
-        after = before + line.length
-        length = lengths.up_to_step(after, lengths.Rounding.CLOTH, system) - lengths.up_to_step(
-            before, lengths.Rounding.CLOTH, system
-        )
-        if length:
-            shown.append((line.why, lengths.rounded(length, lengths.Rounding.CLOTH, system)))
-        before = after
-    return shown
+    """The reasons of what to buy, each rounded up by itself, so that one length is one figure and enough to
+    cut from. What that adds is taken off the rounding to the step it is sold in, or off what is on hand, so
+    that what is shown sums to what is shown."""
+    system, kind, lines = _system(context), lengths.Rounding.CLOTH, list(lines)
+    shown = [(line.why, lengths.up_to_step(line.length, kind, system)) for line in lines]
+    buy = lengths.up_to_step(sum(line.length for line in lines), kind, system)
+    over = sum(length for _, length in shown) - buy
+    for place in range(len(lines) - 1, -1, -1):
+        why, length = shown[place]
+        if why == ON_HAND or (why == ROUNDING and length >= over):
+            shown[place], over = (why, length - over), 0
+            break
+    shown += [(TOO_MUCH, -over)] if over else []
+    return [(why, lengths.rounded(length, kind, system)) for why, length in shown if length]
 
 
 @register.simple_tag(takes_context=True)

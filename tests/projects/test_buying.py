@@ -3,6 +3,7 @@
 import re
 import uuid
 from decimal import Decimal
+from types import SimpleNamespace
 
 import pytest
 from django.db import connection
@@ -11,9 +12,12 @@ from django.urls import reverse
 
 from projects.activities import stock
 from projects.activities.pieces import create_piece
-from projects.calc.lengths import Rounding, System, rounded, rounded_up
+from projects.calc.lengths import Rounding, System, parse, rounded, rounded_up
 from projects.models import NotionNeed, Project
+from projects.planning.fabric_plan import BuyLine
 from projects.planning.making import plan_project
+from projects.planning.materials import ON_HAND, ROUNDING
+from projects.templatetags.lengths import buy_lines
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -49,6 +53,27 @@ def test_each_line_says_why_and_they_sum(owner_page, project, units):
         total = sum(Decimal(number.replace("−", "-")) for number in shown)
         assert f"<strong>{total} m</strong>" in page, "what is shown sums to what is shown"
     assert f"<strong>{rounded(fabric.buy, Rounding.CLOTH, System(units))}</strong>" in page
+
+
+@pytest.mark.parametrize("units", list(System))
+@pytest.mark.parametrize(("panels", "on_hand", "step"), [
+    (1_006, 0, 100), (1_325, 0, 100), (2_001, 0, 1), (1_006, 400, 100), (1_325, 1_625, 1), (1_599, 0, 100),
+])  # fmt: skip
+def test_one_length_is_one_figure_whatever_stands_above_it(units, panels, on_hand, step):
+    """A swatch of 30 cm beside any panels: enough to cut it from, and the sum is what is bought."""
+    left = panels + 300 - on_hand
+    lengths = [("Panels as laid", panels), ("Wash swatch", 300), (ON_HAND, -on_hand)]
+    lengths.append((ROUNDING, -left % step))
+    lines = [BuyLine(why, length * MM) for why, length in lengths if length]
+    said = buy_lines({"workroom": SimpleNamespace(units=units)}, lines)
+    system = System(units)
+    assert dict(said)["Wash swatch"] == rounded_up(300 * MM, Rounding.CLOTH, system)
+    assert dict(said)["Panels as laid"] == rounded_up(panels * MM, Rounding.CLOTH, system)
+    unit = "m" if system is System.METRIC else "yd"
+    total = sum((-1 if text[0] == "−" else 1) * parse(text.lstrip("−"), unit).nm for _, text in said)
+    bought = rounded_up((left + -left % step) * MM, Rounding.CLOTH, system)
+    assert rounded(total, Rounding.CLOTH, system) == bought
+    assert not dict(said).get(ROUNDING, "").startswith("−")
 
 
 def test_a_notion_is_needed_changed_and_no_longer(owner_page, project):
