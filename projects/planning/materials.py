@@ -172,15 +172,16 @@ def _drawn_on(laid: LaidOut) -> int:
 
 @dataclass(frozen=True, slots=True)
 class Extra:
-    """Cloth beside the panels: a sample, a swatch to wash. ``length`` and ``width`` are as bought, nm."""
+    """Cloth beside the panels: a sample, a ``swatch`` to wash. ``length`` and ``width`` are as bought, nm."""
 
     why: str
     length: int
     width: int
+    swatch: bool = False
 
     @property
     def band(self) -> Band:
-        return Band(self.length, self.width, bought=True)
+        return Band(self.length, self.width, bought=True, unwashed=self.swatch)
 
 
 def _extras(fabric: Fabric, needed: tuple[SampleNeeded, ...], rows: Rows) -> list[Extra]:
@@ -192,7 +193,7 @@ def _extras(fabric: Fabric, needed: tuple[SampleNeeded, ...], rows: Rows) -> lis
     if not swatch_open(fabric, rows):
         return [_sample(n, fabric, swatch=False) for n in to_make]
     if not to_make:
-        return [Extra(SWATCH_ONLY, SWATCH, SWATCH)]
+        return [Extra(SWATCH_ONLY, SWATCH, SWATCH, swatch=True)]
     beside = min(to_make, key=lambda n: n.advice.buy - n.advice.along.cut)
     return [_sample(n, fabric, swatch=n is beside) for n in to_make]
 
@@ -204,7 +205,7 @@ def _sample(needed: SampleNeeded, fabric: Fabric, *, swatch: bool) -> Extra:
         return Extra(why, long, min(fabric.width, wide))
     both = wide + SWATCH
     across = both if both <= fabric.width else max(wide, SWATCH)
-    return Extra(why + AND_SWATCH, needed.advice.buy, min(fabric.width, across))
+    return Extra(why + AND_SWATCH, needed.advice.buy, min(fabric.width, across), swatch=True)
 
 
 @dataclass(frozen=True, slots=True)

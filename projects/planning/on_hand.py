@@ -11,11 +11,13 @@ from .load import Stock
 
 
 class Band(NamedTuple):
-    """A stretch of cloth to cut (nm): of worked cloth, or of cloth as bought (a sample, a swatch to wash)."""
+    """A stretch of cloth to cut (nm): of worked cloth, or of cloth as bought (a sample, a swatch to wash).
+    ``unwashed``: only cloth that is not washed yet will do, as for a swatch to learn what the wash takes."""
 
     length: int
     width: int
     bought: bool = False
+    unwashed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +81,8 @@ def _fill(
 
 
 def _on(row: ClothLength, band: Band, fabric: Fabric, washing: Washing) -> tuple[int, bool]:
-    """What a band takes of a length's worked cloth (nm), and whether the length is wide enough.
+    """What a band takes of a length's worked cloth (nm), and whether the length serves: is wide enough, and
+    not washed where that is asked.
 
     Like is compared with like: what is cut as bought with the width as bought, where that is still there.
     """
@@ -87,5 +90,5 @@ def _on(row: ClothLength, band: Band, fabric: Fabric, washing: Washing) -> tuple
         return band.length, band.width <= washing.width_of(row, fabric)
     if row.washed:
         wide = min(band.width, washing.worked_width(fabric.width))
-        return band.length, wide <= washing.width_of(row, fabric)
+        return band.length, not band.unwashed and wide <= washing.width_of(row, fabric)
     return washing.length_of(row, band.length), band.width <= (row.width or fabric.width)

@@ -58,6 +58,7 @@ def _context(request: HttpRequest, project: Project, fabric: Fabric) -> dict[str
         "made": len(cutting.made),
         "last": cutting.last,
         "before_wash": _before_wash(cutting, now.step, system) if now else "",
+        "wash_first": now is not None and _wash_first(cutting, now.step),
         "drawing": _drawn(cutting, now.step, system) if now else "",
         "remnants": [remnant for step in cutting.steps if step.made for remnant in step.made.remnants.all()],
     }
@@ -68,9 +69,17 @@ def _line(cutting: Cutting, step: CutStep, system: System) -> Line:
     return Line(step, words, cutting.waits_for(step), step is cutting.last)
 
 
+def _wash_first(cutting: Cutting, step: CutStep) -> bool:
+    """Whether the first cut would be made in cloth that its project washes before cutting, and that isn't
+    said to be washed: all that is cut of it counts as washed from then on."""
+    unwashed = step.cloth is not None and not step.cloth.washed
+    return unwashed and not step.needs and cutting.washing.when == "before"
+
+
 def _before_wash(cutting: Cutting, step: CutStep, system: System) -> str:
-    """Where cloth would be cut off that its project washes before cutting, and that isn't washed yet."""
-    if not step.cuts_off or step.takes_all or step.cloth is None or step.cloth.washed:
+    """What to cut off cloth that is to be washed first, for what the cut says to be left of it; empty where
+    the wash takes nothing that is known."""
+    if not step.cuts_off or step.takes_all or not _wash_first(cutting, step):
         return ""
     bought = cutting.washing.to_buy(step.cut.y1)
     return rounded_up(bought, Rounding.PANEL, system) if bought != step.cut.y1 else ""

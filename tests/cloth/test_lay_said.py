@@ -6,6 +6,7 @@ from decimal import Decimal
 from html import unescape
 from typing import Any
 
+import pytest
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -147,7 +148,20 @@ def test_cloth_that_is_not_washed_yet_has_its_own_large_figure(owner_page: Clien
     assert "once it is washed 150.0 cm if it is not washed yet 156.3 cm" in text, "never too little"
     assert f"Wash {roll.label} first" in text
     type(roll).objects.filter(pk=roll.pk).update(washed=True)
-    assert "not washed yet" not in said(owner_page, "lay_table", project.pk, cloth.pk)
+    assert "washed yet" not in said(owner_page, "lay_table", project.pk, cloth.pk)
+
+
+@pytest.mark.parametrize("shrinks", [None, Decimal(0)])
+def test_cloth_that_is_to_be_washed_first_says_so_whatever_the_wash_takes(
+    owner_page: Client, owner: Person, shrinks: Decimal | None
+) -> None:
+    """What is left over of it is put on the shelf as washed, so nobody may cut it unwashed unawares."""
+    project, cloth, roll = kept_coat(owner_page, shrink_along=shrinks)
+    text = said(owner_page, "lay_table", project.pk, cloth.pk)
+    assert f"Wash {roll.label} first. It is not said to be washed yet" in text
+    assert ("What the wash takes of it along is not known" in text) == (shrinks is None)
+    Project.objects.filter(pk=project.pk).update(washing="never")
+    assert "washed yet" not in said(owner_page, "lay_table", project.pk, cloth.pk)
 
 
 def test_like_is_compared_with_like_where_the_plan_changed(owner_page: Client, owner: Person) -> None:

@@ -81,6 +81,18 @@ def test_a_swatch_is_bought_only_where_shrinkage_is_unknown(
     assert not [w for w in why(coat) if "swatch" in w]
 
 
+def test_a_swatch_is_cut_from_cloth_that_is_not_washed_yet(coat: Project, cloth: Fabric) -> None:
+    """What was washed loses nothing more: it can't show what the wash takes."""
+    Fabric.objects.filter(pk=cloth.pk).update(shrink_across=None)
+    front = Piece.objects.get(name="Front")
+    make.sample(front.version, front.fabric)
+    assert "Wash swatch" in why(coat)
+    small = make.length(cloth, received=400 * MM, washed=True)
+    assert not fabric_of(coat).uses
+    type(small).objects.filter(pk=small.pk).update(washed=False)
+    assert [label for label, _ in fabric_of(coat).uses] == [small.label]
+
+
 def test_the_order_of_samples_changes_no_sum(coat: Project, cloth: Fabric) -> None:
     Fabric.objects.filter(pk=cloth.pk).update(shrink_along=None)
     pleats = make.version(of=make.content(Direction("box", width=40 * MM, depth=20 * MM)))
