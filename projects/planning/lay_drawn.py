@@ -69,6 +69,12 @@ def _cloth(
     )
 
 
+def remains_of(cloths: Sequence[ClothLaid]) -> tuple[tuple[Remnant, ClothLaid], ...]:
+    """What remains of all cloths of a lay, each with its cloth, the largest first."""
+    found = ((left, cloth) for cloth in cloths for left in cloth.remnants)
+    return tuple(sorted(found, key=lambda row: -row[0].width * row[0].length))
+
+
 def share_kept(cloths: Sequence[ClothLaid]) -> Decimal:
     """What share of the cloth that a lay takes remains worth keeping, between its panels and beside them."""
     taken = sum(cloth.on.used * cloth.on.width for cloth in cloths)

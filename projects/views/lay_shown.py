@@ -25,7 +25,7 @@ from projects.planning.cost_lines import cloth_worth
 from projects.planning.fabric_plan import FabricPlan
 from projects.planning.lay_changes import what_changed
 from projects.planning.lay_choice import able, lengths_for, serving
-from projects.planning.lay_drawn import ROLL, ClothLaid, cloths_of, share_kept, share_over
+from projects.planning.lay_drawn import ROLL, ClothLaid, cloths_of, remains_of, share_kept, share_over
 from projects.planning.lay_others import others_for
 from projects.planning.lay_places import Place, places_of
 from projects.planning.lay_shelf import on_shelf
@@ -193,7 +193,7 @@ def _laid(
         "any_flaw": any(cloth.flaws for cloth in cloths),
         "any_lost": any(cloth.lost for cloth in cloths),
         "cost": cloth_worth(fabric, bought, request.workroom.currency) if request.user.is_owner else None,
-        "remains": any(cloth.remnants for cloth in cloths),
+        "remains": remains_of(cloths),
         "all_cuts": sum(len(cloth.cuts) for cloth in cloths),
         "cuts_done": len(done),
     }

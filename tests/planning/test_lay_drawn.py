@@ -9,7 +9,7 @@ from projects.calc.lay.cuts import Remnant
 from projects.models import Workroom
 from projects.planning import plan_project
 from projects.planning.fabric_plan import LayOn
-from projects.planning.lay_drawn import ClothLaid, cloths_of, share_kept, share_over
+from projects.planning.lay_drawn import ClothLaid, cloths_of, remains_of, share_kept, share_over
 from projects.planning.lay_others import others_for
 from tests import make
 
@@ -28,6 +28,18 @@ def test_what_is_worth_keeping_is_a_share_of_the_cloth_taken_not_of_the_uncut_re
     on = LayOn("1", 1, "S1", 10, 8, 100)
     cloth = ClothLaid(on, 3, (), remnants, (), frozenset(), 0)
     assert share_kept([cloth]) == Decimal("0.25") and share_kept([]) == 0
+
+
+def test_what_remains_of_several_cloths_is_listed_largest_first() -> None:
+    """The uncut rest of the first cloth is a strip; the largest lies on the second."""
+    first = (Remnant("1", 0, 90, 10, 2),)
+    second = (Remnant("2", 0, 40, 10, 30), Remnant("2", 5, 0, 5, 9))
+    cloths = [
+        ClothLaid(LayOn(name, 1, name, 10, 40, 100), 1, (), remnants, (), frozenset(), 0)
+        for name, remnants in (("1", first), ("2", second))
+    ]
+    shown = [(left.on, left.width * left.length, cloth.on.name) for left, cloth in remains_of(cloths)]
+    assert shown == [("2", 300, "2"), ("2", 45, "2"), ("1", 20, "1")]
 
 
 def test_each_cloth_has_its_own_panels_cuts_and_remnants(workroom: Workroom) -> None:
