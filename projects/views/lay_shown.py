@@ -259,6 +259,7 @@ def _forms(request: HttpRequest, project: Project, fabric: Fabric, shown: dict[s
         shelf = shown["draft"] is None or shown["draft"].use_stash
         first = serving(line, stock, fabric, project) if shelf else None
         initial = {"seen": line.lay.length, "cloth": first.pk if first else None}
+        found["stands_for"] = first
         found["accept"] = AcceptForm(workroom=room, stock=free, initial=initial)
         found["other_width"] = WidthForm(workroom=room)
         found["place"] = _place(request, shown, cloth_choices(shown["draft"], stock))

@@ -45,6 +45,8 @@ def test_a_length_that_serves_is_chosen_and_reserved(owner_page: Client) -> None
     make.length(cloth, received=5 * METRE, label="Long")
     form = owner_page.get(reverse("lay", args=[project.pk, cloth.pk])).context["accept"]
     assert form.initial["cloth"] == row.pk, "the shortest that serves"
+    said_so = "accepted so, it is cut from V2. Choose “Still to buy” to leave that length alone"
+    assert said_so in said(owner_page, "lay", project.pk, cloth.pk)
     data = {"seen": form.initial["seen"], "cloth": row.pk, "reserve": "on", "op": str(uuid.uuid4())}
     assert owner_page.post(reverse("lay_accept", args=[project.pk, cloth.pk]), data).status_code == 303
     assert balances.reserved_for(row, project) == KeptLay.objects.get().length
@@ -52,6 +54,7 @@ def test_a_length_that_serves_is_chosen_and_reserved(owner_page: Client) -> None
     cape = Project.objects.get(title="Cape")
     asked = owner_page.get(reverse("lay", args=[cape.pk, cloth.pk])).context["accept"]
     assert asked.initial["cloth"] is None, "asked on cloth to buy alone"
+    assert "accepted so" not in said(owner_page, "lay", cape.pk, cloth.pk)
 
 
 def test_pages_agree_where_a_lay_is_on_no_length_and_the_shelf_serves(
