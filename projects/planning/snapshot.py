@@ -27,7 +27,7 @@ FORMAT = 4
 """The latest: format 1 has tucks and pleats, and is still what they are written in; 2 also what is worked by
 ratio, 3 also in what order tucks are sewn, where it is not one after the other, 4 also what lies under
 quilted cloth."""
-CALC_VERSION = "2"
+CALC_VERSION = "3"
 """Raised whenever the same inputs would give other numbers."""
 
 AXIS_COLUMNS = {

@@ -120,3 +120,21 @@ def test_a_panel_cut_by_an_earlier_calculation_keeps_its_numbers() -> None:
     for calc in ("99", "", "1x", 1, None):
         with pytest.raises(Unreadable):
             check_kept("panel", {**written, "calc": calc})
+
+
+def test_pleats_cut_before_they_had_an_order_keep_theirs() -> None:
+    """Up to calculation 2 pleats had no order to choose: the same piece is worked otherwise since."""
+    size = PieceSize(480 * MM, 700 * MM, 15 * MM, 15 * MM, 15 * MM, 20 * MM, work_order="alternate")
+    box = make.content(Direction("box", width=40 * MM, depth=20 * MM))
+    written = json.loads(json.dumps(keep("left", panel(box, size))))
+    assert written["calc"] == "3" and read_kept(written).plan.across.axis.order == "alternate"
+    earlier = {**written, "calc": "2", "across": without_order(written["across"])}
+    check_kept("panel", {**earlier, "fabric": None})
+    assert read_kept(earlier).plan.across.axis.order == ""
+
+
+def without_order(side: dict[str, object]) -> dict[str, object]:
+    """A kept side as it was written while its folds had no order of their own."""
+    axis = side["axis"]
+    assert isinstance(axis, dict)
+    return {**side, "axis": {name: value for name, value in axis.items() if name != "order"}}
