@@ -55,7 +55,7 @@ def size_of(layer: Layer) -> Size:
 def cuts_of(fabric: Fabric, layers: Sequence[Layer], states: dict[str, str]) -> list[Cut]:
     """What cuts each layer of a fabric, in their order: a step that is over, as far as what it cut goes, else
     the step that cuts those of its size that are still to be cut."""
-    over = _over(fabric, states)
+    over = _over(fabric, states) if layers else []
     left = {cut.key: cut.last - cut.first + 1 for cut in over}
     found: dict[int, Cut] = {}
     # Those of its own size first: a smaller panel must not take what a larger one needs.
