@@ -126,21 +126,25 @@ class _Reader:
         unit = run.by_number[fact.unit] if run else None
         most = unit.extent * 3 // 2 if unit else None
         for name in ("near", "far", "near_end", "far_end"):
-            setattr(fact, name, self.length(name, self.mm, most))
+            found = self.length(name, self.mm)
+            if unit and most is not None and found is not None and found > most:
+                whole = about(unit.extent, self.system)
+                raise self.refuse(f"{about(found, self.system)} is longer than the panel, which is {whole} flat.")
+            setattr(fact, name, found)
         if fact.near is None:
             edge = f" from the {unit.edges[1 if unit.from_far else 0]}" if unit else ""
             raise self.refuse(f"Type the first reading{edge} to the seam; the second may be left out.")
         if fact.near_end is None and fact.far_end is not None:
             raise self.refuse("At the other end of the seam, type the first reading too.")
 
-    def length(self, name: str, unit: str, most: int | None = None) -> int | None:
+    def length(self, name: str, unit: str) -> int | None:
         text = self.given.get(name)
         if text is None or text == "":
             return None
         if not isinstance(text, str):
             raise self.refuse("A length comes as it was typed, such as 12 or 5/16.")
         try:
-            return parse(text, unit, least=0, most=most).nm
+            return parse(text, unit, least=0).nm
         except LengthError as error:
             raise self.refuse(str(error)) from None
 

@@ -23,7 +23,7 @@ from .bench_worker import SCRIPTS
 from .timer import clock
 
 OTHERS = 6
-SHOWN = 12
+SHOWN = 10
 """So much of what happened stands on the page at once; the rest is a tap away."""
 
 
@@ -73,6 +73,7 @@ def _shown(bench: Bench, run: RunPlan, now: Now, system: System, at: int | None)
         "left_out": left_out,
         "check_at": now.due.check.tuck if now.due else now.last.number if now.last else None,
     }  # fmt: skip
+        "notes": [f.text for f in bench.state.notes if now.unit is not None and f.unit == now.unit.number],
 
 
 def strip_of(run: RunPlan, bench: Bench, now: Now | None) -> str:

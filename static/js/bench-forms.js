@@ -33,11 +33,17 @@ window.Bench = window.Bench || {};
   }
 
   function clear(form) {
-    say(form, "");
-    Array.from(form.elements).forEach(function (field) { field.removeAttribute("aria-invalid"); });
-    var fold = form.closest("details"), button = document.querySelector("#bench [data-bench=sewn]");
+    var fold = form.closest("details");
     if (fold) { fold.open = false; }
     toTop();
+    done(form, "");
+  }
+
+  /* The keys are the large button's again, and nothing moves. */
+  function done(form, text) {
+    var button = document.querySelector("#bench [data-bench=sewn]");
+    say(form, text);
+    Array.from(form.elements).forEach(function (field) { field.removeAttribute("aria-invalid"); });
     if (button && (form.contains(document.activeElement) || document.activeElement === document.body)) { button.focus({ preventScroll: true }); }
   }
 
@@ -62,6 +68,14 @@ window.Bench = window.Bench || {};
     return found;
   }
 
+  /* What was said beside fields goes with the next tap; what was typed stays. */
+  Bench.unsaid = function (root) {
+    root.querySelectorAll("[data-bench=said]").forEach(function (box) {
+      box.textContent = "";
+      box.closest("form").querySelectorAll("[aria-invalid]").forEach(function (field) { field.removeAttribute("aria-invalid"); });
+    });
+  };
+
   /* Words for what two readings come to. */
   function verdict(check, judged, away, inches) {
     var sits = Bench.sayLength(judged.shift, inches);
@@ -83,10 +97,23 @@ window.Bench = window.Bench || {};
     function readings(form) {
       var names = ["near", "far", "near_end", "far_end"].filter(function (name) { return form.elements[name]; });
       var got = lengths(form, names, ["near"], unit), typed = { unit: Number(value(form, "unit")) };
-      if (!got) { return null; }
+      if (!got || beyond(form, names, got, typed.unit)) { return null; }
       names.forEach(function (name) { typed[name] = value(form, name); form.elements[name].value = ""; });
       clear(form);
       return { lengths: got, typed: typed };
+    }
+    /* A reading longer than half as much again as the panel is mistyped: the studio believes it no more. */
+    function beyond(form, names, got, number) {
+      var whole = data.units[number] && data.units[number].extent_nm;
+      var name = names.find(function (one) { return whole && got[one] > whole * 3 / 2; });
+      if (name) {
+        wrong(form, name, value(form, name) + " is longer than the panel, which is " + page.model.figures.length(whole) + " flat. Read it once more.");
+      }
+      return Boolean(name);
+    }
+    function noSuch(form, name) {
+      var least = Math.min.apply(null, data.order), most = Math.max.apply(null, data.order);
+      wrong(form, name, "There is no " + data.words.one + " " + value(form, name) + " in this run. Type a number from " + least + " to " + most + ".");
     }
     function instruction(form) {
       return value(form, "refused") ? { refused: true } : { asked: JSON.parse(value(form, "asked")) };
@@ -110,10 +137,7 @@ window.Bench = window.Bench || {};
       },
       jump: function (form) {
         var number = Number(value(form, "to"));
-        if (!data.units[number]) {
-          wrong(form, "to", "There is no " + data.words.one + " " + value(form, "to") + " in this run.");
-          return;
-        }
+        if (!data.units[number]) { noSuch(form, "to"); return; }
         if (page.view().state.sewn.has(number)) {
           wrong(form, "to", "The " + data.words.one + " " + number + " is sewn. Take it back below to sew it again.");
           return;
@@ -129,10 +153,7 @@ window.Bench = window.Bench || {};
         page.taps.take("check", got.typed);
       },
       "check-own": function (form) {
-        if (!data.units[value(form, "unit")]) {
-          wrong(form, "unit", "There is no " + data.words.one + " " + value(form, "unit") + " in this run.");
-          return;
-        }
+        if (!data.units[value(form, "unit")]) { noSuch(form, "unit"); return; }
         if (!page.view().state.sewn.has(Number(value(form, "unit")))) {
           wrong(form, "unit", "The " + data.words.one + " " + value(form, "unit") + " is not sewn yet: measure after one that is.");
           return;
@@ -151,9 +172,10 @@ window.Bench = window.Bench || {};
       },
       note: function (form) {
         if (!value(form, "text")) { wrong(form, "text", "Type the note first."); return; }
-        page.taps.take("note", { unit: Number(value(form, "unit")) || null, text: value(form, "text").slice(0, 300) });
+        var unit = Number(value(form, "unit")) || null;
+        page.taps.take("note", { unit: unit, text: value(form, "text").slice(0, 300) });
         form.elements.text.value = "";
-        clear(form);
+        done(form, unit ? "Kept, at " + data.words.one + " " + unit + "." : "Kept.");
       },
       undo: function (form) {
         var op = value(form, "undoes"), fact = page.view().state.live.find(function (one) { return one.op === op; });
@@ -165,7 +187,11 @@ window.Bench = window.Bench || {};
       if (deed) { event.preventDefault(); deed(event.target); return; }
       if (page.away() && event.target.method === "post") {
         event.preventDefault();
-        say(event.target, "This needs the connection. What you typed stays here; try again when it is back.");
+        if (event.target.querySelector("input:not([type=hidden])")) {
+          say(event.target, "This needs the connection. What you typed stays here; try again when it is back.");
+        }
+        // Where nothing is typed the form has no room for words, which would push what is read from afar.
+        else { Bench.ask(page.one("ask"), "This needs the connection, and there is none now. Taps and timer stay as they are.", [], "Close"); }
       }
     });
   };

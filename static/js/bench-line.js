@@ -47,6 +47,20 @@ window.Bench = window.Bench || {};
     });
   }
 
+  /* What the studio said on opening has been read by the next tap. */
+  Bench.hush = function () {
+    document.querySelectorAll("main > .messages").forEach(function (box) { box.remove(); });
+  };
+
+  /* A page that is shown once more, from the device, says nothing again: each one's ids are its own. */
+  Bench.hushAgain = function (root) {
+    var first = root.querySelector("[name=op]"), op = first && first.getAttribute("value");
+    try {
+      if (op && window.localStorage.getItem("bench-shown") === op) { Bench.hush(); }
+      window.localStorage.setItem("bench-shown", op || "");
+    } catch (error) { return; }
+  };
+
   /* ``link`` is {state, why, slow, status}; ``label`` says what a fact is; ``again`` shows the page anew. */
   Bench.showLines = function (root, outbox, link, label, again) {
     function box(name) { return root.querySelector("[data-bench=" + name + "]"); }

@@ -113,7 +113,7 @@ window.Bench = window.Bench || {};
       state: state, unit: unit, left: left, press: this.pressing(from, unit), then: then.map(numbers), said: said, pace: this.pace(),
       numbers: unit === null ? null : numbers(unit),
       open: unit === null ? [] : data.order.slice(0, data.order.indexOf(unit)).filter(function (one) { return !sewn.has(one); }),
-      due: due, missed: said ? said.missed : this.missedCheck(state, due), refused: this.outbox.refused().length,
+      due: due, missed: said ? said.missed : this.missedCheck(state, due), refused: this.outbox.refused(),
       ahead: unit === null ? null : this.aheadCheck(state, unit),
       fives: data.fives && unit !== null ? Bench.fiveFrom(data.order, sewn, unit) : [],
       advice: Bench.standing(this.now && this.now.advice, this.outbox.waiting(), this.late),

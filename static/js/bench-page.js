@@ -58,6 +58,8 @@ window.Bench = window.Bench || {};
   /* A tap was put into the outbox. */
   Page.prototype.tapped = function (tap) {
     var page = this;
+    Bench.unsaid(this.root);
+    Bench.hush();
     this.show(false);
     window.setTimeout(function () {
       if (page.outbox.waiting().some(function (fact) { return fact.op === tap.op; })) { page.link.slow = true; page.show(true); }

@@ -2,6 +2,7 @@
 window.Bench = window.Bench || {};
 (function (Bench) {
   "use strict";
+  var MONTHS = "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split(" "), LATEST = 10;
 
   function all(root, name) { return Array.from(root.querySelectorAll("[data-bench=\"" + name + "\"]")); }
 
@@ -113,10 +114,16 @@ window.Bench = window.Bench || {};
     if (!due && view.ahead) { put(root, "ahead-after", String(view.ahead.after)); put(root, "ahead-text", view.ahead.text || ""); }
   }
 
+  function refusal(entries) {
+    if (entries.length > 1) { return entries.length + " were not taken: see why"; }
+    var what = { check: "A measure", note: "A note", guide: "An answer", correct: "An answer" }[entries[0].fact.kind] || "A tap";
+    return what + " was not taken: see why";
+  }
+
   /* One line beside the large button leads to what waits for an answer farther down. */
   function call(root, data, view) {
     var advice = view.advice || {}, guide = advice.guide, correct = advice.correct, text = "", to = "advice";
-    if (view.refused) { text = view.refused === 1 ? "A tap was not taken: see why" : view.refused + " taps were not taken: see why"; to = "refused"; }
+    if (view.refused.length) { text = refusal(view.refused); to = "refused"; }
     else if (view.wrong) { text = "Sewn at another depth: what to do"; to = "wrong"; }
     else if (view.due) { text = "Measure now, after " + data.words.one + " " + view.due.after; to = "measure"; }
     else if (guide) { text = correct ? "Move the guide, and correct" : "Move the guide before you go on"; }
@@ -142,8 +149,9 @@ window.Bench = window.Bench || {};
   }
 
   function clock(fact) {
-    var at = new Date(fact.at), today = at.toDateString() === new Date().toDateString(), time = { hour: "2-digit", minute: "2-digit", hourCycle: "h23" };
-    return at.toLocaleString([], today ? time : Object.assign({ day: "numeric", month: "short" }, time));
+    var at = new Date(fact.at), today = at.toDateString() === new Date().toDateString();
+    var time = [at.getHours(), at.getMinutes()].map(function (part) { return String(part).padStart(2, "0"); }).join(":");
+    return today ? time : at.getDate() + " " + MONTHS[at.getMonth()] + " " + time;
   }
 
   function doneItem(fact, label, undo) {
@@ -163,15 +171,34 @@ window.Bench = window.Bench || {};
   /* What was done, the newest first; all of it once its fold is open. Made anew only when it changed, and
      the focus is never lost with it. */
   function done(root, view, label, undo) {
-    all(root, "done").forEach(function (list) {
-      var fold = list.closest("details"), facts = view.state.live.filter(function (fact) { return fact.kind !== "undo"; });
+    var facts = view.state.live.filter(function (fact) { return fact.kind !== "undo"; }).reverse();
+    var before = facts.slice(LATEST);
+    listed(root, "done", facts.slice(0, LATEST), label, undo);
+    listed(root, "done-before", before, label, undo);
+    show(root, "before", before.length);
+    put(root, "before-count", String(before.length));
+  }
+
+  /* Once its fold is open. Made anew only when it changed, and the focus is never lost with it. */
+  function listed(root, name, facts, label, undo) {
+    all(root, name).forEach(function (list) {
+      var fold = list.closest("details");
       if (fold && !fold.open) { return; }
       var now = facts.map(function (fact) { return fact.op; }).join(), had = list.contains(document.activeElement);
       if (list.dataset.shown === now) { return; }
       list.dataset.shown = now;
-      list.replaceChildren.apply(list, facts.reverse().map(function (fact) { return doneItem(fact, label, undo); }));
+      list.replaceChildren.apply(list, facts.map(function (fact) { return doneItem(fact, label, undo); }));
       if (had && fold) { fold.querySelector("summary").focus(); }
     });
+  }
+
+  /* What was noted at the unit in hand. */
+  function notes(root, data, view) {
+    var found = view.state.notes.filter(function (fact) { return fact.unit !== null && fact.unit === view.unit; });
+    show(root, "notes", found.length);
+    if (found.length) {
+      put(root, "notes", "Noted at " + data.words.one + " " + view.unit + ": " + found.map(function (fact) { return fact.text; }).join("; "));
+    }
   }
 
   Bench.showPage = function (root, data, view, label, undo) {
@@ -193,6 +220,7 @@ window.Bench = window.Bench || {};
     call(root, data, view);
     open(root, data, view);
     done(root, view, label, undo);
+    notes(root, data, view);
   };
 
   Bench.sayNext = function (data, view) {

@@ -49,6 +49,15 @@ window.Bench = window.Bench || {};
     Bench.recall(data).then(function () { begin(root, data); }).finally(release);
   }
 
+  /* What is asked for is typed at once; of two beside one another one is open. */
+  function opened(page, fold) {
+    if (!fold.open) { return; }
+    page.show(true);
+    if (!fold.matches(".bench-other")) { return; }
+    fold.parentElement.querySelectorAll("details[open]").forEach(function (other) { if (other !== fold) { other.open = false; } });
+    fold.querySelector("input:not([type=hidden])").focus();
+  }
+
   function begin(root, data) {
     var page = new Bench.Page(root, data);
     root.querySelectorAll("[data-bench=sewn]").forEach(function (button) {
@@ -67,9 +76,10 @@ window.Bench = window.Bench || {};
         root.scrollIntoView();
       });
     });
+    Bench.hushAgain(root);
     Bench.forms(root, page);
     Bench.keys(function () { page.key(); }, function () { page.undoLast(); });
-    root.querySelectorAll("details").forEach(function (fold) { fold.addEventListener("toggle", function () { if (fold.open) { page.show(true); } }); });
+    root.querySelectorAll("details").forEach(function (fold) { fold.addEventListener("toggle", function () { opened(page, fold); }); });
     page.one("device").hidden = false;
     Bench.keepAwake(page.one("awake"), page.one("awake-said"));
     Bench.noticeSleep(function (from, to) {

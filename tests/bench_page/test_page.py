@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from projects.activities import pins
-from projects.models import BenchFact, Panel, Person, Piece, Run, Step, Workroom
+from projects.models import BenchFact, LabourLog, Panel, Person, Piece, Run, Step, Workroom
 from tests import make
 from tests.bench_page.runs import fact, key_of, page_of, piece, send, sew, tap
 
@@ -415,3 +415,19 @@ def test_many_taps_in_one_post_ask_as_often_as_a_few(maker_page: Client, front: 
     # The first makes the run's row.
     assert counts[1] <= counts[0]
     assert Panel.objects.count() == 1
+
+
+def test_notes_of_the_unit_in_hand(maker_page: Client, front: Piece) -> None:
+    tap(maker_page, front, "note", unit="1", text="thread changed")
+    assert "Noted at tuck 1: thread changed" in text_of(maker_page.get(page_of(front)))
+    sew(maker_page, front, 1)
+    assert "Noted at tuck" not in text_of(maker_page.get(page_of(front)))
+
+
+def test_the_clock_of_a_forgotten_timer_stands(maker_page: Client, maker: Person, front: Piece) -> None:
+    maker_page.post(f"{page_of(front)}time/")
+    assert "data-since" in maker_page.get(page_of(front)).content.decode()
+    begun = timezone.now() - timedelta(hours=9)
+    LabourLog.objects.update(started_at=begun, seen_at=begun + timedelta(hours=1))
+    page = maker_page.get(page_of(front))
+    assert "data-since" not in page.content.decode() and "since " in text_of(page)

@@ -20,6 +20,7 @@ pytestmark = pytest.mark.django_db(transaction=True)
 FULL = "Storage.prototype.setItem = () => { throw new DOMException('full', 'QuotaExceededError') }"
 DUE = """(check => [check.near_nm, check.far_nm])(
   JSON.parse(document.getElementById('bench-data').textContent).checks[0])"""
+BANNER = "main => main.insertAdjacentHTML('afterbegin', '<ul class=messages><li>Kept before.</li></ul>')"
 PLAIN = "Object.defineProperty(window, 'isSecureContext', { value: false })"
 
 
@@ -228,10 +229,16 @@ def test_a_tap_that_is_refused_stays_with_its_reason(bench: Callable[..., Hand])
     form = hand.page.locator("form[data-form=check-own]")
     form.locator("[name=near]").fill("99999")
     form.get_by_role("button", name="Measured").click()
+    expect(form).to_contain_text("99999 is longer than the panel, which is")
+    assert form.locator("[name=near]").input_value() == "99999" and hand.waiting() == 0
+    form.locator("[name=near]").fill("20")
+    form.locator("summary").click()
+    hand.page.locator("#own-far-end").fill("30")
+    form.get_by_role("button", name="Measured").click()
     refused = hand.box("refused")
     refused.wait_for()
     assert "Tuck 1, measured" in refused.inner_text()
-    assert hand.box("call").inner_text() == "A tap was not taken: see why"
+    assert hand.box("call").inner_text() == "A measure was not taken: see why"
     assert looks_wrong(hand.page, phone=True) == []
     hand.open()
     refused.wait_for()
@@ -362,3 +369,59 @@ def test_taps_in_fives(browser_page: Any, maker: Person) -> None:
     hand.sent()
     assert looks_wrong(hand.page, phone=True) == []
     assert sewn_units() == [1, 2, 3, 4, 5, 6, 2, 3, 4, 5, 6] and BenchFact.objects.count() == 4
+
+
+def test_what_was_said_goes_with_the_next_tap(bench: Callable[..., Hand]) -> None:
+    """A note says where it was kept and stands at its unit; what is wrong in a field says what would be right."""
+    hand = bench()
+    hand.page.locator("main").evaluate(BANNER)
+    hand.open_fold("A note or photograph here")
+    hand.page.get_by_label("Note at this tuck").fill("thread changed")
+    hand.button("Keep the note").click()
+    expect(hand.page.locator("form[data-form=note]")).to_contain_text("Kept, at tuck 1.")
+    expect(hand.box("notes")).to_have_text("Noted at tuck 1: thread changed")
+    assert hand.page.locator(".messages").count() == 0
+    first, second = (hand.page.locator("summary.button").nth(place) for place in (0, 1))
+    first.click()
+    expect(hand.page.locator("#other-depth")).to_be_focused()
+    second.click()
+    expect(hand.page.locator("#jump-to")).to_be_focused()
+    expect(hand.page.locator("#other-depth")).to_be_hidden()
+    assert first.bounding_box()["y"] == second.bounding_box()["y"], "they stay beside one another"
+    assert looks_wrong(hand.page, phone=True) == []
+    hand.page.keyboard.type("abc")
+    hand.page.keyboard.press("Enter")
+    form = hand.page.locator("form[data-form=jump]")
+    expect(form).to_contain_text("There is no tuck abc in this run. Type a number from 1 to 36.")
+    hand.sew(1)
+    expect(form).not_to_contain_text("abc")
+    expect(hand.page.locator("form[data-form=note]")).not_to_contain_text("Kept")
+    expect(hand.box("notes")).to_be_hidden()
+
+
+def test_the_latest_of_what_happened(bench: Callable[..., Hand]) -> None:
+    hand = bench()
+    hand.sew(12)
+    hand.open_fold("What happened")
+    expect(hand.box("done").locator("li")).to_have_count(10)
+    hand.open_fold("Before that: 2")
+    expect(hand.page.locator("[data-bench=done-before] li")).to_have_count(2)
+    hand.page.get_by_role("button", name="Take back: Tuck 2, sewn").click()
+    hand.button("Take it back").click()
+    expect(hand.page.locator("[data-bench=done-before] li")).to_have_count(1)
+    hand.sent()
+
+
+def test_a_button_that_needs_the_connection(bench: Callable[..., Hand]) -> None:
+    """It says so in a question of its own: words in the head would push away what is read."""
+    hand = bench()
+    hand.offline()
+    hand.sew(1)
+    hand.until(lambda: "No connection" in hand.line)
+    before = hand.box("sewn").bounding_box()
+    hand.button("Start the timer").click()
+    expect(hand.page.get_by_role("dialog")).to_contain_text("This needs the connection, and there is none now.")
+    hand.button("Close").click()
+    assert hand.box("sewn").bounding_box() == before
+    hand.offline(False)
+    hand.sent()

@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import expect
 
+from projects.activities import pins
 from projects.models import BenchFact, Person, Project
 from tests import make
 from tests.browser import looks_wrong
@@ -120,6 +121,23 @@ def test_a_tap_before_the_page_listens(bench: Callable[..., Hand]) -> None:
     hand.shows(2)
     hand.sent()
     assert sewn_units() == [1] and hand.page.evaluate("window.stays") is True
+
+
+def test_it_says_nothing_twice(bench: Callable[..., Hand], owner: Person) -> None:
+    """What was said when the page was opened is not said again when the device opens it."""
+    pins.set_pin(owner, pin="4071")
+    hand = bench()
+    hand.page.get_by_role("link", name="Change to Wren").click()
+    hand.page.locator("[name=pin]:focus").wait_for()
+    hand.page.keyboard.type("4071")
+    hand.page.keyboard.press("Enter")
+    hand.page.get_by_text("Taps and timer are Wren’s now.").wait_for()
+    assert "can be opened anew" in kept(hand)
+    hand.offline()
+    hand.page.reload()
+    hand.ready()
+    assert hand.page.get_by_text("Taps and timer are Wren’s now.").count() == 0
+    hand.offline(False)
 
 
 def test_leaving_a_page_that_is_kept(bench: Callable[..., Hand]) -> None:
