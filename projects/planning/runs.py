@@ -1,7 +1,7 @@
 """Runs: the work of one direction of a panel, or of an edge, done unit after unit at the bench. All nm."""
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cached_property
 from hashlib import sha256
@@ -31,6 +31,8 @@ UNITS = {
 }
 """What a unit of each technique by ratio is called; the dots of English smocking are picked up before."""
 DOTS = ("row of dots", "rows of dots")
+LACKS = {"cut": "cut", "mark": "marked", "press": "pressed"}
+"""What a panel is not yet while a step of this kind is open."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,10 +64,17 @@ class RunPlan:
     picks_up: bool = False
     alike: bool = False
     """Planned with the rates of its project's own file: what people were taught here moves nothing."""
+    before: tuple[PlannedStep, ...] = ()
+    """Steps of its panel that come before it in the working order and are neither done nor skipped."""
 
     @property
     def key(self) -> str:
         return self.step.key
+
+    @property
+    def lacks(self) -> tuple[str, ...]:
+        """What its panel is not yet, by ``before``: "cut", "marked", "pressed"; in the working order."""
+        return tuple(dict.fromkeys(LACKS[step.kind] for step in self.before if step.kind in LACKS))
 
     @property
     def panel_id(self) -> int | None:
@@ -247,8 +256,22 @@ def runs_of(plan: Plan) -> tuple[RunPlan, ...]:
     """Every run of a plan, in the order of its steps."""
     steps = {step.key: step for step in plan.steps if step.in_plan}
     found = [run for piece in plan.pieces for run in _of_piece(piece, steps)]
-    places = {key: place for place, key in enumerate(steps)}
-    return tuple(sorted(found, key=lambda run: places[run.key]))
+    places, before = {key: place for place, key in enumerate(steps)}, _before(steps)
+    ready = (replace(run, before=before.get(run.key, ())) for run in found)
+    return tuple(sorted(ready, key=lambda run: places[run.key]))
+
+
+def _before(steps: dict[str, PlannedStep]) -> dict[str, tuple[PlannedStep, ...]]:
+    """The steps of its own panel that are open before each step at the bench."""
+    waiting: dict[str, list[PlannedStep]] = {}
+    found = {}
+    for key, step in steps.items():
+        if step.on_table:
+            if step.at_bench:
+                found[key] = tuple(waiting.get(step.on_table, ()))
+            if step.state == "open":
+                waiting.setdefault(step.on_table, []).append(step)
+    return found
 
 
 def _of_piece(piece: PiecePlan, steps: dict[str, PlannedStep]) -> Iterator[RunPlan]:

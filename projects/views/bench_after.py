@@ -28,8 +28,9 @@ from .timer import clock
 @dataclass(frozen=True, slots=True)
 class Finished:
     """What ``bench/_after.html`` says: minutes ``logged`` on the step by all and ``planned`` for it, the days
-    of its first and last tap, since when the ``timer`` of whoever is here runs on it; ``run`` is the next run
-    as the list of runs has it, ``between`` what comes before that, ``step`` the next step of all."""
+    of its first and last tap, since when the ``timer`` of whoever is here runs on it; ``step`` is the next step
+    of all, ``run`` the next run as the list of runs has it, ``missing`` what is open before that of its own
+    panel, and ``more`` how many others."""
 
     logged: int
     planned: Decimal
@@ -38,14 +39,21 @@ class Finished:
     timer: datetime | None
     step: PlannedStep | None
     run: dict[str, Any] | None
-    between: tuple[PlannedStep, ...]
+    missing: tuple[PlannedStep, ...]
+    more: int
+
+    @property
+    def at_once(self) -> bool:
+        """Whether the next step of all is that run."""
+        return self.step is not None and self.step.at_bench
 
 
 def finished_of(request: HttpRequest, bench: Bench, step: Step | None) -> Finished:
     """All of it, by planning the project once; a fixed number of queries."""
     after = after_run(plan_project(bench.project), bench.key)
     first, last = _days(bench)
-    shown = clock(request)
+    shown, run = clock(request), _next_run(bench.project, after)
+    missing = run["run"].before if run else ()
     return Finished(
         logged=_logged(step),
         planned=bench.run.minutes if bench.run else Decimal(0),
@@ -53,8 +61,9 @@ def finished_of(request: HttpRequest, bench: Bench, step: Step | None) -> Finish
         last=last,
         timer=shown.log.started_at if shown and step and shown.log.step_id == step.pk else None,
         step=after.step,
-        run=_next_run(bench.project, after),
-        between=after.between,
+        run=run,
+        missing=missing,
+        more=len({step.key for step in after.between} - {step.key for step in missing}),
     )
 
 
@@ -95,15 +104,15 @@ def bench_after(request: HttpRequest, pk: int, key: str) -> HttpResponse:
     return posts.show(request, "bench/_after.html", context)
 
 
-def next_place(project: Project, key: str, wanted: str) -> str:
-    """Where ticking at the bench leads: to the run ``wanted``, else to the bench of the next step where it
-    has one, else to that step among the steps."""
+def next_place(project: Project, key: str, wanted: str) -> tuple[str, str]:
+    """Where ticking at the bench leads, and the key of the step it is: to the run ``wanted``, else to the bench
+    of the next step where it has one, else to that step among the steps ("" where none is left)."""
     if wanted and wanted in runs_by_key(project):
-        return f"{reverse('bench', args=[project.pk, wanted])}#bench"
+        return f"{reverse('bench', args=[project.pk, wanted])}#bench", wanted
     step = after_run(plan_project(project), key).step
     if step is not None and step.at_bench:
-        return f"{reverse('bench', args=[project.pk, step.key])}#bench"
-    return f"{reverse('steps', args=[project.pk])}#step-{step.key if step else key}"
+        return f"{reverse('bench', args=[project.pk, step.key])}#bench", step.key
+    return f"{reverse('steps', args=[project.pk])}#step-{step.key if step else key}", step.key if step else ""
 
 
 urlpatterns = [path("projects/<int:pk>/bench/<str:key>/after/", bench_after, name="bench_after")]

@@ -66,6 +66,7 @@ def _shown(bench: Bench, run: RunPlan, now: Now, system: System, at: int | None)
     return {
         "now": now,
         "words": words,
+        "lacks": "" if bench.state.sewn else lacking(run),
         "strip": strip_of(run, bench, now),
         "at_unknown": at is not None and not jumped,
         "at_told": _told_at(bench, system, at) if at in bench.state.sewn else [],
@@ -161,7 +162,18 @@ def _listed(project: Project, run: RunPlan, row: Run | None, state: str) -> dict
     left = 0 if state in OVER else run.count - sewn
     minutes = left * pace_from(run.unit_minutes, found)
     said, url = _how_far(run, sewn, state), reverse("bench", args=[project.pk, run.key])
-    return {"run": run, "sewn": sewn, "left": left, "minutes": minutes, "said": said, "url": url}
+    lacks = lacking(run) if left else ""
+    row = {"run": run, "sewn": sewn, "left": left, "minutes": minutes, "said": said, "url": url}
+    return {**row, "lacks": lacks}
+
+
+def lacking(run: RunPlan) -> str:
+    """ "not cut and not marked yet"; empty where nothing of its panel is open before it."""
+    lacks = [f"not {what}" for what in run.lacks]
+    if not lacks:
+        return ""
+    most = f"{', '.join(lacks[:-1])} and " if lacks[1:] else ""
+    return f"{most}{lacks[-1]} yet"
 
 
 def _how_far(run: RunPlan, sewn: int, state: str) -> str:

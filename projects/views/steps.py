@@ -132,7 +132,9 @@ def _after_tick(request: HttpRequest) -> Callable[[Project, str], str]:
     def lands(project: Project, key: str) -> str:
         row = Step.objects.filter(project=project, key=key).first()
         messages.success(request, f"Ticked as done: {row.title if row else 'the step'}.")
-        return next_place(project, key, request.POST.get("on", ""))
+        place, to = next_place(project, key, request.POST.get("on", ""))
+        following = activity.row_for(project=project, key=to) if row and to else None
+        return timer.goes_along(request, row, following, place) if row else place
 
     return lands
 

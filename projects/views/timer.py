@@ -140,23 +140,40 @@ def start(
     back: str,
 ) -> HttpResponse:
     """Start the timer and go ``back``; where the one that runs was forgotten, ask about it first."""
+    work = {"project": project, "stage": stage, "step": step, "rework": rework}
+    return posts.go(request, _started(request, work, back))
+
+
+def goes_along(request: HttpRequest, done: Step, to: Step | None, back: str) -> str:
+    """After ``done`` was ticked at the bench: the timer that runs on it goes on with ``to``, or is stopped where
+    the form says so. The address to go to: ``back``, or where something has to be asked first."""
+    log = timing.running(bench_person(request))
+    if log is None or log.step_id != done.pk:
+        return back
+    if request.POST.get("timer") == "stop":
+        return _ended(request, back)
+    if to is None:
+        return back
+    return _started(request, {"project": to.project, "stage": to.stage, "step": to, "rework": False}, back)
+
+
+def _started(request: HttpRequest, work: dict[str, Any], back: str) -> str:
+    """Where to go once the timer was started, or has to be asked about before."""
     person = bench_person(request)
+    project, step = work["project"], work["step"]
     before = timing.running(person)
     try:
-        log = timing.start(
-            person=person, project=project, stage=stage, step=step, rework=rework,
-            now=timezone.now(), zone=request.workroom.zone,
-        )  # fmt: skip
+        log = timing.start(person=person, now=timezone.now(), zone=request.workroom.zone, **work)
     except timing.Forgotten:
-        then = {"then": 1, "project": getattr(project, "pk", ""), "stage": stage, "back": back}
-        then |= {"step": getattr(step, "pk", ""), "rework": "on" if rework else ""}
-        return posts.go(request, f"{reverse('timer_ask')}?{urlencode(then)}")
+        then = {"then": 1, "project": getattr(project, "pk", ""), "stage": work["stage"], "back": back}
+        then |= {"step": getattr(step, "pk", ""), "rework": "on" if work["rework"] else ""}
+        return f"{reverse('timer_ask')}?{urlencode(then)}"
     if before and before.pk != log.pk:
         _say_stopped(request, before)
     what = step.title if step else log.project or "no project"
     whose = "" if person.pk == request.user.pk else f" of {person}"
     messages.success(request, f"The timer{whose} runs for {what}.")
-    return posts.go(request, back)
+    return back
 
 
 def _say_stopped(request: HttpRequest, before: LabourLog) -> None:
@@ -196,21 +213,26 @@ def _step(data: Any, form: StartForm) -> Step | None:
 
 @require_POST
 def timer_stop(request: HttpRequest) -> HttpResponse:
-    back, person = come_back(request, "hours"), bench_person(request)
-    now, log = timezone.now(), timing.running(person)
+    return posts.go(request, _ended(request, come_back(request, "hours")))
+
+
+def _ended(request: HttpRequest, back: str) -> str:
+    """Where to go once the timer was stopped, or has to be asked about before."""
+    person, now = bench_person(request), timezone.now()
+    log = timing.running(person)
     if log and timing.forgotten(log, now=now, zone=request.workroom.zone):
-        return posts.go(request, f"{reverse('timer_ask')}?{urlencode({'back': back})}")
+        return f"{reverse('timer_ask')}?{urlencode({'back': back})}"
     return _stopped(request, timing.stop(person=person, now=now), back)
 
 
-def _stopped(request: HttpRequest, log: LabourLog | None, back: str) -> HttpResponse:
+def _stopped(request: HttpRequest, log: LabourLog | None, back: str) -> str:
     if log is None:
         messages.success(request, "No timer is running; it may have been stopped on another device.")
     else:
         messages.success(request, logged(log))
         if log.pk and log.gap_from:
             back = f"{reverse('timer_gap')}?{urlencode({'log': log.pk, 'back': back})}"
-    return posts.go(request, back)
+    return back
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

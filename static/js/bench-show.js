@@ -204,6 +204,7 @@ window.Bench = window.Bench || {};
   Bench.showPage = function (root, data, view, label, undo) {
     show(root, "now", view.unit !== null);
     show(root, "finished", view.unit === null);
+    show(root, "lacks", !view.state.sewn.size);
     root.querySelectorAll("[data-form=sewn]").forEach(function (form) { form.hidden = view.unit === null; });
     put(root, "left", view.said ? view.said.left_text : left(view));
     if (view.unit !== null) {

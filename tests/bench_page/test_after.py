@@ -1,16 +1,20 @@
 """After the last unit: what was finished, its hours, the next run, and where ticking leads."""
 
 import re
+from datetime import timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 
+from projects.activities import timing
 from projects.activities.panels import sync_panels
-from projects.models import Person, Piece, Step
+from projects.models import LabourLog, Person, Piece, Step
 from projects.planning.run_source import runs_by_key
 from tests import make
 from tests.bench_page.runs import key_of, page_of, piece, sew
@@ -49,7 +53,9 @@ def test_it_says_what_was_finished_and_what_is_next(maker_page: Client, maker: P
     assert "1 h 35 min logged on this step" in shown
     after = maker_page.get(page_of(front)).context["after"]
     assert after.run["run"].key == key_of(front, 2)
-    assert [step.kind for step in after.between][-1] == "mark"
+    assert [step.kind for step in after.missing] == ["cut", "mark"] and after.more
+    assert f"Tick the step as done. Next: {after.step.title}" in shown
+    assert ", to do, not cut and not marked yet . Before it" in shown
     assert "Tick it, and on to" in shown
 
 
@@ -69,8 +75,8 @@ def test_ticking_alone_leads_to_the_next_step(maker_page: Client, front: Piece) 
     assert not plan_next.at_bench
     assert tick(maker_page, front)["Location"] == f"/projects/{front.project_id}/steps/#step-{plan_next.key}"
     # With all before it out of the way the next step is at the bench, and so is where one lands.
-    for step in maker_page.get(page_of(front)).context["after"].between:
-        maker_page.post(reverse("step_tick", args=[front.project_id]), {"key": step.key})
+    while not (after := maker_page.get(page_of(front)).context["after"]).at_once:
+        maker_page.post(reverse("step_tick", args=[front.project_id]), {"key": after.step.key})
     maker_page.post(reverse("step_tick", args=[front.project_id]), {"key": key_of(front), "state": "open"})
     assert tick(maker_page, front)["Location"] == f"{page_of(front, key_of(front, 2))}#bench"
 
@@ -94,6 +100,74 @@ def test_a_timer_that_runs_on_it_is_said(maker_page: Client, maker: Person, fron
     maker_page.post(f"{page_of(front)}time/")
     finish(maker_page, front)
     assert "The timer still runs on it, since" in text_of(maker_page.get(page_of(front)))
+
+
+def running_on(maker: Person) -> str:
+    log = timing.running(maker)
+    return log.step.key if log and log.step else ""
+
+
+def timed(page: Client, maker: Person, row: Piece) -> None:
+    """Finished with the timer on it, for long enough to be logged."""
+    page.post(f"{page_of(row)}time/")
+    finish(page, row)
+    before = timezone.now() - timedelta(minutes=20)
+    LabourLog.objects.filter(person=maker, ended_at=None).update(started_at=before)
+
+
+@pytest.mark.usefixtures("midday")
+def test_the_timer_goes_along_to_what_one_goes_on_with(
+    maker_page: Client, maker: Person, front: Piece
+) -> None:
+    timed(maker_page, maker, front)
+    shown = text_of(maker_page.get(page_of(front)))
+    assert "goes along to what comes next" in shown and "Tick it and stop the timer" in shown
+    tick(maker_page, front, on=key_of(front, 2))
+    assert running_on(maker) == key_of(front, 2)
+    assert LabourLog.objects.get(step__key=key_of(front)).minutes == 20
+
+
+@pytest.mark.usefixtures("midday")
+def test_the_timer_goes_along_to_a_step_away_from_the_bench_or_stops(
+    maker_page: Client, maker: Person, front: Piece
+) -> None:
+    timed(maker_page, maker, front)
+    following = maker_page.get(page_of(front)).context["after"].step
+    tick(maker_page, front)
+    assert running_on(maker) == following.key
+    maker_page.post(reverse("step_tick", args=[front.project_id]), {"key": key_of(front), "state": "open"})
+    maker_page.post(f"{page_of(front)}time/")
+    assert tick(maker_page, front, timer="stop")["Location"].endswith(f"#step-{following.key}")
+    assert timing.running(maker) is None
+
+
+def test_a_timer_elsewhere_is_let_run_and_stands_in_the_head(
+    maker_page: Client, maker: Person, front: Piece
+) -> None:
+    other = make.project("Shawl")
+    timing.start(person=maker, project=other, now=timezone.now(), zone=ZoneInfo("UTC"))
+    finish(maker_page, front)
+    tick(maker_page, front, on=key_of(front, 2))
+    assert timing.running(maker).project == other
+    shown = maker_page.get(page_of(front, key_of(front, 2)))
+    assert "The timer runs for work without a step , Shawl." in text_of(shown)
+    assert "Start the timer" not in text_of(shown) and "Stop the timer" in shown.content.decode()
+    maker_page.post(f"{page_of(front, key_of(front, 2))}time/")
+    assert running_on(maker) == key_of(front, 2)
+    assert "The timer runs for work" not in text_of(maker_page.get(page_of(front, key_of(front, 2))))
+
+
+def test_the_bench_and_the_list_say_that_a_panel_is_not_cut(maker_page: Client, front: Piece) -> None:
+    said = "By its steps this panel is not cut and not marked yet : Cut Front 1 comes before."
+    assert said in text_of(maker_page.get(page_of(front)))
+    listed = text_of(maker_page.get(f"/projects/{front.project_id}/bench/"))
+    assert "First: Cut Front 1" in listed and "tucks, to do, not cut and not marked yet" in listed
+    sew(maker_page, front, 1)
+    assert "By its steps" not in text_of(maker_page.get(page_of(front)))
+    for kind, direction in (("cut", ""), ("mark", "across")):
+        key = key_of(front, 2, direction, kind)
+        maker_page.post(reverse("step_tick", args=[front.project_id]), {"key": key})
+    assert "By its steps" not in text_of(maker_page.get(page_of(front, key_of(front, 2))))
 
 
 def test_the_fragment_is_the_pages_own_and_leads_to_it(maker_page: Client, front: Piece) -> None:
