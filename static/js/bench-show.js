@@ -32,7 +32,6 @@ window.Bench = window.Bench || {};
     return view.left.length ? view.left.length + " left, " + about(view.left.length * view.pace) : "";
   }
 
-  function short(numbers) { return numbers.deep ? (numbers.mark + " " + numbers.deep).trim() : String(numbers.number); }
   /* What comes then, with numbers where these don't follow one another; as the studio's words say it. */
   function thenOf(view) {
     var shorts = view.then.map(short), numbers = view.then.map(function (one) { return one.number; });
@@ -43,6 +42,7 @@ window.Bench = window.Bench || {};
     return numbers.map(function (number, place) { return number + ": " + shorts[place]; }).join(", ");
   }
 
+  function short(numbers) { return numbers.deep ? (numbers.mark + " " + numbers.deep).trim() : String(numbers.number); }
 
   function next(root, view) {
     var numbers = view.numbers;
@@ -148,6 +148,7 @@ window.Bench = window.Bench || {};
     fill(root, "open", { unit: units[0], also: units.slice(1).join(",") });
   }
 
+  /* 14:05, and before today 3 Mar 14:05, as the studio writes it. */
   function clock(fact) {
     var at = new Date(fact.at), today = at.toDateString() === new Date().toDateString();
     var time = [at.getHours(), at.getMinutes()].map(function (part) { return String(part).padStart(2, "0"); }).join(":");
@@ -168,8 +169,7 @@ window.Bench = window.Bench || {};
     return item;
   }
 
-  /* What was done, the newest first; all of it once its fold is open. Made anew only when it changed, and
-     the focus is never lost with it. */
+  /* What was done, the newest first: the latest, and what was before them in a fold of its own. */
   function done(root, view, label, undo) {
     var facts = view.state.live.filter(function (fact) { return fact.kind !== "undo"; }).reverse();
     var before = facts.slice(LATEST);
@@ -220,8 +220,8 @@ window.Bench = window.Bench || {};
     check(root, view);
     call(root, data, view);
     open(root, data, view);
-    done(root, view, label, undo);
     notes(root, data, view);
+    done(root, view, label, undo);
   };
 
   Bench.sayNext = function (data, view) {

@@ -72,11 +72,14 @@ def test_a_pin_removed_meanwhile_is_said(maker_page: Client, tansy: Person) -> N
 def test_one_tap_and_a_pin(width: int, browser_page: Any, maker: Person, tansy: Person) -> None:
     page = browser_page(width, person=maker)
     page.goto(page_of(piece()))
+    page.locator("[data-bench=device]:not([hidden])").wait_for(state="attached")
+    lies = page.get_by_role("button", name="Sewn", exact=True).bounding_box()
     page.get_by_role("link", name="Change to Tansy").click()
     pin = page.get_by_label("PIN of Tansy")
     pin.wait_for()
     page.locator("[name=pin]:focus").wait_for()
     assert looks_wrong(page, phone=width < 760) == []
+    assert page.get_by_role("button", name="Sewn", exact=True).bounding_box() == lies, "it keeps its place"
     page.keyboard.type("9170")
     page.keyboard.press("Enter")
     page.get_by_text("That is not the PIN of Tansy").wait_for()
