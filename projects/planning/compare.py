@@ -25,9 +25,11 @@ from .hour_rates import HourRates
 from .learned_rates import rates_for
 from .load import Rows
 from .making import plan_rows
+from .materials import AND_SWATCH, SWATCH_ONLY
 from .own_settings import basis_of
 from .plan import FabricPlan, PiecePlan, Plan
 from .recipe_trial import samples_of
+from .samples import Samples
 
 LEAST, MOST = 2, 6
 SURENESS = (THIS_CLOTH, ANOTHER_CLOTH, NO_SAMPLE)
@@ -36,14 +38,24 @@ SURENESS = (THIS_CLOTH, ANOTHER_CLOTH, NO_SAMPLE)
 
 @dataclass(frozen=True, slots=True)
 class Money:
-    """Cloth and hours of one recipe in minor units; None where a price or rate is not known."""
+    """Cloth and hours of one recipe in minor units; None where a price or rate is not known.
+
+    ``known`` is what is known of the cloth, ``lacking`` why the rest of it isn't, in words.
+    """
 
     cloth: int | None
     hours: int | None
+    known: int = 0
+    lacking: tuple[str, ...] = ()
 
     @property
     def total(self) -> int | None:
         return None if self.cloth is None or self.hours is None else self.cloth + self.hours
+
+    @property
+    def at_least(self) -> int:
+        """All that is known of both."""
+        return self.known + (self.hours or 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +73,8 @@ class Column:
     grams: Decimal | None = None
     sample: SampleNeeded | None = None
     rests_on: str = NO_SAMPLE
+    enough: bool = False
+    """Whether samples of this cloth settle it, so that one more would tell little."""
     minutes: Decimal | None = None
     low: Decimal = Decimal(0)
     high: Decimal = Decimal(0)
@@ -84,6 +98,14 @@ class Column:
     @property
     def for_sample(self) -> int:
         return self.cloth.need - self.cloth.for_panels if self.cloth else 0
+
+    @property
+    def sampled_for(self) -> str:
+        """What that is for: a sample, a swatch to wash, or both."""
+        why = " ".join(line.why for line in self.cloth.lines) if self.cloth else ""
+        if SWATCH_ONLY in why:
+            return "a wash swatch"
+        return "a sample and a wash swatch" if AND_SWATCH in why else "a sample"
 
     @property
     def layers(self) -> int | None:
@@ -185,8 +207,13 @@ def _column(
     part = plan.pieces[0]
     if part.problem or not part.panels:
         return replace(bare, problem=part.problem or "It makes no panels.")
-    column = _worked(bare, plan, part)
+    column = replace(_worked(bare, plan, part), enough=_enough(piece, recipe, rows))
     return replace(column, money=price(column)) if price else column
+
+
+def _enough(piece: Piece, recipe: Recipe | None, rows: Rows) -> bool:
+    samples = Samples(rows.samples, rows.workroom.depth_spread)
+    return recipe is not None and samples.enough(piece.fabric_id, recipe)
 
 
 def _worked(bare: Column, plan: Plan, part: PiecePlan) -> Column:
@@ -244,15 +271,23 @@ def _prices(piece: Piece, workroom: Workroom, today: date) -> Callable[[Column],
         return minor(fabric.price, workroom.currency) * length / UNITS[fabric.price_per]
 
     def price(column: Column) -> Money:
-        parts = [worth(column.cloth, column.length)]
-        parts += [worth(plan, plan.for_all_panels) for _, plan in column.under]
-        cloth = None if None in parts else half_up_minor(sum((p for p in parts if p is not None), Decimal(0)))
+        taken = [(column.cloth, column.length), *((plan, plan.for_all_panels) for _, plan in column.under)]
+        parts = [worth(plan, length) for plan, length in taken]
+        known = half_up_minor(sum((part for part in parts if part is not None), Decimal(0)))
+        lacking = [_lack(plan) for (plan, _), part in zip(taken, parts, strict=True) if part is None]
         hours = (
             None if rate is None or column.minutes is None else half_up_minor(worked(column.minutes, rate))
         )
-        return Money(cloth, hours)
+        return Money(None if lacking else known, hours, known, tuple(dict.fromkeys(lacking)))
 
     return price
+
+
+def _lack(plan: FabricPlan | None) -> str:
+    """Why nobody knows what a cloth costs."""
+    if plan is None:
+        return "no cloth is chosen"
+    return f"{plan.name} can't be laid" if plan.problem else f"{plan.name} has no price"
 
 
 JUDGED: dict[str, Callable[[Column], Decimal | int | None]] = {

@@ -14,7 +14,7 @@ from projects.calc.lengths import Rounding, System, rounded, rounded_up, thickne
 from projects.calc.money import format_money
 from projects.calc.sampling import ANOTHER_CLOTH, NO_SAMPLE, THIS_CLOTH
 from projects.models import Workroom
-from projects.planning.compare import Column, Comparison
+from projects.planning.compare import Column, Comparison, Money
 
 SQUARE_YARD = Decimal("0.83612736")
 SAMPLED = {
@@ -22,6 +22,7 @@ SAMPLED = {
     ANOTHER_CLOTH: "on another cloth only",
     NO_SAMPLE: "not yet, starting values",
 }
+ANOTHER = "one is measured; a larger one would tell more surely"
 
 
 def _padded(column: Column) -> str:
@@ -94,7 +95,7 @@ def _length(column: Column, system: System) -> Cell:
         return Cell("can't be laid", column.cloth.problem)
     wide = f"of cloth {rounded(column.cloth.width, Rounding.PANEL, system)} wide"
     if column.for_sample:
-        wide += f", {rounded_up(column.for_sample, Rounding.CLOTH, system)} of it for a sample"
+        wide += f", {rounded_up(column.for_sample, Rounding.CLOTH, system)} of it for {column.sampled_for}"
     for role, plan in column.under:
         more = rounded_up(plan.for_all_panels, Rounding.CLOTH, system)
         wide += f"; {role}: {plan.problem or more + ' of ' + plan.name}"
@@ -122,12 +123,21 @@ def _cost(column: Column, currency: str) -> Cell:
     if money is None:
         return Cell("unknown")
     parts = [
-        f"cloth {_money(money.cloth, currency, 'has no price or length')}",
+        _cloth_money(money, currency),
         f"hours {_money(money.hours, currency, 'have no rate')}",
         *([_padded(column)] if column.padded else []),
     ]
-    total = _money(money.total, currency, "unknown")
+    known = f"at least {format_money(money.at_least, currency)}" if money.at_least else "unknown"
+    total = _money(money.total, currency, known)
     return Cell(total, ", ".join(parts), _best(column, "cost", "costs least"))
+
+
+def _cloth_money(money: Money, currency: str) -> str:
+    """What the cloth costs; where some of it isn't known, which, and what the rest does."""
+    if money.cloth is not None:
+        return f"cloth {format_money(money.cloth, currency)}"
+    lacking = ", ".join(money.lacking)
+    return f"cloth at least {format_money(money.known, currency)} ({lacking})" if money.known else lacking
 
 
 def _money(amount: int | None, currency: str, unknown: str) -> str:
@@ -163,8 +173,9 @@ def _needle(column: Column, system: System) -> Cell:
 
 def _sample(column: Column, system: System) -> Cell:
     if column.sample is None:
-        needed = column.rests_on != THIS_CLOTH
-        return Cell("one on the cloth, once it is chosen" if needed else "none needed")
+        if column.rests_on != THIS_CLOTH:
+            return Cell("one on the cloth, once it is chosen")
+        return Cell("none needed", "" if column.enough else ANOTHER)
     advice = column.sample.advice
     size = [rounded(side.cut, Rounding.PANEL, system) for side in (advice.across, advice.along)]
     return Cell(

@@ -254,7 +254,7 @@ def _side_view(side: Side, state: form.RecipeState, work: Work | None) -> SideVi
 def advice(request: HttpRequest, state: form.RecipeState, fabric: Fabric | None) -> dict[str, Any]:
     """The sample to make of this recipe on the cloth chosen, and whether enough is known without it."""
     if state.recipe is None:
-        return {"advice": None, "enough": False}
+        return {"advice": None, "enough": False, "measured": False}
     samples = Samples(samples_of(state.recipe), request.workroom.depth_spread)
     known = fabric.pk if fabric else None
     found = advise(
@@ -266,4 +266,8 @@ def advice(request: HttpRequest, state: form.RecipeState, fabric: Fabric | None)
         swatch=fabric is None or None in (fabric.shrink_along, fabric.shrink_across),
         rates=rates_for(),
     )
-    return {"advice": found, "enough": samples.enough(known, state.recipe)}
+    return {
+        "advice": found,
+        "enough": samples.enough(known, state.recipe),
+        "measured": fabric is not None and samples.of_cloth(known, state.recipe),
+    }

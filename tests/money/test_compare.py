@@ -9,6 +9,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from projects.calc.money import format_money
 from projects.calc.ratio import ByRatio
 from projects.calc.recipe import Recipe as Content
 from projects.models import Edge, Fabric, Person, Piece, Project, RecipeVersion
@@ -16,7 +17,7 @@ from projects.planning.compare import Comparison, compare
 from projects.planning.making import plan_project
 from projects.planning.recipe_trial import rectangle
 from projects.printing.available import pdf_available
-from projects.printing.compare import rows_of
+from projects.printing.compare import Cell, rows_of
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -46,6 +47,12 @@ def front(voile: Fabric, versions: list[RecipeVersion]) -> Piece:
 
 def beside(piece: Piece, versions: list[RecipeVersion], money: bool = True) -> Comparison:
     return compare(piece, versions, workroom=make.workroom(), today=TODAY, money=money)
+
+
+def said(piece: Piece, versions: list[RecipeVersion], row: str) -> Cell:
+    """The first recipe's cell in the row whose title begins so."""
+    rows = rows_of(beside(piece, versions), make.workroom())
+    return next(line.cells[0] for line in rows if line.title.startswith(row))
 
 
 def test_each_column_is_the_plan_of_the_piece_with_that_recipe(
@@ -103,6 +110,7 @@ def test_without_a_price_or_rate_the_cost_is_unknown(front: Piece, versions: lis
         None,
         None,
     )
+    assert found.money.lacking == ("Linen voile has no price",) and found.money.at_least == 0
 
 
 def test_the_best_is_where_no_other_is_less(front: Piece, versions: list[RecipeVersion]) -> None:
@@ -122,9 +130,40 @@ def test_what_it_rests_on_and_the_sample_to_make(
     assert all(c.sample is not None and c.for_sample for c in beside(front, versions).columns)
     make.sample(versions[0], make.fabric("Cotton lawn"))
     assert beside(front, versions).columns[0].rests_on == "another cloth"
-    make.sample(versions[0], voile)
+    few = {"across_flat": 110, "across_finished": 54, "across_depths": 56}
+    make.sample(versions[0], voile, across_tucks=4, **{name: mm * make.MM for name, mm in few.items()})
     column = beside(front, versions).columns[0]
     assert (column.rests_on, column.sample, column.for_sample) == ("this cloth", None, 0)
+    assert not column.enough
+    assert "would tell more surely" in said(front, versions, "Sample to make first").under
+    for _ in range(2):
+        make.sample(versions[0], voile)
+    assert beside(front, versions).columns[0].enough
+    settled = said(front, versions, "Sample to make first")
+    assert (settled.text, settled.under) == ("none needed", "")
+
+
+def test_cloth_for_a_wash_swatch_is_not_called_a_sample(
+    front: Piece, versions: list[RecipeVersion], voile: Fabric
+) -> None:
+    Fabric.objects.filter(pk=voile.pk).update(shrink_along=None)
+    front.fabric.refresh_from_db()
+    assert said(front, versions, "Length of cloth").under.endswith("of it for a sample and a wash swatch")
+    make.sample(versions[0], voile)
+    assert said(front, versions, "Length of cloth").under.endswith("0.30 m of it for a wash swatch")
+
+
+def test_a_backing_without_a_price_is_named_beside_what_is_known(front: Piece) -> None:
+    make.hour_rate(1800)
+    quilting = Content(ratio=ByRatio("quilting", Decimal(1), Decimal(1), spacing=25 * make.MM))
+    version = make.recipe("Quilting", of=quilting).versions.get()
+    front.backing = make.fabric("Cotton lawn", price=None)
+    cell, column = said(front, [version], "Cloth and hours cost"), beside(front, [version]).columns[0]
+    assert column.money.cloth is None and column.cost is None
+    voile = int(Decimal(column.length) * 1450 / 10**9 + Decimal("0.5"))
+    assert (column.money.known, column.money.at_least) == (voile, voile + column.money.hours)
+    assert cell.text == f"at least {format_money(column.money.at_least, 'EUR')}"
+    assert f"cloth at least {format_money(voile, 'EUR')} (Cotton lawn has no price)" in cell.under
 
 
 def test_a_recipe_that_cant_be_planned_says_why(

@@ -129,6 +129,7 @@ def test_advice_folds_away_once_enough_is_known(owner_page: Client, workroom: Wo
     )
     few = owner_page.get(reverse("recipe", args=[recipe.pk])).content.decode()
     assert "Enough is known" not in few
+    assert "One more in Linen voile would tell more surely" in few and "The sample to make" not in few
     for _ in range(2):
         make.sample(version, cloth)
     enough = owner_page.get(reverse("recipe", args=[recipe.pk])).content.decode()
