@@ -72,9 +72,9 @@ def _shown(bench: Bench, run: RunPlan, now: Now, system: System, at: int | None)
         "at_told": _told_at(bench, system, at) if at in bench.state.sewn else [],
         "at": at,
         "left_out": left_out,
+        "notes": [f.text for f in bench.state.notes if now.unit is not None and f.unit == now.unit.number],
         "check_at": now.due.check.tuck if now.due else now.last.number if now.last else None,
     }  # fmt: skip
-        "notes": [f.text for f in bench.state.notes if now.unit is not None and f.unit == now.unit.number],
 
 
 def strip_of(run: RunPlan, bench: Bench, now: Now | None) -> str:

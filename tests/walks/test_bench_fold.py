@@ -161,7 +161,8 @@ def test_what_a_waiting_tap_answered_is_not_asked_again(chromium: Any) -> None:
 
 OLD = """() => {
   const asked = { asked: { steps: { 7: 500000 } } };
-  const advice = { lines: ["x"], guide: null, correct: asked }, said = { lines: ["x"], guide: null, correct: null };
+  const advice = { lines: ["x"], guide: null, correct: asked };
+  const said = { lines: ["x"], guide: null, correct: null };
   const left = (given, late, ...waiting) => { const found = Bench.standing(given, waiting, late);
     return found && [found.lines[0] === "x", !!found.correct] };
   const sewn = (unit, also) => ({ kind: "sewn", unit, also });
