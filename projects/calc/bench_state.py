@@ -113,9 +113,9 @@ def fold(facts: Iterable[Fact]) -> State:
 
 
 def in_another_order(order: Sequence[int], sewn: Collection[int]) -> bool:
-    """Whether the units sewn were begun in another order than the run has now: they are its lowest numbers, or
-    every other one of them from the first, and not the first of the order. Then nothing was left out, and the
-    work goes on at the first open unit of the order.
+    """Whether the units sewn were begun in another order than the run has now: they are its lowest numbers,
+    or every other one of them from the first, and not the first of the order. Then nothing was left out, and
+    the work goes on at the first open unit of the order.
 
     >>> order = [1, 3, 5, 7, 2, 4, 6, 8]
     >>> in_another_order(order, {1, 2}), in_another_order(order, {1, 3}), in_another_order(order, {1, 4})

@@ -28,9 +28,9 @@ from .timer import clock
 @dataclass(frozen=True, slots=True)
 class Finished:
     """What ``bench/_after.html`` says: minutes ``logged`` on the step by all and ``planned`` for it, the days
-    of its first and last tap, since when the ``timer`` of whoever is here runs on it; ``step`` is the next step
-    of all, ``run`` the next run as the list of runs has it, ``missing`` what is open before that of its own
-    panel, and ``more`` how many others."""
+    of its first and last tap, since when the ``timer`` of whoever is here runs on it; ``step`` is the next
+    step of all, ``run`` the next run as the list of runs has it, ``missing`` what is open before that of its
+    own panel, and ``more`` how many others."""
 
     logged: int
     planned: Decimal
@@ -105,8 +105,8 @@ def bench_after(request: HttpRequest, pk: int, key: str) -> HttpResponse:
 
 
 def next_place(project: Project, key: str, wanted: str) -> tuple[str, str]:
-    """Where ticking at the bench leads, and the key of the step it is: to the run ``wanted``, else to the bench
-    of the next step where it has one, else to that step among the steps ("" where none is left)."""
+    """Where ticking at the bench leads, and the key of the step it is: to the run ``wanted``, else to the
+    bench of the next step where it has one, else to that step among the steps ("" where none is left)."""
     if wanted and wanted in runs_by_key(project):
         return f"{reverse('bench', args=[project.pk, wanted])}#bench", wanted
     step = after_run(plan_project(project), key).step

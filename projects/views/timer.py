@@ -145,8 +145,8 @@ def start(
 
 
 def goes_along(request: HttpRequest, done: Step, to: Step | None, back: str) -> str:
-    """After ``done`` was ticked at the bench: the timer that runs on it goes on with ``to``, or is stopped where
-    the form says so. The address to go to: ``back``, or where something has to be asked first."""
+    """After ``done`` was ticked at the bench: the timer that runs on it goes on with ``to``, or is stopped
+    where the form says so. The address to go to: ``back``, or where something has to be asked first."""
     log = timing.running(bench_person(request))
     if log is None or log.step_id != done.pk:
         return back
