@@ -109,7 +109,10 @@ class Spreads:
         marks under a maker's hands. What its file says for a project that is planned by it."""
         if uses_own(project):
             return Spreads(came=came_with(project))
-        begun = self.begun.get(project.pk)
+        return self.before(self.begun.get(project.pk))
+
+    def before(self, begun: datetime | None) -> "Spreads":
+        """What was known at a moment; all where None is given."""
         return self if begun is None else Spreads(tuple(s for s in self.stretches if s.at < begun))
 
 

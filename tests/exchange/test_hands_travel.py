@@ -7,6 +7,8 @@ from typing import Any
 from uuid import UUID
 
 import pytest
+from django.db.models import Value
+from django.db.models.functions import Concat
 from django.utils import timezone
 
 from projects.activities.exchange import Unreadable, project_text, read_file
@@ -113,6 +115,18 @@ def test_it_is_compared_before_a_file_comes_in(workroom: Workroom) -> None:
     [found] = differences(file, Workroom.load(), timezone.localdate())
     assert (found.title, found.kind) == ("How far tucks stray, by check measures", "length")
     assert found.file != found.studio == Workroom.load().depth_spread
+
+
+def test_checks_made_since_its_first_run_are_no_difference(workroom: Workroom) -> None:
+    """They move nothing of the project, whichever of both it is planned by."""
+    project = gown()
+    run = Run.objects.create(project=project, key="9.1:sew:across:1")
+    BenchFact.objects.create(run=run, op=UUID(int=5), kind="sewn", unit=1, device_at=timezone.now())
+    text, known = project_text(project), spreads().of("tucks", None)
+    Person.objects.filter(username__in=("wren", "moss")).update(username=Concat(Value("old-"), "username"))
+    checked(9)
+    assert spreads().of("tucks", None) != known
+    assert differences(read_file(text.encode()), Workroom.load(), timezone.localdate()) == []
 
 
 WREN = {"worker": "Wren", "technique": "tucks", "fabric": "f1", "elsewhere": False, "counts": 3, "tucks": 50}

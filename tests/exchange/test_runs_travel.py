@@ -2,16 +2,27 @@
 
 import json
 import uuid
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
 from django.utils import timezone
 
 from projects.activities import bench
-from projects.activities.exchange import Unreadable, project_text
+from projects.activities.exchange import Unreadable, project_text, read_file
+from projects.activities.exchange.staying import differences
 from projects.activities.panels import sync_panels
-from projects.models import BenchFact, HandChange, LabourLog, LearnedRate, Person, Piece, Project, Run
+from projects.models import (
+    BenchFact,
+    HandChange,
+    LabourLog,
+    LearnedRate,
+    Person,
+    Piece,
+    Project,
+    Run,
+    Workroom,
+)
 from projects.planning import plan_project
 from projects.planning.hands import spreads, spreads_for
 from projects.planning.runs import runs_of
@@ -112,6 +123,22 @@ def test_hours_are_planned_as_logs_of_its_own_studio_taught(workroom: object) ->
     assert sum(wanted) > plain
     rate.delete()
     assert [step.minutes for step in plan_project(bring(text)).steps] == wanted
+
+
+def test_rates_that_differ_are_told_by_those_furthest_apart(workroom: Workroom) -> None:
+    project = worked_on()
+    LearnedRate.objects.create(driver="tucks", mean=0.125, variance=0.01, steps=3)
+    quilted = {"driver": "quilting_metres", "technique": "quilting"}
+    LearnedRate.objects.create(**quilted, mean=0.2, variance=0.01, steps=3)
+    file = read_file(project_text(project).encode())
+    LearnedRate.objects.filter(driver="tucks").update(mean=0.5)
+    [found] = [d for d in differences(file, workroom, date(2026, 3, 4)) if d.title.startswith("Rates that")]
+    tucks = "tucks folded and fastened off"
+    assert found.file.endswith(f", of its studio; furthest apart: {tucks} 1.13 times the minutes")
+    assert found.studio.endswith(f", of this studio; {tucks} 1.65 times the minutes")
+    LearnedRate.objects.filter(technique="quilting").update(mean=0.9)
+    [found] = [d for d in differences(file, workroom, date(2026, 3, 4)) if d.title.startswith("Rates that")]
+    assert "furthest apart: metres of quilting sewn (quilting) 1.22 times the minutes; tucks" in found.file
 
 
 def test_repeats_are_planned_by_the_curve_of_its_own_studio(workroom: object) -> None:

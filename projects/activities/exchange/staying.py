@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import datetime
+from math import exp
 from typing import Any, NamedTuple
 
 from django.db import models
 
+from projects.calc.labour import DRIVERS
+from projects.calc.ratio import RATIO_NAMES
 from projects.calc.recipe_names import technique_name
 from projects.models import LearnedRate, StepTemplate, Workroom
 from projects.planning.hands import spreads
@@ -108,9 +112,11 @@ def differences(file: File, workroom: Workroom, today: Any) -> list[Difference]:
         if name != "currency" and theirs != ours:
             found.append(_difference(name, theirs, ours))
     theirs, ours = _learned(file), _learned_here(today)
+    apart = _furthest_apart(theirs, ours)
     if theirs != ours:
         said = (f"{len(theirs):,}, of its studio", f"{len(ours):,}, of this studio")
-        found.append(Difference("Rates that finished steps moved", "text", *said))
+        more = (f"{count}{words}" for count, words in zip(said, apart, strict=True))
+        found.append(Difference("Rates that finished steps moved", "text", *more))
     return [*found, *_rates(file, rates_on(today)), *_hands(file, workroom), *_templates(file)]
 
 
@@ -123,16 +129,49 @@ def _learned_here(today: Any) -> list[dict[str, Any]]:
     return list(written_learned(rates.learned, rates.curves))
 
 
+def _furthest_apart(theirs: list[dict[str, Any]], ours: list[dict[str, Any]]) -> tuple[str, str]:
+    """Of the rates that differ in both those that differ most, at most three: what is counted, and how many
+    times its own minutes it takes."""
+    there, here = (
+        {(row["driver"], row["technique"]): float(row["mean"]) for row in rows if row["driver"] in DRIVERS}
+        for rows in (theirs, ours)
+    )
+    both = [key for key in there if key in here and _times(there[key]) != _times(here[key])]
+    furthest = sorted(both, key=lambda key: -abs(there[key] - here[key]))[:3]
+    if not furthest:
+        return "", ""
+    first, second = (
+        "; ".join(f"{_rate_name(*key)} {_times(means[key])} times the minutes" for key in furthest)
+        for means in (there, here)
+    )
+    return f"; furthest apart: {first}", f"; {second}"
+
+
+def _times(mean: float) -> str:
+    return f"{exp(mean):.2f}"
+
+
+def _rate_name(driver: str, technique: str) -> str:
+    said = RATIO_NAMES.get(technique) or technique_name(technique)
+    return f"{DRIVERS[driver].counts} ({said})" if technique else DRIVERS[driver].counts
+
+
 def _hands(file: File, workroom: Workroom) -> Iterator[Difference]:
-    """By technique, all hands and cloths together."""
+    """By technique, all hands and cloths together: as the project would rest on them, by its file and by
+    what this studio knew when its first run was begun."""
     contents = (p.links["version"].content for p in file.rows["pieces"] if p.links["version"])
-    there, here = spreads_in(file), spreads()
+    there, here = spreads_in(file), spreads().before(_first_run(file))
     for technique in techniques_of(contents):
         theirs = there.of(technique, None, file.settings["depth_spread"])
         ours = here.of(technique, None, workroom.depth_spread)
         if theirs != ours and (theirs.tucks or ours.tucks):
             title = f"How far {technique_name(technique)} stray, by check measures"
             yield Difference(title, "length", theirs.spread, ours.spread)
+
+
+def _first_run(file: File) -> datetime | None:
+    """When the first run in which something happened was begun."""
+    return min((run.content[1] for run in file.rows["runs"] if run.parts["facts"]), default=None)
 
 
 def _templates(file: File) -> Iterator[Difference]:
