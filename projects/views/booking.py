@@ -1,6 +1,7 @@
 """What lengths and notions share: the lines of their ledger, and one booking more."""
 
 from collections.abc import Callable
+from itertools import pairwise
 from typing import Any
 
 from django.core.paginator import Page, Paginator
@@ -17,7 +18,7 @@ Row = ClothLength | Notion
 
 
 def lines(row: Row, number: str | None) -> Page:
-    """The ledger, newest first; each line with ``left``, what was on the shelf after it."""
+    """The ledger, the latest entry first; each line with ``left``, what was on the shelf after it."""
     shelf = Case(When(kind__in=StockEntry.ON_SHELF, then=F("amount")), default=Value(0))
     entries: QuerySet[StockEntry] = row.entries.select_related("project", "person")
     entries = entries.annotate(left=Window(Sum(shelf), order_by="pk"), size=Abs("amount")).order_by("-pk")
@@ -26,12 +27,13 @@ def lines(row: Row, number: str | None) -> Page:
 
 def context(request: HttpRequest, row: Row, form: BookingForm | None = None) -> dict[str, Any]:
     """What the page of a length or notion shows of its stock."""
-    balance = balances.balance(row)
+    balance, rows = balances.balance(row), lines(row, request.GET.get("page"))
     projects = Project.objects.in_bulk(pk for pk in balance.held if pk)
     return {
         "balance": balance,
         "held": [(projects[pk], amount) for pk, amount in balance.held.items() if pk in projects],
-        "rows": lines(row, request.GET.get("page")),
+        "rows": rows,
+        "out_of_order": any(above.at < below.at for above, below in pairwise(rows)),
         "form": form or BookingForm(row=row, workroom=request.workroom, initial=_begun(request)),
     }
 

@@ -1,13 +1,15 @@
 """Booking on the page of a length or notion: every kind of line, and what is refused."""
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from projects.activities import balances
-from projects.models import Workroom
+from projects.models import StockEntry, Workroom
 from tests import make
 from tests.cloth.posts import LONG, METRE, book_post
 
@@ -32,6 +34,17 @@ def test_every_kind_of_line_can_be_booked(owner_page: Client, kind: str) -> None
     assert (now.on_shelf, now.reserved_for(coat)) == (3 * unit, unit // 2)
     text = owner_page.get(reverse(kind, args=[row.pk])).content.decode()
     assert "Concert coat" in text and ("−0.25" in text)
+
+
+def test_lines_stand_as_entered_and_earlier_dates_among_them_are_explained(owner_page: Client) -> None:
+    """A project's file brings lines with the dates they had, after lines that are younger."""
+    roll = make.length()
+    address = reverse("length", args=[roll.pk])
+    page = owner_page.get(address).content.decode()
+    assert "the latest entry first" in page and "stand where they came in" not in page
+    line = {**make.received_line(METRE), "at": timezone.now() - timedelta(days=9)}
+    StockEntry.objects.create(cloth=roll, **line)
+    assert "stand where they came in" in owner_page.get(address).content.decode()
 
 
 def test_a_doubled_booking_is_one_line(owner_page: Client) -> None:
