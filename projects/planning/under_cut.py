@@ -147,7 +147,7 @@ def _step(
     across = [("across", width)] if not joins else [(f"width {n}", w) for n, w in enumerate(parts, 1)]
     measures = [Measure(label, nm, "panel") for label, nm in (*across, ("along the grain", length))]
     if joins and sewn:
-        measures.append(Measure("of it for a join, each side", sewn))
+        measures.append(Measure("join allowance, each side", sewn))
     work = [("panels", len(layers)), *([("width_joins", joins * len(layers))] if joins and sewn else [])]
     return Draft(
         cut.key, "cut", place,
