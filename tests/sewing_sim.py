@@ -61,7 +61,9 @@ def sew(sewing: Sewing, seed: int) -> Sewn:
                 )
             )
             given.append((n - place - 1, advice))
-            guide, wanted = advice.guide, dict(advice.corrections)
+            agreed = sum(step for one, step in wanted.items() if one > place)
+            if not advice.goes_on(agreed):
+                guide, wanted = advice.guide, dict(advice.corrections)
     return Sewn(excess, tuple(given))
 
 

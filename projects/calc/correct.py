@@ -39,6 +39,7 @@ __all__ = [
     "Skew",
     "WrongDepth",
     "advise",
+    "expected_excess",
     "judge",
     "learn_hand",
     "skew",
@@ -56,9 +57,14 @@ SPACE_LIMIT: Final = 1_500_000
 SPACE_SHARE: Final = 8
 """Moved spaces: within the smaller of 1.5 mm and 8 % of the space."""
 WORTH_MOVING: Final = 100_000
-"""The guide stays where it is unless that brings tucks nearer to their depth by this; a starting value."""
-HIDDEN: Final = 400_000
-"""A steady error below this, and below what single tucks stray by, can't be seen; a starting value."""
+"""Settings of the guide by which tucks lie nearer to their depth by less are alike; a starting value."""
+LEAST_KNOWN: Final = 20
+"""Over so many tucks a hand must have been measured before a guide is moved by it alone: one wrong reading
+would else steer the next run; a starting value."""
+SURE: Final = 128
+"""1.28 x 100: a hand is off by more than its mean less this many times its deviation in 9 of 10."""
+AS_AGREED: Final = 1_000_000
+"""What was agreed is left as it is while the panel then comes out within this; a starting value."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +100,25 @@ class Advice:
     def moves_guide(self) -> bool:
         return self.guide != self.guide_was
 
+    @property
+    def off(self) -> int:
+        """How much too deep this hand is expected to sew with the guide set as advised, nm."""
+        return self.bias + self.guide
+
+    @property
+    def once_moved(self) -> int:
+        """What the panel would be too long by at the end with the guide as advised and nothing else, nm."""
+        return self.unmended + 2 * self.left * (self.guide_was - self.guide)
+
+    def ends_at(self, agreed: int, *, moved: bool = False) -> int:
+        """What the panel will be too long by when tucks left are sewn together deeper by ``agreed`` (nm) than
+        the guide asks, it being where it was, or ``moved`` as advised."""
+        return (self.once_moved if moved else self.unmended) - 2 * agreed
+
+    def goes_on(self, agreed: int) -> bool:
+        """Whether corrections agreed on, for tucks left together deeper by ``agreed`` (nm), will do."""
+        return bool(agreed) and not self.moves_guide and abs(self.ends_at(agreed)) <= AS_AGREED
+
 
 def advise(run: RunSoFar, *, may_move: bool = True) -> Advice:
     """The two instructions for what is left of a run; without `may_move` the guide stays as it is set, and
@@ -121,6 +146,13 @@ def advise(run: RunSoFar, *, may_move: bool = True) -> Advice:
     )
 
 
+def expected_excess(run: RunSoFar) -> int:
+    """E as it is believed after the tucks sewn, with all that was asked of them: what a check now should find
+    beyond the plan, nm. A check over a part of them finds what that part has."""
+    drift = drift_of(run)
+    return round(drift.excess)
+
+
 class _Plan(NamedTuple):
     """A setting of the guide; E at the end if nothing else were done; how many single tucks are then a step
     deeper (below 0: shallower), and how many of them stand for the guide."""
@@ -132,17 +164,19 @@ class _Plan(NamedTuple):
 
 
 def _plan(run: RunSoFar, drift: Drift) -> _Plan:
-    """The setting of the guide that brings tucks nearest to their true depth. Where what remains of E can't
-    be corrected with it, another one will do that leaves them off by less than single tucks stray, for
-    nothing of that shows either. It is not moved to and fro for less than ``WORTH_MOVING``."""
+    """The setting of the guide that brings tucks nearest to their true depth, whatever E is; of settings that
+    are alike in that to ``WORTH_MOVING`` the one with which single tucks can take out what remains. Before a
+    check of this run it is set as planned, unless what is known of the hand is beyond doubt."""
     if not run.left:
         return _Plan(run.guide, drift.total, 0, 0)
+    told = any(reading.excess is not None for reading in run.readings)
+    if not told and not _well_known(run):
+        return _steps(run, drift, 0)
     most = GUIDE_LIMIT // run.step
     thinnest = min(run.depths[run.sewn :])
     settings = [k * run.step for k in range(-most, most + 1) if abs(k) * run.step <= thinnest // ONE_TUCK]
-    nearest = min(abs(drift.bias + guide) for guide in settings)
-    unseen = max(nearest, min(drift.spread, HIDDEN), run.step / 2)
-    plans = [_steps(run, drift, g) for g in settings if abs(drift.bias + g) <= unseen]
+    enough = min(abs(drift.bias + guide) for guide in settings) + WORTH_MOVING
+    plans = [_steps(run, drift, guide) for guide in settings if abs(drift.bias + guide) <= enough]
     return min(plans, key=lambda plan: _badness(run, drift, plan))
 
 
@@ -152,6 +186,13 @@ def _badness(run: RunSoFar, drift: Drift, plan: _Plan) -> tuple[float, float, in
     moving = 0 if plan.guide == run.guide else WORTH_MOVING
     beyond = stays if stays > 1.01 * run.step else 0.0
     return beyond, abs(drift.bias + plan.guide) + moving, abs(plan.guide), plan.guide
+
+
+def _well_known(run: RunSoFar) -> bool:
+    """Whether a hand's past is enough to set the guide by, no check of this run having told: learned from
+    ``LEAST_KNOWN`` tucks, and off by half a step also where it is less than it seems."""
+    hand = run.hand
+    return hand.tucks >= LEAST_KNOWN and 100 * abs(hand.bias) - SURE * hand.bias_sd > 50 * run.step
 
 
 def _steps(run: RunSoFar, drift: Drift, guide: int) -> _Plan:

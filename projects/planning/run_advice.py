@@ -1,7 +1,7 @@
 """What a run's checks ask of the hand from here on, in the numbers of its units. Lengths nm."""
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from projects.calc.bench_state import SEWS, Fact, State
 from projects.calc.correct import (
@@ -15,6 +15,7 @@ from projects.calc.correct import (
     RunSoFar,
     WrongDepth,
     advise,
+    expected_excess,
     wrong_depth,
 )
 from projects.calc.errors import CalcError
@@ -35,7 +36,9 @@ STEPS = {System.METRIC: METRIC_STEP, System.INCH: INCH_STEP}
 class Asked:
     """What is asked from here on. ``steps`` and ``spaces`` by the number of the unit; ``guide`` None: stays.
     ``kept`` says that its move was refused: all is reckoned with the guide where it is; ``ends`` that what
-    was to be corrected still is to be corrected no more."""
+    was to be corrected still is to be corrected no more. While the guide is asked about single tucks are
+    not: what they must take out hangs on the answer. ``agreed``: the corrections that were taken up and are
+    still to come, by number."""
 
     advice: Advice
     guide: int | None
@@ -44,6 +47,19 @@ class Asked:
     checked: Checked | None
     kept: bool = False
     ends: bool = False
+    agreed: Mapping[int, int] = field(default_factory=dict)
+
+    @property
+    def stays(self) -> int:
+        """What the panel will be too long by at the end when all that is asked and agreed is done, nm."""
+        if self.guide is None and self.corrects:
+            return self.advice.stays
+        return self.advice.ends_at(sum(self.agreed.values()), moved=self.guide is not None)
+
+    @property
+    def as_agreed(self) -> int:
+        """The same when nothing is changed: the guide where it is, and what was agreed, nm."""
+        return self.advice.ends_at(sum(self.agreed.values()))
 
     @property
     def says(self) -> bool:
@@ -119,7 +135,7 @@ def asked_now(
     sewn = len([n for n in run.places if n in state.sewn])
     if not run.checks or sewn == len(order) or any(unit.depth is None for unit in order):
         return None
-    found = checks_made(run, state)
+    found = list(checks_made(run, state))
     made = [one for one in found if one.counts]
     since = _since(state, found)
     answers = [fact for fact in since if fact.kind == "guide"]
@@ -128,9 +144,11 @@ def asked_now(
         advice = advise(so_far, may_move=not answers)
     except CalcError:
         return None
+    agreed = {n: nm for n, nm in state.steps.items() if nm and n in run.places and n not in state.sewn}
     doubted = bool(found) and found[-1].doubt and _nothing_sewn_since(state, found[-1].fact)
     if doubted or just_wrong(run, state, placing):
         return Asked(advice, None, {}, {}, found[-1] if found else None)
+    found = [*found[:-1], _expecting(found[-1], so_far, state)] if found else found
     numbers = [unit.number for unit in order]
     steps = {numbers[place]: step for place, step in advice.corrections}
     spaces = {numbers[place]: change for place, change in advice.spaces}
@@ -139,7 +157,9 @@ def asked_now(
     ]
     kept = bool(state.steps or state.spaces or state.absorbed)
     begun = bool(made) or (kept and any(one.aside for one in found))
-    open_ = _open(since, begun=begun) and [steps, spaces] != before
+    open_ = _open(since, begun=begun) and [steps, spaces] != before and not advice.moves_guide
+    if open_ and spaces == before[1] and not state.absorbed and advice.goes_on(sum(agreed.values())):
+        open_ = False
     return Asked(
         advice,
         advice.guide if advice.moves_guide else None,
@@ -148,7 +168,23 @@ def asked_now(
         found[-1] if found else None,
         kept=bool(answers and answers[-1].asked.get("refused")),
         ends=open_ and not steps and not spaces,
+        agreed=agreed,
     )
+
+
+def _expecting(last: Checked, so_far: RunSoFar, state: State) -> Checked:
+    """The last check beside what was expected of it, where the guide was moved or corrections were agreed
+    before it, and nothing was sewn since: E as all other checks and what was asked tell it."""
+    taken = (one for one in state.live if one.kind in ("guide", "correct") and not one.asked.get("refused"))
+    if not any(one.place < last.fact.place for one in taken):
+        return last
+    if not last.counts or last.leap or not _nothing_sewn_since(state, last.fact):
+        return last
+    if so_far.readings[-1].since:
+        # From a seam in the middle nothing was read yet that tells of this side alone.
+        return last
+    before = replace(so_far, readings=so_far.readings[:-1])
+    return replace(last, expected=expected_excess(before))
 
 
 def _since(state: State, found: Sequence[Checked]) -> list[Fact]:

@@ -44,7 +44,9 @@ class Checked:
     such a one that a second measure confirms: the panel is so, but that teaches nothing of the hand.
     ``whole``: it was measured from the edge where its neighbours are from a seam, and says nothing of one
     hand's stretch. ``aside``: the undo after it that took back a unit it was made over: it no longer counts,
-    also once that unit is sewn anew, for it was read without it or over another one.
+    also once that unit is sewn anew, for it was read without it or over another one. ``expected``: E as
+    the checks before and all that was agreed and sewn by then made it, where anything was agreed: ``fine`` is
+    what is near that too.
     """
 
     fact: Fact
@@ -59,6 +61,20 @@ class Checked:
     leap: bool = False
     whole: bool = False
     aside: Fact | None = None
+    expected: int | None = None
+
+    @property
+    def as_expected(self) -> bool:
+        """Whether both readings together are near enough to what was expected with what was agreed."""
+        excess = self.judged.excess
+        if excess is None or self.expected is None:
+            return False
+        return abs(excess - self.expected) <= self.near_enough
+
+    @property
+    def fine(self) -> bool:
+        """Whether nothing is new: near enough to the plan, or to what was expected."""
+        return bool(self.judged.fine) or self.as_expected
 
     @property
     def counts(self) -> bool:

@@ -5,10 +5,10 @@ from collections.abc import Iterable
 import pytest
 
 from projects.calc.bench_state import Fact, fold
-from projects.calc.correct import Hand
+from projects.calc.correct import Hand, learn_hand
 from projects.calc.lengths import System
 from projects.models import Piece, Workroom
-from projects.planning.bench_now import readings_at
+from projects.planning.bench_now import due_of, readings_at
 from projects.planning.run_advice import Asked, asked_now
 from projects.planning.run_source import run_for
 from projects.planning.runs import RunPlan
@@ -17,6 +17,7 @@ from tests.make import MM
 
 pytestmark = pytest.mark.django_db
 STEADY = Hand(bias=0, bias_sd=50_000, spread=300_000, tucks=100, starting=False)
+SURE = Hand(bias=0, bias_sd=5_000, spread=300_000, tucks=900, starting=False)
 
 
 @pytest.fixture
@@ -150,3 +151,76 @@ def test_nothing_is_corrected_while_a_wrong_depth_waits_for_its_answer(front: Pi
     state = fold([*facts, fact("absorb", minute=13, unit=11)])
     assert state.steps == steps
     assert asked(run, facts).steps == {}
+
+
+def test_single_tucks_are_asked_for_once_the_guide_is_answered(front: Piece) -> None:
+    """What they must take out hangs on it: what remains is true whatever is answered."""
+    deep = Hand(bias=400_000, bias_sd=60_000, spread=300_000, tucks=200, starting=False)
+    run, facts = run_on(front), sewn(1, 10)
+    facts.append(check(run, 10, -14 * MM, range(1, 11), 11))
+    offered = asked(run, facts, deep)
+    assert (offered.guide, offered.corrects) == (-500_000, False)
+    for answer in ({"guide": -500_000}, {"refused": True}):
+        after = asked(run, [*facts, fact("guide", minute=12, asked=answer)], deep)
+        moved = "guide" in answer
+        assert (after.guide, bool(after.steps)) == (None, True)
+        before = offered.stays if moved else offered.as_agreed
+        assert after.stays == before - 2 * sum(after.steps.values())
+
+
+@pytest.mark.parametrize("off", [-400_000, -250_000, 250_000, 400_000])
+def test_who_obeys_every_word_fails_no_check_for_it(off: int, front: Piece) -> None:
+    """A hand that is steadily off and does all it is asked at once: from the first check on the readings are
+    what was expected with what was agreed and sewn."""
+    run, facts, excess, minute = run_on(front), [], 0, 0
+    asked_for = 0
+    for number in range(1, run.count + 1):
+        state = fold(facts)
+        beyond = state.beyond(number)
+        excess -= 2 * (off + beyond)
+        minute += 1
+        facts.append(at(minute, "sewn", unit=number, asked={"beyond": {str(number): beyond}}))
+        due = due_of(run, fold(facts))
+        if due is None:
+            continue
+        near, far = readings_at(run, number, range(1, number + 1))
+        minute += 1
+        facts.append(at(minute, "check", unit=number, near=near + excess, far=far))
+        found = asked_now(run, fold(facts), "lines", System.METRIC)
+        if asked_for and found is not None and found.checked is not None:
+            assert found.checked.fine, (number, excess, found.checked.expected)
+        while found is not None and found.says:
+            minute += 1
+            asked_for += 1
+            kind = "guide" if found.guide is not None else "correct"
+            says = {"guide": found.guide} if found.guide is not None else {"steps": found.steps}
+            facts.append(at(minute, kind, asked=says))
+            found = asked_now(run, fold(facts), "lines", System.METRIC)
+    assert asked_for
+    assert abs(excess) <= 2 * MM
+
+
+def at(minute: int, kind: str, **values: object) -> Fact:
+    moment = f"2026-03-02T{9 + minute // 60:02}:{minute % 60:02}:00.000000Z"
+    return Fact(f"{minute:03}", kind, moment, **values)
+
+
+def test_what_was_agreed_is_left_where_it_will_do(front: Piece) -> None:
+    """Half of it is still to come: the panel reads 2 mm too short, and goes on as agreed."""
+    run, facts = run_on(front), sewn(1, 10)
+    facts.append(check(run, 10, -4 * MM, range(1, 11), 11))
+    steps = dict.fromkeys((12, 14, 22, 24), -500_000)
+    facts.append(fact("correct", minute=12, asked={"steps": steps}))
+    for n in range(11, 21):
+        facts.append(fact("sewn", minute=n + 10, unit=n, asked={"beyond": {str(n): steps.get(n, 0)}}))
+    for excess, says in ((-2 * MM, False), (-6 * MM, True)):
+        found = asked(run, [*facts, check(run, 20, excess, range(1, 21), 40)], SURE)
+        assert found.checked is not None
+        assert found.says is says
+        assert set(found.agreed) == {22, 24}
+
+
+def test_one_check_of_few_tucks_moves_no_guide_at_the_first_tuck(front: Piece) -> None:
+    run = run_on(front)
+    assert not asked(run, [], learn_hand([(10, 20 * MM)])).says
+    assert asked(run, [], learn_hand([(10, 9 * MM)] * 6)).guide == 500_000

@@ -294,4 +294,7 @@ def test_what_was_taken_up_by_a_check_that_counts_no_more_is_ended(run: RunPlan)
     facts += [fact("guide", 12, asked={"guide": -500_000}), fact("correct", 13, asked={"steps": {"20": -MM}})]
     assert not asked(run, *facts).says
     after = asked(run, *facts, fact("undo", 14, undoes="sewn10"))
-    assert (after.guide, after.ends, after.steps) == (0, True, {})
+    assert (after.guide, after.ends, after.steps) == (0, False, {})
+    back = [fact("undo", 14, undoes="sewn10"), fact("guide", 15, asked={"guide": 0})]
+    after = asked(run, *facts, *back)
+    assert (after.guide, after.ends, after.steps) == (None, True, {})
