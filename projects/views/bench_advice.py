@@ -1,7 +1,7 @@
 """What checks ask of the hand, said in steps a hand can set, and what a wrong depth does."""
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import groupby
 from typing import Any
 
@@ -12,7 +12,12 @@ from projects.planning.hands import hand_of
 from projects.planning.run_advice import Asked, Checked, asked_now, just_wrong
 
 from .bench_numbers import listed
-from .bench_words import Words
+from .bench_words import Words, sentence
+
+SAID_FROM = 50_000
+"""A hand that is off by less is said to sew as planned, nm: depths are said to 0.1 mm."""
+FEW = 4
+"""Where no more than one in so many of those left are not corrected, these are named instead."""
 
 
 def _kept(asked: dict[str, Any], text: str) -> dict[str, Any]:
@@ -38,11 +43,12 @@ def advice_data(bench: Bench, person: Person, words: Words) -> dict[str, Any] | 
     if asked is None:
         return None
     said = verdict(asked.checked, words) if asked.checked and _fresh(bench, asked.checked) else []
-    if not said and not asked.says:
+    agreed = _agreed(asked, bench, words)
+    if not said and not asked.says and not agreed:
         return None
-    stays = _stays(asked, words) if asked.says or asked.kept else ""
+    stays = _stays(asked, words) if asked.says or asked.kept or agreed else ""
     return {
-        "lines": [*said, *(_expects(asked, words) if asked.says else ())],
+        "lines": [*said, *(_expects(asked, words) if asked.says else ()), *agreed],
         "guide": _guide(asked, words, bench),
         "correct": _correct(asked, words, bench),
         "stays": stays,
@@ -68,14 +74,8 @@ def verdict(checked: Checked, words: Words) -> list[str]:
         lines.append(
             "Without the second reading it can't be told whether the panel comes out long or short."
         )
-    elif not _shown(judged.excess, words):
-        lines.append("The panel is as long as planned.")
     else:
-        much = words.length(abs(judged.excess))
-        side = "long" if judged.excess > 0 else "short"
-        band = words.length(checked.near_enough)
-        fine = f"within {band}, near enough" if judged.fine else f"more than the {band} that is near enough"
-        lines.append(f"The panel will be {much} too {side}: {fine}.")
+        lines.append(_together(checked, words))
     if _shown(judged.shift, words):
         way = "farther on" if judged.shift > 0 else "nearer"
         lines.append(f"The seam sits {words.length(abs(judged.shift))} {way} than planned.")
@@ -89,6 +89,20 @@ def verdict(checked: Checked, words: Words) -> list[str]:
     if checked.skew:
         lines.extend(_askew(checked.skew, words))
     return lines
+
+
+def _together(checked: Checked, words: Words) -> str:
+    """What both readings come to beside the plan, and beside what was expected with what was agreed."""
+    off = checked.judged.excess or 0
+    if not _shown(off, words):
+        return "Both readings together are as planned."
+    band, said = words.length(checked.near_enough), f"Both readings together are {_too_long(off, words)}"
+    if checked.judged.fine:
+        return f"{said}: within {band}, near enough."
+    if checked.as_expected:
+        expected = _too_long(checked.expected or 0, words)
+        return f"{said} so far. With what was agreed {expected} was expected: go on, nothing is wrong."
+    return f"{said}: more than the {band} that is near enough."
 
 
 def _askew(skew: Skew, words: Words) -> Iterable[str]:
@@ -117,8 +131,20 @@ def _guide(asked: Asked, words: Words, bench: Bench) -> dict[str, Any] | None:
     )  # fmt: skip
     at = ", ".join(f"{letter} at {words.deep_text(depth)}".strip() for letter, depth in list(depths)[:6])
     much = words.deep_text(abs(change))
-    text = f"Move the guide {much} {way} from here on: {at}. Tucks then come out as planned."
+    text = f"Move the guide {much} {way} from here on: {at}. {_then(asked, words)}"
     return _kept({"guide": asked.guide}, text)
+
+
+def _then(asked: Asked, words: Words) -> str:
+    """How tucks come out with the guide moved: a step is seldom just what a hand is off by."""
+    off = asked.advice.off
+    if abs(off) < SAID_FROM:
+        return "Tucks then come out as planned."
+    way = "deep" if off > 0 else "shallow"
+    return (
+        f"That is the nearest step: tucks then come out {_about(off, words)} too {way}, "
+        "which is reckoned with."
+    )
 
 
 def _correct(asked: Asked, words: Words, bench: Bench) -> dict[str, Any] | None:
@@ -130,7 +156,8 @@ def _correct(asked: Asked, words: Words, bench: Bench) -> dict[str, Any] | None:
     if asked.steps:
         instead = any(number not in bench.state.sewn for number in bench.state.steps)
         correct = "Correct, instead of what was asked before" if instead else "Correct"
-        parts.append(f"{correct}: {'; '.join(_at_depths(asked.steps, guide, words))}, {rest}.")
+        left = [unit.number for unit in words.run.units if unit.number not in bench.state.sewn]
+        parts.append(f"{correct}: {'; '.join(_at_depths(asked.steps, guide, words, left))}, {rest}.")
     if asked.spaces:
         moved = [(number, change) for number, change in asked.spaces.items() if change]
         parts.append(f"Spaces: {'; '.join(_spaces(moved, words))}.")
@@ -141,14 +168,23 @@ def _correct(asked: Asked, words: Words, bench: Bench) -> dict[str, Any] | None:
     return _kept(kept, " ".join(parts))
 
 
-def _at_depths(steps: dict[int, int], guide: int, words: Words) -> Iterable[str]:
-    """ "numbers 20, 24 and 28 at 7.5 mm", by depth."""
+def _agreed(asked: Asked, bench: Bench, words: Words) -> list[str]:
+    """The corrections taken up that are still to come, unless others are asked for in their place."""
+    if not asked.agreed or asked.corrects:
+        return []
+    left = [unit.number for unit in words.run.units if unit.number not in bench.state.sewn]
+    return [f"Agreed: {'; '.join(_at_depths(asked.agreed, bench.state.guide, words, left))}."]
+
+
+def _at_depths(steps: Mapping[int, int], guide: int, words: Words, left: Sequence[int]) -> Iterable[str]:
+    """ "numbers 20, 24 and 28 at 7.5 mm", by depth; where nearly all that are ``left`` are meant, those that
+    are not."""
     by_depth: dict[int, list[int]] = {}
     for number, step in steps.items():
         deep = (words.run.by_number[number].depth or 0) + guide + step
         by_depth.setdefault(deep, []).append(number)
     for depth, numbers in sorted(by_depth.items()):
-        yield f"{_numbers(numbers)} at {words.deep_text(depth)}"
+        yield f"{_numbers(numbers, left)} at {words.deep_text(depth)}"
 
 
 def _spaces(moved: list[tuple[int, int]], words: Words) -> Iterable[str]:
@@ -158,25 +194,35 @@ def _spaces(moved: list[tuple[int, int]], words: Words) -> Iterable[str]:
         yield f"before {_numbers([n for n, _ in group])} {words.length(abs(change))} {way}"
 
 
-def _numbers(numbers: list[int]) -> str:
-    return f"number{'s' if len(numbers) > 1 else ''} {listed(numbers)}"
+def _numbers(numbers: list[int], left: Sequence[int] = ()) -> str:
+    """ "number 9", "numbers 9 and 12", "every other one from 9 to 19", "all that are left but 12"."""
+    others = sorted(set(left) - set(numbers))
+    if len(numbers) > 1 and left and set(numbers) <= set(left) and len(others) * FEW <= len(left):
+        return f"all that are left but {listed(others)}" if others else "all that are left"
+    said = listed(numbers)
+    if said.startswith("every"):
+        return said
+    return f"number{'s' if len(numbers) > 1 else ''} {said}"
 
 
 def _expects(asked: Asked, words: Words) -> Iterable[str]:
-    """What this hand is expected to add to what is sewn, and what the panel comes to if nothing is done."""
-    advice = asked.advice
-    ahead, off = advice.unmended - advice.excess, advice.bias + advice.guide_was
-    end = f"by the end the panel would be {_too_long(advice.unmended, words)}"
-    if _shown(ahead, words) and advice.left:
-        much = words.deep_text(abs(off))
-        much = much if much.startswith("less") else f"about {much}"
-        way, longer = ("deep", "shorter") if off > 0 else ("shallow", "longer")
-        yield (
-            f"So far it is {_too_long(advice.excess, words)}. This hand sews {much} too {way}: the "
-            f"{advice.left} left make it {words.length(abs(ahead))} {longer}; {end}."
-        )
-    elif _shown(advice.unmended, words):
-        yield f"{end[:1].upper()}{end[1:]}."
+    """The one estimate of what the panel comes to if nothing is changed, and what of it this hand adds."""
+    advice, off = asked.advice, asked.advice.bias + asked.advice.guide_was
+    if not advice.left or not _shown(asked.as_agreed, words):
+        return
+    hand = ""
+    if abs(off) >= SAID_FROM:
+        way = "deep" if off > 0 else "shallow"
+        whose = "in this run this hand sews" if advice.told else "this hand has sewn"
+        hand = f" {sentence(whose)} {_about(off, words)} too {way}, and {advice.left} are left."
+    so = "As agreed so far" if asked.agreed else "With nothing changed"
+    yield f"{so}, the panel is expected to come out {_too_long(asked.as_agreed, words)}.{hand}"
+
+
+def _about(nm: int, words: Words) -> str:
+    """ "about 0.3 mm", "less than 0.1 mm"."""
+    much = words.deep_text(abs(nm))
+    return much if much.startswith("less") else f"about {much}"
 
 
 def _too_long(nm: int, words: Words) -> str:
@@ -186,15 +232,25 @@ def _too_long(nm: int, words: Words) -> str:
 
 
 def _stays(asked: Asked, words: Words) -> str:
-    """What remains at the end when all of it is done."""
-    advice = asked.advice
-    if not advice.told:
+    """What is expected at the end when all that is asked and agreed is done."""
+    if not asked.advice.told and not asked.says:
+        return ""
+    if not asked.advice.told:
         return "This rests on this hand's earlier work alone; a check measure will tell more."
-    much = words.length(abs(advice.stays))
-    so = "With the guide where it is" + (" and that" if asked.says else "") if asked.kept else "With that"
-    if not _shown(advice.stays, words):
-        return f"{so} the panel comes out as long as planned."
-    return f"{so} about {much} too {'long' if advice.stays > 0 else 'short'} remains at the end."
+    parts = []
+    if asked.guide is not None:
+        parts.append("the guide moved")
+    elif asked.kept:
+        parts.append("the guide where it is")
+    if asked.corrects:
+        parts.append("these corrections" if parts else "that")
+    elif asked.agreed:
+        parts.append("what is agreed")
+    so = f"With {' and '.join(parts)}" if parts else "So far"
+    end = f"{so} the panel is expected to come out {_too_long(asked.stays, words)}."
+    if asked.guide is None or not _shown(asked.stays, words):
+        return end
+    return f"{end} Which single tucks are to take that out is worked out once you have answered."
 
 
 def wrong_data(bench: Bench, words: Words) -> dict[str, Any] | None:

@@ -85,7 +85,7 @@ def test_typed_wrong_and_measured_again(maker_page: Client, maker: Person, front
     assert not first["guide"] and not first["correct"] and not first["stays"]
     assert not HandChange.objects.exists()
     again = advice_after(maker_page, front, measured(front, number, 0, 101))
-    assert again["lines"] == ["The panel is as long as planned."]
+    assert again["lines"] == ["Both readings together are as planned."]
     assert not again["guide"] and not again["correct"]
     [taught] = HandChange.objects.all()
     assert taught.tucks == number and abs(taught.change) < 1_000, "as read, to a thousandth of a mm"
@@ -123,7 +123,7 @@ def test_ends_that_differ_in_length_alone(maker_page: Client, front: Piece) -> N
     both = {**one, "near_end": other["near"], "far_end": other["far"]}
     found = advice_after(maker_page, front, both)
     assert found["lines"] == [
-        "The panel is as long as planned.",
+        "Both readings together are as planned.",
         "At its other end the panel comes out 6 mm shorter than at this one.",
     ]
     assert not found["correct"] and not found["guide"]
@@ -143,20 +143,34 @@ def test_a_check_over_what_was_taken_back_says_so(maker_page: Client, front: Pie
     assert not HandChange.objects.exists()
 
 
-def test_what_a_correction_is_for_is_said_so_that_it_adds_up(maker_page: Client, front: Piece) -> None:
-    """What is, what this hand is expected to add, what all comes to: three figures to a step of 0.5 mm."""
+def test_there_is_one_estimate_of_what_the_panel_comes_to(maker_page: Client, front: Piece) -> None:
+    """What was read; what is expected with nothing changed; what with the guide moved, which is all that is
+    asked at first; then what single tucks leave of that."""
     number = run_of(front).checks[0].tuck
     sew(maker_page, front, *range(1, number + 1))
     found = advice_after(maker_page, front, measured(front, number, -9))
-    said = re.search(
-        r"So far it is (\S+) mm too short. This hand sews about (\S+) mm too deep: the (\d+) left make it "
-        r"(\S+) mm shorter; by the end the panel would be (\S+) mm too short.", " ".join(found["lines"]),
+    read, expected = found["lines"]
+    assert read.startswith("Both readings together are 9 mm too short: more than the 3.5 mm")
+    said = re.fullmatch(
+        r"With nothing changed, the panel is expected to come out (\S+) mm too short. In this run this hand "
+        r"sews about (\S+) mm too deep, and (\d+) are left.", expected,
     )  # fmt: skip
-    assert said, found["lines"]
-    now, bias, left, adds, end = map(float, said.groups())
+    assert said, expected
+    end, bias, left = map(float, said.groups())
     assert left == run_of(front).count - number
-    assert abs(now + adds - end) <= 0.75
-    assert abs(2 * left * bias - adds) <= 2 * left * 0.05 + 0.25
+    moved = re.match(r"With the guide moved the panel is expected to come out (\S+) mm", found["stays"])
+    assert moved and found["guide"] and not found["correct"]
+    assert abs(end - left * 2 * 0.5 - float(moved[1])) <= 0.5
+    assert "tucks then come out less than 0.1 mm too shallow, which" in found["guide"]["text"]
+    then = advice_after(maker_page, front, fact("guide", None, 101, asked=found["guide"]["asked"]))
+    assert then["correct"] and not then["guide"]
+    text = then["correct"]["text"]
+    assert "numbers every" not in text
+    done = advice_after(maker_page, front, fact("correct", None, 102, asked=then["correct"]["asked"]))
+    assert done["lines"][-1].startswith("Agreed: ") and not done["correct"]
+    assert done["stays"] == then["stays"].replace("With that", "With what is agreed")
+    page = maker_page.get(page_of(front)).content.decode()
+    assert "Agreed: " in page
 
 
 def test_a_correction_says_what_it_takes_the_place_of(maker_page: Client, front: Piece) -> None:

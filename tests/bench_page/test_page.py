@@ -142,7 +142,7 @@ def test_a_check_is_asked_for_and_judged(maker_page: Client, front: Piece) -> No
     near, far = (nm / make.MM for nm in (check.to_seam, check.to_edge - 8 * make.MM))
     tap(maker_page, front, "check", unit=str(check.tuck), near=f"{near:.3f}", far=f"{far:.3f}")
     after = maker_page.get(page_of(front))
-    assert "The panel will be 8 mm too short" in text_of(after)
+    assert "Both readings together are 8 mm too short" in text_of(after)
     assert after.context["data"]["now"]["due"] is None
 
 
