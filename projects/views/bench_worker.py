@@ -1,4 +1,4 @@
-"""The worker that keeps the bench page opened last on the device, to be opened without connection too.
+"""The worker that keeps the bench pages opened last on the device, to be opened without connection too.
 
 The script itself is ``static/js/bench-worker.js``. What is served here names it, with every static file that
 a bench page needs: after an update the names are others, and the browser fetches the worker anew.

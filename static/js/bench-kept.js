@@ -60,6 +60,11 @@ window.Bench = window.Bench || {};
     });
   };
 
+  /* Whether another page of the bench can be opened without connection. */
+  Bench.keptToo = function (path) {
+    return within(shelf().then(function (cache) { return cache ? cache.match(path, { ignoreVary: true }) : null; }), PATIENCE, null).then(Boolean);
+  };
+
   function why() {
     if (!window.isSecureContext) { return "browsers keep pages only where they come over TLS (https), and this one came without."; }
     return "serviceWorker" in navigator && window.caches ? "" : "this browser can't keep it.";

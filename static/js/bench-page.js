@@ -160,9 +160,12 @@ window.Bench = window.Bench || {};
     event.preventDefault();
     var text = this.link.kept ? "There is no connection: where this leads can't be opened until there is one. This page can, with the taps that wait." :
       "There is no connection. If you leave this page, it can't be opened again until there is one. Taps that wait are kept.";
-    Bench.ask(this.one("ask"), text, [
-      { says: "Leave all the same", does: function () { window.location.href = link.href; } }
-    ], "Stay here");
+    var box = this.one("ask");
+    function go() { window.location.href = link.href; }
+    Bench.keptToo(link.pathname).then(function (there) {
+      if (there) { go(); return; }
+      Bench.ask(box, text, [{ says: "Leave all the same", does: go }], "Stay here");
+    });
   };
 
   Bench.Page = Page;

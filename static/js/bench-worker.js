@@ -1,10 +1,10 @@
-/* Keeps the bench page that was opened last, with the files it is made of, so that it can be opened without
-   connection. It asks the studio first, keeps bench pages and nothing else, and only one person's.
+/* Keeps the bench pages that were opened last, with the files they are made of, so that they can be opened
+   without connection. It asks the studio first, keeps bench pages and nothing else, and only one person's.
 
    ``self.BENCH``: {files, version, scope, static, whose_header, version_header}, from views/bench_worker.py. */
 (function (told) {
   "use strict";
-  var FILES = "bench-files/", PAGE = "bench-page/", PATIENCE = 8000, keeping = Promise.resolve();
+  var FILES = "bench-files/", PAGE = "bench-page/", PATIENCE = 8000, MOST = 4, keeping = Promise.resolve();
   var BENCH = new RegExp("^" + told.scope + "\\d+/bench/[^/]+/$");
 
   function named(start) {
@@ -36,26 +36,34 @@
     });
   }
 
-  function alone(cache, path) {
-    return cache.keys().then(function (requests) {
-      return all(requests.map(function (request) {
-        return new URL(request.url).pathname.indexOf(path) === 0 ? null : cache.delete(request);
-      }));
+  /* The page itself, the latest beside it that were made with the same files, and what was said since each was
+     opened; the rest goes. A cache gives its pages in the order they were kept. */
+  function few(cache, path, version) {
+    return cache.matchAll().then(function (answers) {
+      return cache.keys().then(function (requests) {
+        var pages = requests.map(function (request, place) { return { path: new URL(request.url).pathname, answer: answers[place] }; })
+          .filter(function (one) { return BENCH.test(one.path) && one.path !== path && one.answer.headers.get(told.version_header) === version; });
+        var stay = pages.slice(1 - MOST).map(function (one) { return one.path; }).concat([path]);
+        return all(requests.map(function (request) {
+          var own = new URL(request.url).pathname;
+          return stay.some(function (one) { return own.indexOf(one) === 0; }) ? null : cache.delete(request);
+        }));
+      });
     });
   }
 
-  /* Keeps a page as the studio sent it, in the place of the one before; one that is no bench page any more
-     goes. */
+  /* Keeps a page as the studio sent it, beside a few that were opened before it; one that is no bench page
+     any more takes all with it. */
   function keep(path, answer) {
-    var whose = answer.headers.get(told.whose_header);
+    var whose = answer.headers.get(told.whose_header), version = answer.headers.get(told.version_header);
     if (answer.type === "opaqueredirect" || answer.redirected || answer.status !== 200 || !whose) {
       return answer.status >= 500 ? null : forget();
     }
     return named(PAGE).then(function (names) {
       return all(names.map(function (name) { return name === PAGE + whose ? null : self.caches.delete(name); }));
     }).then(function () { return self.caches.open(PAGE + whose); }).then(function (cache) {
-      return alone(cache, path).then(function () { return cache.put(path, answer); });
-    }).then(function () { return tidy(answer.headers.get(told.version_header)); });
+      return cache.put(path, answer).then(function () { return few(cache, path, version); });
+    }).then(function () { return tidy(version); });
   }
 
   function later() { return new Promise(function (resolve) { self.setTimeout(resolve, PATIENCE); }); }

@@ -372,7 +372,7 @@ def test_taps_in_fives(browser_page: Any, maker: Person) -> None:
 
 
 def test_what_was_said_goes_with_the_next_tap(bench: Callable[..., Hand]) -> None:
-    """A note says where it was kept and stands at its unit; what is wrong in a field says what would be right."""
+    """A note says where it was kept and stands at its unit; a wrong field says what would be right."""
     hand = bench()
     hand.page.locator("main").evaluate(BANNER)
     hand.open_fold("A note or photograph here")
@@ -420,7 +420,7 @@ def test_a_button_that_needs_the_connection(bench: Callable[..., Hand]) -> None:
     hand.until(lambda: "No connection" in hand.line)
     before = hand.box("sewn").bounding_box()
     hand.button("Start the timer").click()
-    expect(hand.page.get_by_role("dialog")).to_contain_text("This needs the connection, and there is none now.")
+    expect(hand.page.get_by_role("dialog")).to_contain_text("This needs the connection, and there is none")
     hand.button("Close").click()
     assert hand.box("sewn").bounding_box() == before
     hand.offline(False)

@@ -151,8 +151,11 @@ def test_leaving_a_page_that_is_kept(bench: Callable[..., Hand]) -> None:
     hand.button("Stay here").click()
 
 
-def test_another_run_takes_its_place(bench: Callable[..., Hand]) -> None:
+def test_another_run_is_kept_beside_it(bench: Callable[..., Hand]) -> None:
+    """Two runs in hand change with one tap, without connection too."""
     hand = bench()
+    hand.sew(1)
+    hand.sent()
     kept(hand)
     coat = make.project("Second coat")
     run = run_of(make.piece(coat, fabric=make.fabric("Wool"), version=make.version(), across=300 * make.MM))
@@ -161,7 +164,16 @@ def test_another_run_takes_its_place(bench: Callable[..., Hand]) -> None:
     paths = hand.page.evaluate("""caches.keys().then(names => Promise.all(names.filter(
       name => name.startsWith('bench-page/')).map(name => caches.open(name).then(cache => cache.keys()))))
       .then(all => all.flat().map(one => new URL(one.url).pathname))""")
-    assert paths == [other.address], "the page opened last, and no other"
+    pages = [path for path in paths if path.endswith(":1/")]
+    assert sorted(pages) == sorted([hand.address, other.address])
+    hand.offline()
+    other.sew(1)
+    other.until(lambda: "No connection" in other.line)
+    hand.page.locator("#others + ul a").first.click()
+    hand.page.wait_for_url(f"**{hand.address}*")
+    hand.ready()
+    assert hand.unit == 2
+    hand.offline(False)
 
 
 def test_signing_out_empties_it(bench: Callable[..., Hand]) -> None:
