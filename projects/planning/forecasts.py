@@ -11,7 +11,7 @@ from functools import lru_cache
 from django.db.models import Exists, OuterRef, Sum
 
 from projects.calc import forecast as calc
-from projects.calc.bench_state import Fact, fold
+from projects.calc.bench_state import Fact, State, fold
 from projects.calc.labour import pace
 from projects.calc.learned import Factor, Learned, Parts, moved
 from projects.models import BenchFact, LabourLog, LabourTotal, Project, Step
@@ -29,12 +29,12 @@ AS_TYPED = Factor(variance=0.0)
 @dataclass(frozen=True, slots=True)
 class Spent:
     """Minutes logged on a project: in all, and without rework by step (its row) and, on no step, by stage.
-    ``sewn`` holds the units that are sewn of runs whose steps are open, by the step's key."""
+    ``begun`` holds what was sewn of runs whose steps are open, by the step's key."""
 
     total: int = 0
     on_steps: Mapping[int, int] = field(default_factory=dict)
     on_stages: Mapping[str, int] = field(default_factory=dict)
-    sewn: Mapping[str, frozenset[int]] = field(default_factory=dict)
+    begun: Mapping[str, State] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,29 +124,32 @@ def spent_on(projects: Iterable[Project]) -> dict[int, Spent]:
             on_stages[project][stage] += minutes
         else:
             on_steps[project][step] = on_steps[project].get(step, 0) + minutes
-    sewn = _sewn(keys)
+    begun = _begun(keys)
     return {
-        key: Spent(all_of.get(key, 0), on_steps[key], dict(on_stages[key]), sewn.get(key, {})) for key in keys
+        key: Spent(all_of.get(key, 0), on_steps[key], dict(on_stages[key]), begun.get(key, {}))
+        for key in keys
     }
 
 
-def _sewn(projects: Sequence[int]) -> dict[int, dict[str, frozenset[int]]]:
-    """Units that are sewn, of runs whose steps are not done; one query."""
+def _begun(projects: Sequence[int]) -> dict[int, dict[str, State]]:
+    """What taps come to, of runs whose steps are not done; one query."""
     done = Step.objects.filter(project=OuterRef("run__project"), key=OuterRef("run__key"), state="done")
     facts = BenchFact.objects.filter(run__project__in=projects, kind__in=("sewn", "resew", "undo"))
     rows = facts.exclude(Exists(done)).order_by("run_id", "pk").values_list(
-        "run__project_id", "run__key", "op", "kind", "device_at", "unit", "also", "undoes"
+        "run__project_id", "run__key", "op", "kind", "device_at", "at", "person_id", "unit", "also", "undoes"
     )
     found: dict[tuple[int, str], list[Fact]] = defaultdict(list)
-    for project, key, op, kind, at, unit, also, undoes in rows:
+    for project, key, op, kind, tapped, came, person, unit, also, undoes in rows:
+        # As at the bench, none counts as later than it arrived.
+        at = min(tapped, came).isoformat(timespec="microseconds")
         undone = str(undoes) if undoes else None
         found[project, key].append(
-            Fact(str(op), kind, at.isoformat(timespec="microseconds"), unit, tuple(also), undoes=undone)
+            Fact(str(op), kind, at, unit, tuple(also), undoes=undone, person=person)
         )
-    sewn: dict[int, dict[str, frozenset[int]]] = defaultdict(dict)
+    begun: dict[int, dict[str, State]] = defaultdict(dict)
     for (project, key), of_run in found.items():
-        sewn[project][key] = frozenset(fold(of_run).sewn)
-    return sewn
+        begun[project][key] = fold(of_run)
+    return begun
 
 
 def forecast(
@@ -233,8 +236,9 @@ MOST_DONE = Decimal("0.9")
 
 def _shares(plan: Plan, spent: Spent) -> dict[str, Decimal]:
     """What share of its units is sewn, by the key of each run that was begun at the bench."""
-    runs = (run for run in (runs_of(plan) if spent.sewn else ()) if spent.sewn.get(run.key) and run.count)
-    return {run.key: Decimal(len(spent.sewn[run.key])) / run.count for run in runs}
+    sewn = {key: len(state.sewn) for key, state in spent.begun.items() if state.sewn}
+    runs = (run for run in (runs_of(plan) if sewn else ()) if run.key in sewn and run.count)
+    return {run.key: Decimal(sewn[run.key]) / run.count for run in runs}
 
 
 def _left(

@@ -5,18 +5,22 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 from functools import cached_property, lru_cache
 
+from projects.calc.bench_state import fold
 from projects.calc.promise import Outlook, Promise, Share, Work, Worker, promise_for, simulate
 from projects.models import DayOff, Project, WeekHours
 
+from .bench_now import pace_from
 from .first_budget import read_budget
-from .forecasts import Forecast, forecast, spent_on
+from .forecasts import Forecast, Spent, forecast, spent_on
+from .learned_rates import Rates, rates_for
 from .making import plan_rows
-from .plan import PlannedStep
+from .own_settings import uses_own
+from .plan import Plan, PlannedStep
 from .runs import runs_of
 from .several import load_several
 from .weeks_worked import first_day, learned_share
@@ -46,7 +50,9 @@ class InHand:
     forecast: Forecast | None
     units: int = 0
     sewn: int = 0
-    """Units of the run that comes next, and how many of them are sewn; 0 where none was begun."""
+    """Units of the run that comes next, and how many of them are sewn; 0 where what comes next is none."""
+    pace: Decimal | None = None
+    """Minutes a unit of the run that comes next, as its bench says; None where it has none."""
 
     @property
     def units_left(self) -> int:
@@ -54,10 +60,10 @@ class InHand:
 
     @property
     def next_minutes(self) -> Decimal:
-        """Planned minutes of what is left of the next step."""
+        """Minutes of what is left of the next step: at the pace of its bench, else as planned."""
         if self.next_step is None:
             return Decimal(0)
-        return self.next_step.minutes * self.units_left / self.units if self.units else self.next_step.minutes
+        return self.next_step.minutes if self.pace is None else self.pace * self.units_left
 
     @property
     def stage(self) -> str:
@@ -101,25 +107,56 @@ def _promised(
     return promise_for(float(minutes), works, workers, today, share=share)
 
 
-def look_ahead(projects: Sequence[Project], *, today: date) -> Ahead:
-    """What is left of these projects, and when it will be done; a fixed number of queries."""
+def look_ahead(projects: Sequence[Project], *, today: date, person: int | None = None) -> Ahead:
+    """What is left of these projects, and when it will be done; a fixed number of queries. What comes next
+    takes as long as ``person`` takes for it, where they are named."""
     listed = list(projects)[:MOST]
-    spent = spent_on(listed)
+    spent, rates = spent_on(listed), rates_for(person, today=today)
     found: dict[int, InHand] = {}
     works = []
     for rows in load_several(listed, today=today):
         project = rows.project
         plan = plan_rows(rows)
-        step = next(iter(plan.next_steps(1)), None)
-        sewn = len(spent[project.pk].sewn.get(step.key, ())) if step else 0
-        units = next((run.count for run in runs_of(plan) if step and run.key == step.key), 0) if sewn else 0
         first = read_budget(project.first_budget)
-        one = InHand(step, forecast(plan, rows.rates, spent[project.pk], first), units, min(sewn, units))
-        found[project.pk] = one
+        likely = forecast(plan, rows.rates, spent[project.pk], first)
+        one = found[project.pk] = _in_hand(project, plan, spent[project.pk], rates, likely)
         if one.forecast and one.forecast.left:
             works.append(_work(project, one.forecast))
     nothing_left = found.keys() - {work.key for work in works}
     return Ahead(today, calendar_on(today, nothing_left), found, tuple(works))
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """Projects that wait, which no promise counts: how many, the minutes likely left of those that are
+    planned, and how many are not."""
+
+    projects: int
+    minutes: Decimal
+    unplanned: int
+
+
+def left_waiting(projects: Sequence[Project], *, today: date) -> Waiting:
+    """What is left of projects that wait; a fixed number of queries."""
+    listed = list(projects)[:MOST]
+    spent = spent_on(listed)
+    found = [forecast(plan_rows(r), r.rates, spent[r.project.pk]) for r in load_several(listed, today=today)]
+    known = [one.left for one in found if one]
+    return Waiting(len(listed), sum(known, Decimal(0)), len(listed) - len(known))
+
+
+def _in_hand(
+    project: Project, plan: Plan, spent: Spent, rates: Rates, likely: Forecast | None
+) -> InHand:
+    step = next(iter(plan.next_steps(1)), None)
+    runs = runs_of(plan) if step and step.at_bench else ()
+    run = next((run for run in runs if step and run.key == step.key), None)
+    if run is None or not run.count:
+        return InHand(step, likely)
+    state = spent.begun.get(run.key) or fold(())
+    pace = pace_from(replace(run, alike=uses_own(project)).unit_minutes_at(rates), state)
+    sewn = sum(number in state.sewn for number in run.places) if state.sewn else 0
+    return InHand(step, likely, run.count, sewn, pace)
 
 
 def _work(project: Project, found: Forecast) -> Work:

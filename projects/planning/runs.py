@@ -13,7 +13,7 @@ from projects.calc.order_of_work import in_pairs
 from projects.calc.panels import PanelPlan, SidePlan
 
 from . import run_units
-from .learned_rates import minutes_of, rates_for
+from .learned_rates import Rates, minutes_of, rates_for
 from .plan import CheckMeasure, PanelLine, PiecePlan, Plan, PlannedStep
 from .run_units import Unit
 from .sewn import EdgePlan
@@ -113,8 +113,12 @@ class RunPlan:
         if self.alike:
             return self.unit_minutes
         if person not in self._paces:
-            self._paces[person] = minutes_of(self.step, rates_for(person)) / max(1, self.count)
+            self._paces[person] = self.unit_minutes_at(rates_for(person))
         return self._paces[person]
+
+    def unit_minutes_at(self, rates: Rates) -> Decimal:
+        """The same where the person's rates are at hand, for many runs at once."""
+        return self.unit_minutes if self.alike else minutes_of(self.step, rates) / max(1, self.count)
 
     @cached_property
     def _paces(self) -> dict[int | None, Decimal]:

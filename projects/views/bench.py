@@ -45,7 +45,7 @@ def _look(project: Project, key: str) -> activity.Bench:
 def bench_list(request: HttpRequest, pk: int) -> HttpResponse:
     """The runs of a project."""
     project = _project(pk)
-    rows = runs_listed(project, dict(runs_by_key(project)))
+    rows = runs_listed(project, dict(runs_by_key(project)), bench_person(request))
     context = {"project": project, "rows": rows, "next": next_of(rows)}
     return posts.show(request, "bench/list.html", context)
 

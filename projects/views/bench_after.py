@@ -14,7 +14,7 @@ from django.views.decorators.http import require_safe
 
 from projects.activities.bench import Bench, NoRun, look
 from projects.calc.bench_state import SEWS
-from projects.models import LabourLog, Project, Step
+from projects.models import LabourLog, Person, Project, Step
 from projects.planning import plan_project
 from projects.planning.after_run import After, after_run
 from projects.planning.plan import PlannedStep
@@ -22,6 +22,7 @@ from projects.planning.run_source import runs_by_key
 
 from . import posts
 from .bench_page import runs_listed, title_of
+from .bench_person import bench_person
 from .timer import clock
 
 
@@ -52,7 +53,7 @@ def finished_of(request: HttpRequest, bench: Bench, step: Step | None) -> Finish
     """All of it, by planning the project once; a fixed number of queries."""
     after = after_run(plan_project(bench.project), bench.key)
     first, last = _days(bench)
-    shown, run = clock(request), _next_run(bench.project, after)
+    shown, run = clock(request), _next_run(bench.project, after, bench_person(request))
     missing = run["run"].before if run else ()
     return Finished(
         logged=_logged(step),
@@ -81,9 +82,9 @@ def _days(bench: Bench) -> tuple[date, date] | tuple[None, None]:
     return days[0], days[1]
 
 
-def _next_run(project: Project, after: After) -> dict[str, Any] | None:
+def _next_run(project: Project, after: After, person: Person) -> dict[str, Any] | None:
     run = runs_by_key(project).get(after.run.key) if after.run else None
-    return runs_listed(project, {run.key: run})[0] if run else None
+    return runs_listed(project, {run.key: run}, person)[0] if run else None
 
 
 @require_safe

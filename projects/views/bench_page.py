@@ -13,6 +13,7 @@ from projects.calc.lengths import System
 from projects.drawings.run_strip import run_strip
 from projects.models import Person, Project, Run, Step
 from projects.planning.bench_now import Now, between, now_of, pace_from
+from projects.planning.learned_rates import Rates, rates_for
 from projects.planning.runs import RunPlan
 from projects.planning.touched import OVER
 
@@ -65,8 +66,8 @@ def _shown(bench: Bench, run: RunPlan, now: Now, system: System, at: int | None)
     left_out = between(run, bench.state, at) if jumped and at is not None else ()
     return {
         "now": now,
-        "words": words,
         "lacks": "" if bench.state.sewn else lacking(run),
+        "words": words,
         "strip": strip_of(run, bench, now),
         "at_unknown": at is not None and not jumped,
         "at_told": _told_at(bench, system, at) if at in bench.state.sewn else [],
@@ -142,12 +143,15 @@ def _other(row: Run) -> dict[str, Any]:
     return {"text": text, "url": url, "sewn": len(state_of(row).sewn)}
 
 
-def runs_listed(project: Project, runs: dict[str, RunPlan]) -> list[dict[str, Any]]:
+def runs_listed(project: Project, runs: dict[str, RunPlan], person: Person) -> list[dict[str, Any]]:
     """The runs of a project in the order of its steps, each with how far it is and the minutes left at its
-    own pace."""
+    own pace, which begins with what a unit takes this person, as at its bench."""
     states = dict(Step.objects.filter(project=project).exclude(key=None).values_list("key", "state"))
     rows = {row.key: row for row in Run.objects.filter(project=project).prefetch_related("facts")}
-    return [_listed(project, run, rows.get(run.key), states.get(run.key, "open")) for run in runs.values()]
+    rates = rates_for(person.pk)
+    return [
+        _listed(project, run, rows.get(run.key), states.get(run.key, "open"), rates) for run in runs.values()
+    ]
 
 
 def next_of(rows: list[dict[str, Any]]) -> dict[str, Any] | None:
@@ -156,11 +160,13 @@ def next_of(rows: list[dict[str, Any]]) -> dict[str, Any] | None:
     return next(begun, None) or next((row for row in rows if row["left"]), None)
 
 
-def _listed(project: Project, run: RunPlan, row: Run | None, state: str) -> dict[str, Any]:
+def _listed(
+    project: Project, run: RunPlan, row: Run | None, state: str, rates: Rates
+) -> dict[str, Any]:
     found = state_of(row) if row is not None else fold(())
     sewn = sum(number in found.sewn for number in run.places) if found.sewn else 0
     left = 0 if state in OVER else run.count - sewn
-    minutes = left * pace_from(run.unit_minutes, found)
+    minutes = left * pace_from(run.unit_minutes_at(rates), found)
     said, url = _how_far(run, sewn, state), reverse("bench", args=[project.pk, run.key])
     lacks = lacking(run) if left else ""
     row = {"run": run, "sewn": sewn, "left": left, "minutes": minutes, "said": said, "url": url}

@@ -13,7 +13,7 @@ from projects.calc.minutes import TimeError, parse_hours
 from projects.calc.promise import Promise
 from projects.models import Project
 from projects.planning.promises import MOST as MOST_PROJECTS
-from projects.planning.promises import Ahead, look_ahead
+from projects.planning.promises import Ahead, Waiting, left_waiting, look_ahead
 
 from . import posts
 
@@ -28,6 +28,8 @@ class NewWork:
     minutes: int | None = None
     error: str = ""
     promise: Promise | None = None
+    waiting: Waiting | None = None
+    """What the promise does not count."""
 
 
 def new_work(request: HttpRequest, ahead: Ahead) -> NewWork:
@@ -40,7 +42,12 @@ def new_work(request: HttpRequest, ahead: Ahead) -> NewWork:
         minutes = parse_hours(text, most=MOST)
     except TimeError as error:
         return NewWork(typed, error=str(error))
-    return NewWork(typed, minutes, promise=ahead.promise(minutes))
+    promise = ahead.promise(minutes)
+    if promise is None or promise.safe is None:
+        return NewWork(typed, minutes, promise=promise)
+    waiting = list(finding.projects_in("waiting")[:MOST_PROJECTS])
+    counted = left_waiting(waiting, today=ahead.today) if waiting else None
+    return NewWork(typed, minutes, promise=promise, waiting=counted)
 
 
 @require_safe

@@ -14,6 +14,7 @@ from projects.planning.promises import MOST, look_ahead
 from projects.planning.stages import stage_titles
 
 from . import posts
+from .bench_person import bench_person
 from .promises import new_work
 from .timer import clock
 
@@ -26,7 +27,7 @@ STILL_OPEN = ("asked", "in_hand", "waiting")
 def today(request: HttpRequest) -> HttpResponse:
     day = timezone.localdate()
     in_hand = list(finding.projects_in("in_hand")[:MOST])
-    ahead = look_ahead(in_hand, today=day)
+    ahead = look_ahead(in_hand, today=day, person=bench_person(request).pk)
     if request.htmx and "new" in request.GET:
         return posts.show(request, "today/_promise.html", {"new": new_work(request, ahead)})
     waiting = list(finding.projects_in("waiting")[: SHOWN + 1])

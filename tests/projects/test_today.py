@@ -86,7 +86,7 @@ def test_the_timer_started_here_hangs_on_the_step_it_stands_beside(owner_page, o
 
 def test_of_a_step_begun_at_the_bench_what_is_left_is_told():
     step = SimpleNamespace(minutes=Decimal(181), stage="texture")
-    begun = InHand(step, None, units=52, sewn=28)
+    begun = InHand(step, None, units=52, sewn=28, pace=Decimal("3.48"))
     assert begun.units_left == 24 and 83 < begun.next_minutes < 84
     assert InHand(step, None).next_minutes == 181 and InHand(None, None).next_minutes == 0
 
