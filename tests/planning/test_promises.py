@@ -11,7 +11,9 @@ from django.utils import timezone
 
 from projects.activities import logs
 from projects.models import Person, Project
+from projects.planning import plan_project
 from projects.planning.promises import calendar_on, look_ahead
+from projects.templatetags.estimates import about
 from tests import make
 from tests.browser import looks_wrong
 
@@ -101,6 +103,40 @@ def test_today_says_when_and_by_when(owner_page: Client, owner: Person) -> None:
     assert "Will be done" in shown and "late" in shown
 
 
+def test_a_promise_says_what_waits_and_is_not_counted(owner_page: Client, owner: Person) -> None:
+    def said() -> str:
+        page = owner_page.get(reverse("today"), {"new": "20"}, HTTP_HX_REQUEST="true")
+        return page.content.decode()
+
+    make.week_hours(owner, 240)
+    assert "Not counted" not in said()
+    waits = coat(30, title="Capelet", state="waiting")
+    left = look_ahead([waits], today=TODAY).projects[waits.pk].forecast
+    assert left
+    assert f'1 project that waits</a>, <span class="nowrap">{about(left.left)}</span> left.' in said()
+    make.project(state="waiting")
+    assert "2 projects that wait</a>" in said() and "1 of them with no time planned yet." in said()
+    waits.state = "finished"
+    waits.save()
+    assert "1 project that waits</a>, with no time planned yet." in said()
+
+
+def test_today_gives_what_is_left_a_range_of_its_own(owner_page: Client, owner: Person) -> None:
+    found = coat(30)
+    left = look_ahead([found], today=timezone.localdate()).projects[found.pk].forecast
+    page = owner_page.get(reverse("today")).content.decode()
+    cell = page.split('data-label="Left to do">')[1].split("</td>")[0]
+    assert left and [about(one) in cell for one in (left.left, left.low, left.high)] == [True] * 3
+    assert "In all" not in cell, "no budget was kept"
+
+
+def test_what_comes_next_leads_to_its_step(owner_page: Client) -> None:
+    found = coat(30)
+    page = owner_page.get(reverse("project", args=[found.pk])).content.decode()
+    step = plan_project(found).next_steps(1)[0]
+    assert f'{reverse("steps", args=[found.pk])}#step-{step.key}">{step.title}</a>' in page
+
+
 def test_the_page_of_a_promise_shows_what_comes_before_it(owner_page: Client, owner: Person) -> None:
     later, sooner = coat(40, title="Capelet"), coat(20, title="Velvet bag")
     make.week_hours(owner, 240)
@@ -124,7 +160,7 @@ def test_the_project_says_where_it_will_end(
         assert "23 h 20 min done" in page and " over</strong> the budget" in page
         assert "Time budget: <strong" in page and "now expected: <strong" in page
         theirs = maker_page.get(reverse(name, args=[project.pk])).content.decode()
-        assert " left at the pace so far (" in page and "</strong> in all, likely " in page
+        assert "</span> left at the pace so far (" in page and "</strong> in all, likely " in page
         assert " left at the pace so far (" in theirs and "in all" not in theirs
         assert "23 h" not in theirs and "the budget" not in theirs
 
@@ -160,11 +196,13 @@ def test_each_stage_shows_what_is_left(owner_page: Client, maker_page: Client, m
     for page in (owner_page, maker_page):
         text = page.get(reverse("project", args=[project.pk])).content.decode()
         row = text[text.index(">Cut the panels</th>") :].split("</tr>")[0]
-        assert 'data-label="At the start">1 h 23 min<' in row and 'data-label="Logged">25 min<' in row
-        assert 'data-label="Left">' in row and " to " in row.split('data-label="8 times of 10">')[1]
+        assert 'data-label="At the start"><span class="nowrap">1 h 23 min<' in row
+        assert 'data-label="Logged"><span class="nowrap">25 min<' in row
+        assert 'data-label="Left">' in row and " to " in row.split('data-label="In 8 of 10 cases">')[1]
+        assert text.index(" left at the pace so far (") < text.index("<th scope=\"col\">Stage</th>")
     Project.objects.filter(pk=project.pk).update(state="finished")
     text = owner_page.get(reverse("project", args=[project.pk])).content.decode()
-    assert 'data-label="Left"' not in text and "8 times of 10 within" in text
+    assert 'data-label="Left"' not in text and "In 8 of 10 cases" in text
     assert "Time budget at the start" in text and "now expected" not in text
 
 
