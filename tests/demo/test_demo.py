@@ -145,6 +145,7 @@ def test_runs_are_in_hand_and_a_check_asked_for_a_correction(coat: Plan) -> None
     assert [found.judged.fine for found in made if found].count(False) == 1 and len(made) == 7
     [bag] = Run.objects.exclude(project__title="Concert coat")
     assert 0 < len(looks[bag.key].state.sewn) < looks[bag.key].run.count
+    assert not any(look.run.before for look in looks.values()), "what comes before them is done"
 
 
 def test_hours_have_taught_something_and_work_can_be_promised(demo: None) -> None:

@@ -20,7 +20,7 @@ from .hours import add_hours
 from .money import add_money
 from .people import People, add_people
 from .photographs import add_photographs
-from .progress import tell_client, tick_bag_sample, tick_samples, work_on_coat
+from .progress import tell_client, tick_bag_sample, tick_samples, work_on_bag, work_on_coat
 from .recipes import add_recipes
 from .rhythm import add_own_steps, add_rhythm
 from .samples import add_bag_sample, add_samples
@@ -69,6 +69,7 @@ def _load(
     work_on_coat(coat, cloth, people, days)
     tick_bag_sample(bag, people, days)
     squares = add_bag_sample(recipes, cloth, people, days)
+    work_on_bag(bag, cloth, people, days)
     add_hours(coat, capelet, bag, people, days)
     add_runs(coat, bag, people, days)
     learn_all()

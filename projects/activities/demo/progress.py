@@ -1,11 +1,12 @@
 """How far the work is: samples ticked, a lay kept, the coat's back cut and half sewn."""
 
+from datetime import datetime
 from decimal import Decimal
 
 from projects.activities.lays import accept
 from projects.activities.sharing import SHOWS, make_link
 from projects.activities.steps import add_own, skip, tick
-from projects.models import Project
+from projects.models import ClothLength, Fabric, Project
 from projects.planning import plan_project
 
 from .cloth import Cloth
@@ -23,6 +24,13 @@ BACK_DONE = (
 )
 """Working days ago, and how the step that was ticked then begins."""
 
+BAG_DONE = (
+    (4, "Press Cotton velvet"),
+    (4, "Cut Body 1"),
+    (4, "Cut Body 2"),
+    (3, "Mark Body 1"),
+)
+
 
 def tick_samples(coat: Project, capelet: Project, people: People, days: Days) -> None:
     """Before the samples are written down: a step that was ticked stays in the plan."""
@@ -36,7 +44,7 @@ def tick_samples(coat: Project, capelet: Project, people: People, days: Days) ->
 
 
 def work_on_coat(coat: Project, cloth: Cloth, people: People, days: Days) -> None:
-    _lay_out(coat, cloth, people, days)
+    _lay_out(coat, cloth.voile, cloth.lengths["V1"], people, days.at(12, 17))
     keys = keys_by_title(coat)
     for ago, words in BACK_DONE:
         tick(project=coat, key=key_of(keys, words), person=people.sewer, now=days.at(ago, 16))
@@ -56,16 +64,17 @@ def work_on_coat(coat: Project, cloth: Cloth, people: People, days: Days) -> Non
     )
 
 
-def _lay_out(coat: Project, cloth: Cloth, people: People, days: Days) -> None:
-    """All panels of voile on V1, which is washed and long enough."""
-    accept(
-        project=coat,
-        fabric=cloth.voile,
-        cloth=cloth.lengths["V1"],
-        seen=None,
-        person=people.owner,
-        at=days.at(12, 17),
-    )
+def work_on_bag(bag: Project, cloth: Cloth, people: People, days: Days) -> None:
+    """What comes before the squares of its front are drawn up."""
+    _lay_out(bag, cloth.velvet, cloth.lengths["P1"], people, days.at(5, 17))
+    keys = keys_by_title(bag)
+    for ago, words in BAG_DONE:
+        tick(project=bag, key=key_of(keys, words), person=people.cutter, now=days.at(ago, 17))
+
+
+def _lay_out(project: Project, fabric: Fabric, length: ClothLength, people: People, at: datetime) -> None:
+    """All panels of a fabric on one length, which is long enough."""
+    accept(project=project, fabric=fabric, cloth=length, seen=None, person=people.owner, at=at)
 
 
 def keys_by_title(project: Project) -> dict[str, str]:
