@@ -8,12 +8,14 @@ from projects.calc.lengths import Rounding, System, about, rounded
 from projects.calc.marks import MarkRow
 from projects.calc.side import SidePlan
 
+LENGTHS = ("stitch_before", "fold", "stitch_after", "depth", "space", "fold_from_last")
+"""The columns of a table, by the fields of its lines."""
 _DECIMAL = re.compile(r"(?<![\d/])(\d+)(?:\.(\d+))? (?=[a-z])")
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One row of the table; lengths as text in the studio's units."""
+    """One row of the table; lengths as text, without the unit where the heading of its column has it."""
 
     row: MarkRow
     stitch_before: str
@@ -24,8 +26,16 @@ class Line:
     fold_from_last: str
 
 
-def lines_of(side: SidePlan, system: System) -> list[Line]:
-    """The rows of one direction; empty where it has no tucks."""
+@dataclass(frozen=True, slots=True)
+class MarkLines:
+    """The table of one direction; ``units`` are those of whole columns, by the fields of its lines."""
+
+    lines: list[Line]
+    units: dict[str, str]
+
+
+def lines_of(side: SidePlan, system: System) -> MarkLines:
+    """The rows of one direction; none where it has no tucks."""
     rows = list(side.marks())
 
     def marked(of: Callable[[MarkRow], int]) -> list[str]:
@@ -39,7 +49,21 @@ def lines_of(side: SidePlan, system: System) -> list[Line]:
         alike(about(row.space, system) for row in rows),
         marked(lambda row: row.fold_from_last),
     )
-    return [Line(row, *texts) for row, *texts in zip(rows, *columns, strict=True)]
+    units, bare = zip(*map(in_heading, columns), strict=True)
+    lines = [Line(row, *texts) for row, *texts in zip(rows, *bare, strict=True)]
+    return MarkLines(lines, dict(zip(LENGTHS, units, strict=True)))
+
+
+def in_heading(texts: Iterable[str]) -> tuple[str, list[str]]:
+    """The unit that all figures of a column end in, and the figures without it; "" where they differ.
+
+    >>> in_heading(["18.0 mm", "about 5.5 mm"]), in_heading(["1 in", "5 mm"])
+    (('mm', ['18.0', 'about 5.5']), ('', ['1 in', '5 mm']))
+    """
+    column = list(texts)
+    units = {text.rpartition(" ")[2] for text in column}
+    unit = units.pop() if len(units) == 1 else ""
+    return (unit, [text[: -len(unit) - 1] for text in column]) if unit.isalpha() else ("", column)
 
 
 def alike(texts: Iterable[str]) -> list[str]:

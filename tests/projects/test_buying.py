@@ -9,11 +9,13 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 
 from projects.activities import stock
+from projects.activities.panels import book_cut, sync_panels
 from projects.activities.pieces import create_piece
 from projects.calc.lengths import Rounding, System, parse, rounded, rounded_up
-from projects.models import NotionNeed, Project
+from projects.models import NotionNeed, Panel, Project
 from projects.planning.fabric_plan import BuyLine
 from projects.planning.making import plan_project
 from projects.planning.materials import ON_HAND, ROUNDING
@@ -53,6 +55,17 @@ def test_each_line_says_why_and_they_sum(owner_page, project, units):
         total = sum(Decimal(number.replace("−", "-")) for number in shown)
         assert f"<strong>{total} m</strong>" in page, "what is shown sums to what is shown"
     assert f"<strong>{rounded(fabric.buy, Rounding.CLOTH, System(units))}</strong>" in page
+
+
+def test_cloth_that_is_all_cut_has_a_sentence_and_no_table(owner, owner_page, workroom):
+    project = make.project()
+    make.piece(project, name="Front", fabric=make.fabric(shrink_along=Decimal(0), shrink_across=Decimal(0)))
+    sync_panels(project.pieces.get())
+    where = reverse("project_buy", args=[project.pk])
+    assert "Nothing to buy" not in owner_page.get(where).content.decode()
+    book_cut(Panel.objects.get(), person=owner, now=timezone.now())
+    page = owner_page.get(where).content.decode()
+    assert "Nothing to buy" in page and 'data-label="To buy"' not in page
 
 
 @pytest.mark.parametrize("units", list(System))

@@ -118,3 +118,33 @@ def test_pages_of_what_went_wrong_look_right(browser_page, owner, project, width
     page.get_by_role("button", name="Save what is in these boxes").click()
     page.get_by_role("heading", name="Front", exact=True).wait_for()
     assert Piece.objects.get().across == 330 * MM
+
+
+def test_on_a_phone_columns_of_marks_and_what_a_recipe_is_used_on_stay_within_their_sheet(
+    browser_page, owner, project
+):
+    piece = project.pieces.get()
+    page = browser_page(360, person=owner)
+    page.goto(reverse("panel_marks", args=[piece.pk]))
+    sheet = page.locator("section.sheet").first.bounding_box()
+    third = page.locator("table.marked tbody tr").first.locator("td").nth(3).bounding_box()
+    assert third["x"] + third["width"] <= sheet["x"] + sheet["width"]
+    piece.name = "Front of the outer sleeve, left"
+    piece.save()
+    page.goto(reverse("compare") + f"?piece={piece.pk}&version={piece.version_id}")
+    card = page.locator("section.sheet").last.bounding_box()
+    used = page.locator("tr.choose .state").bounding_box()
+    assert used["x"] + used["width"] <= card["x"] + card["width"]
+
+
+def test_settings_side_by_side_stand_in_one_line(browser_page, owner):
+    page = browser_page(1280, person=owner)
+    page.goto(reverse("settings"))
+    page.get_by_label("What passes under the needle").evaluate(
+        "field => field.labels[0].prepend('A label that is longer than its field, ')"
+    )
+    tops = [
+        page.locator(f"[name={name}]").bounding_box()["y"]
+        for name in ("needle_lift", "depth_spread", "check_every")
+    ]
+    assert len(set(tops)) == 1

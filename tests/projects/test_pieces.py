@@ -322,8 +322,8 @@ def test_figures_of_a_column_of_marks_have_as_many_places(owner_page, project):
     Piece.objects.filter(pk=piece.pk).update(across=303_700_000)
     page = owner_page.get(reverse("panel_marks", args=[piece.pk])).content.decode()
     tables = owner_page.get(reverse("panel_marks", args=[piece.pk])).context["tables"]
-    depths = [line.depth for _, lines in tables for line in lines]
-    assert set(depths) == {"4 mm", "7 mm"}
+    depths = [line.depth for _, table in tables for line in table.lines]
+    assert set(depths) == {"4", "7"} and 'Depth<span class="unit">, mm</span>' in page
     assert '<span class="quiet">from edge</span>' in page
 
 
