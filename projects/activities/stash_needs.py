@@ -39,7 +39,9 @@ class Other:
         if self.serving.heavier is None:
             return "weight not known"
         share = round(self.serving.heavier * 100)
-        return f"{abs(share)} % {'heavier' if share > 0 else 'lighter'}" if share else "the same weight"
+        if not share:
+            return "the same weight"
+        return f"{abs(share)}\N{NO-BREAK SPACE}% {'heavier' if share > 0 else 'lighter'}"
 
     @property
     def colour(self) -> str:

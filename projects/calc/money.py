@@ -8,6 +8,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import Final
 
 from projects.calc.errors import CalcError, shorten
+from projects.calc.units import GAP, grouped
 
 USUAL_DIGITS: Final = 2
 NO_PARTS: Final = {
@@ -20,7 +21,7 @@ SIGNS: Final = {"€": ("EUR",), "£": ("GBP",), "¥": ("JPY", "CNY"), "₹": ("
 PESOS: Final = {"ARS", "CLP", "COP", "MXN", "UYU"}
 MOST: Final = 10**12
 """The most that can be typed, in whole units: a slip of the finger rather than a price."""
-_GAP: Final = "\N{NO-BREAK SPACE}"
+
 _CODE: Final = re.compile(r"(?:([A-Za-z]{3}|[^\w\s.,+-]) ?)?(.*?)(?: ?([A-Za-z]{3}|[^\w\s.,+-]))?")
 _PLAIN: Final = re.compile(r"[0-9]{1,15}")
 _PARTS: Final = re.compile(r"([0-9]{0,15})([.,])([0-9]{1,15})")
@@ -69,8 +70,7 @@ def format_money(amount: int, currency: str) -> str:
     """
     sign = "\N{MINUS SIGN}" if amount < 0 else ""
     whole, _, part = plain_money(abs(amount), currency).partition(".")
-    grouped = f"{int(whole):,}".replace(",", _GAP)
-    return f"{sign}{grouped}{'.' + part if part else ''}{_GAP}{currency}"
+    return f"{sign}{grouped(int(whole))}{'.' + part if part else ''}{GAP}{currency}"
 
 
 def parse_money(text: str, currency: str) -> int:

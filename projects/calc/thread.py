@@ -10,7 +10,7 @@ from fractions import Fraction
 from typing import Final
 
 from projects.calc.errors import CalcError
-from projects.calc.units import UNITS, System, ceil_div
+from projects.calc.units import UNITS, System, ceil_div, grouped
 
 RATIOS: Final[dict[str, Fraction]] = {"301": Fraction(5, 2), "304": Fraction(11, 2)}
 STITCHES: Final[dict[str, str]] = {"301": "lockstitch", "304": "zigzag lockstitch"}
@@ -48,7 +48,7 @@ def said(length: int, system: System) -> str:
     unit = "m" if system is System.METRIC else "yd"
     tenths = ceil_div(length * 10, UNITS[unit])
     if tenths > 100:
-        return f"{ceil_div(length, UNITS[unit]):,} {unit}"
+        return f"{grouped(ceil_div(length, UNITS[unit]))} {unit}"
     return f"{tenths / 10:.1f} {unit}"
 
 

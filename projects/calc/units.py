@@ -23,6 +23,10 @@ UNITS: Final[dict[str, int]] = {
 }
 
 
+GAP: Final = "\N{NO-BREAK SPACE}"
+"""Between thousands, and between a figure and its unit where a line may break."""
+
+
 class System(StrEnum):
     """The two systems a studio can work in."""
 
@@ -101,3 +105,13 @@ def share_out(total: int, n: int) -> tuple[int, ...]:
         raise ValueError(f"A whole can't be shared out in {n} parts; give at least 1.")
     each, left = divmod(total, n)
     return tuple(each + (i < left) for i in range(n))
+
+
+def grouped(count: int) -> str:
+    """A whole number for reading, its thousands apart by a space: never a comma, which would be read as a
+    decimal one.
+
+    >>> grouped(13846).replace(GAP, "_")
+    '13_846'
+    """
+    return f"{count:,}".replace(",", GAP)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from projects.calc import ratio_labour
 from projects.calc.ratio_work import Marks, RatioWork
+from projects.calc.units import grouped
 
 from . import cautions
 from .bench import Bench
@@ -164,9 +165,9 @@ def _finished(bench: Bench) -> tuple[Measure, ...]:
 
 
 def counted(work: RatioWork) -> str:
-    """What is marked: "1,428 dots in 21 rows", "12 lines", "2 rows"."""
+    """What is marked: "1 428 dots in 21 rows", "12 lines", "2 rows"."""
     if work.squares_across:
-        return f"{_many(work.squares_across * work.squares_down, 'square')}, {work.dots:,} dots"
+        return f"{_many(work.squares_across * work.squares_down, 'square')}, {grouped(work.dots)} dots"
     if work.has_dots:
         return f"{_many(work.dots, 'dot')} in {_many(work.rows, 'row')}"
     return _many(work.lines, "row" if work.technique in ("gathers", "shirring") else "line")
@@ -179,4 +180,4 @@ def sewn(work: RatioWork) -> str:
 
 def _many(count: int, unit: str) -> str:
     plural = "stitches" if unit == "stitch" else f"{unit}s"
-    return f"{count:,} {unit if count == 1 else plural}"
+    return f"{grouped(count)} {unit if count == 1 else plural}"

@@ -6,6 +6,8 @@ from typing import Any
 
 from django import template
 
+from projects.calc import units
+
 register = template.Library()
 
 
@@ -45,5 +47,5 @@ def number(value: Decimal | int | None) -> str:
 
 @register.filter
 def grouped(count: int) -> str:
-    """A whole number with its thousands apart: 13846 -> "13,846"."""
-    return f"{count:,}"
+    """A whole number with its thousands apart, as those of money: 13846 -> "13 846"."""
+    return units.grouped(count)

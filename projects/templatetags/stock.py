@@ -16,13 +16,13 @@ register = template.Library()
 @register.filter
 def percent(share: Decimal | None) -> str:
     """A share in percent: 0.04 -> "4 %"; "unknown" where there is none."""
-    return "unknown" if share is None else f"{written(Decimal(share).scaleb(2))} %"
+    return "unknown" if share is None else f"{written(Decimal(share).scaleb(2))}\N{NO-BREAK SPACE}%"
 
 
 @register.filter
 def percent_about(share: Decimal) -> str:
     """A share in whole percent, half up: 0.345 -> "35 %"."""
-    return f"{(share * 100).quantize(Decimal(1), ROUND_HALF_UP)} %"
+    return f"{(share * 100).quantize(Decimal(1), ROUND_HALF_UP)}\N{NO-BREAK SPACE}%"
 
 
 @register.filter

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils import dateformat
 
 from projects.activities.finding_cloth import Asked, fabrics, lengths, listed, notions
+from projects.calc.units import grouped
 from projects.models import Client, ClothLength, Fabric, Notion, Piece, Project, Recipe, Sample, Step
 from projects.planning.steps import OWN
 
@@ -57,7 +58,7 @@ class Found:
 
     @property
     def said(self) -> str:
-        return f"more than {self.total:,}" if self.many else str(self.total)
+        return f"more than {grouped(self.total)}" if self.many else str(self.total)
 
 
 def found_in(group: Group, words: list[str], *, owner: bool, first: int) -> Found:

@@ -10,6 +10,7 @@ from projects.calc.panels import PanelPlan
 from projects.calc.ratio import STARTING_RATIOS, ByRatio
 from projects.calc.ratio_samples import RatioUp
 from projects.calc.recipe import Recipe
+from projects.calc.units import grouped
 from projects.planning.ratio_from_cloth import RatioAnswer
 from projects.planning.recipe_ratio import RatioFacts
 
@@ -60,9 +61,9 @@ def _count(found: RatioFacts, system: System, square: str) -> Fact:
         return Fact("–", "not worked")
     squares = work.squares_across * work.squares_down
     if squares:
-        return Fact(f"{round(squares * share):,}", f"squares to mark per finished {square}")
+        return Fact(f"{grouped(round(squares * share))}", f"squares to mark per finished {square}")
     if work.dots:
-        return Fact(f"{round(work.dots * share):,}", f"dots to mark per finished {square}")
+        return Fact(f"{grouped(round(work.dots * share))}", f"dots to mark per finished {square}")
     sewn = Decimal(work.metres) / 10**9 * share
     figure = f"{sewn:.0f} m" if system is System.METRIC else f"{sewn / Decimal('0.9144'):.0f} yd"
     return Fact(figure, f"of stitching per finished {square}")
@@ -150,23 +151,24 @@ def counted(panel: PanelPlan, system: System) -> str:
         gives = f"{size(work.finished_across, system)} × {size(work.finished_along, system)}"
         return f"{work.squares_across} squares across, {work.squares_down} down; they finish {gives}."
     if work.dots:
-        return f"{work.columns:,} dots across in {work.rows:,} rows, {work.dots:,} in all."
+        columns, rows, dots = map(grouped, (work.columns, work.rows, work.dots))
+        return f"{columns} dots across in {rows} rows, {dots} in all."
     lines, unit = work.lines, UNITS[work.technique]
     sewn = Decimal(work.metres) / 10**9
     long = f"{sewn:.1f} m" if system is System.METRIC else f"{sewn / Decimal('0.9144'):.1f} yd"
-    return f"{lines:,} {unit}{'' if lines == 1 else 's'}, {long} of stitching."
+    return f"{grouped(lines)} {unit}{'' if lines == 1 else 's'}, {long} of stitching."
 
 
 def from_cloth(found: RatioAnswer, recipe: Recipe, name: str, system: System) -> Fact:
     """What the cloth owned gives one way: the figure asked for, then the rest."""
     left = f" {size(found.left, system)} of flat cloth is left over." if found.left >= 1_000_000 else ""
     unit = recipe.ratio.counts(name) if recipe.ratio else ""
-    count = f"{found.count:,} {unit}{'' if found.count == 1 else 's'}" if unit and found.count else ""
+    count = f"{grouped(found.count)} {unit}{'' if found.count == 1 else 's'}" if unit and found.count else ""
     with_units = f", with {count}" if count else ""
     if found.find == "finished":
         return Fact(size(found.finished, system), f"{name}, finished{with_units}.{left}")
     within = f"{name}, {size(found.finished, system)} finished"
     if found.find == "ratio":
         return Fact(f"{two(found.ratio)} to 1", f"flat to finished, {within}{with_units}.{left}")
-    of = f", of the {found.of:,} it would hold: leave the rest plain" if found.of else ""
+    of = f", of the {grouped(found.of)} it would hold: leave the rest plain" if found.of else ""
     return Fact(count, f"{within}{of}.{left}")

@@ -78,7 +78,8 @@ def _than_planned(sample: Sample, name: str, flat: int, finished: int) -> str:
         return ""
     planned = content.ratio_of(name)
     percent = round(100 * (Fraction(flat, finished) / planned - 1))
-    how = f"{abs(percent)} % {'more' if percent > 0 else 'less'} than" if percent else "the same as"
+    more = "more" if percent > 0 else "less"
+    how = f"{abs(percent)}\N{NO-BREAK SPACE}% {more} than" if percent else "the same as"
     return f", {how} the recipe’s {two(planned)}"
 
 

@@ -104,7 +104,7 @@ def behind(starting: bool, learnt: int) -> str:
 def hours(minutes: Decimal) -> str:
     """Whole hours from ten hours on, else hours and minutes."""
     if minutes >= 600:
-        return f"{int((minutes / 60 + Decimal('0.5')) // 1)} h"
+        return f"{int((minutes / 60 + Decimal('0.5')) // 1)}\N{NO-BREAK SPACE}h"
     return labour.format_minutes(labour.total_minutes([minutes]))
 
 
@@ -201,7 +201,7 @@ def counted(panel: PanelPlan) -> str:
 
 def percent(share: Decimal) -> str:
     """For instance "78 %"."""
-    return f"{(share * 100).normalize():f} %"
+    return f"{(share * 100).normalize():f}\N{NO-BREAK SPACE}%"
 
 
 def answer(found: Answer, name: str, system: System) -> Fact:

@@ -8,6 +8,7 @@ from django.db.models import Count, Sum
 from django.urls import reverse
 
 from projects.activities.finding_cloth import Asked, Listed, fabrics, left_out, lengths, listed, notions
+from projects.calc.units import grouped
 from projects.models import ClothLength, Fabric, Notion, Photo, StockEntry
 
 SHOWN, PAGE = 5, 50
@@ -48,7 +49,8 @@ class Group:
     @property
     def said(self) -> str:
         """How many there are."""
-        return f"more than {self.listed.total:,}" if self.listed.more else f"{self.listed.total:,}"
+        total = grouped(self.listed.total)
+        return f"more than {total}" if self.listed.more else total
 
 
 NOTHING = Listed((), 0, False, 1, True)

@@ -25,7 +25,7 @@ def test_a_fabric_is_added_with_what_is_known_and_what_is_not(owner_page: Client
     )
     assert (fabric.width, fabric.thickness) == (1_400 * MM, 150_000)
     text = owner_page.get(answer["Location"]).content.decode()
-    assert "1.5 %" in text and "78 %" in text and "92 g/m²" in text
+    assert "1.5\N{NO-BREAK SPACE}%" in text and "78\N{NO-BREAK SPACE}%" in text and "92 g/m²" in text
 
 
 def test_unknown_is_said_plainly(owner_page: Client) -> None:

@@ -79,7 +79,7 @@ WRONG: list[tuple[str, Any, str]] = [
     ("pieces.0.across_nm", None, "pieces[0].across_nm: Nothing was given"),
     ("pieces.0.name", 5, "pieces[0].name: 5 was given, a text was expected"),
     ("pieces.0.name", "", "pieces[0].name: An empty text was given"),
-    ("pieces.0.name", "x" * 5000, "pieces[0].name: A text of 5,000 characters was given"),
+    ("pieces.0.name", "x" * 5000, "pieces[0].name: A text of 5\N{NO-BREAK SPACE}000 characters was given"),
     ("pieces.0.name", "a\x00b", "pieces[0].name: A text with a character that can't be kept"),
     ("pieces.0.name", "\ud800", "pieces[0].name: A text with a character that can't be kept"),
     ("pieces.0.fabric", "f99", "pieces[0].fabric: The text “f99” was given, the id of one of the fabrics"),

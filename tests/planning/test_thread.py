@@ -39,7 +39,7 @@ def piece(project, recipe, **values):
         (10_001 * MM, "11 m", "11 yd"),
         (2_100 * MM, "2.1 m", "2.3 yd"),
         (2_100 * MM + 1, "2.2 m", "2.3 yd"),
-        (1_234_567 * MM, "1,235 m", "1,351 yd"),
+        (1_234_567 * MM, "1\N{NO-BREAK SPACE}235 m", "1\N{NO-BREAK SPACE}351 yd"),
     ],
 )
 def test_a_length_of_thread_is_said_no_surer_than_it_is(length, metric, inch):

@@ -77,7 +77,7 @@ def test_dots_are_counted_by_hand(owner_page: Client, workroom: Workroom) -> Non
     make.workroom(seam_allowance=15 * MM, squaring=10 * MM)
     response = page_of(owner_page, recipe_of("english"))
     assert response.context["panel"].cut_width == 2_200 * MM
-    assert "367 dots across in 76 rows, 27,892 in all." in text(response)
+    assert "367 dots across in 76 rows, 27\N{NO-BREAK SPACE}892 in all." in text(response)
 
 
 @pytest.mark.parametrize(
@@ -273,7 +273,7 @@ def test_a_sample_replaces_the_starting_value(owner_page: Client, workroom: Work
     sample_of(row, cloth)
     shown = page_of(owner_page, row)
     assert "Planned with 2.20: 1 sample of this cloth." in text(shown)
-    assert "2.20 to 1, 10 % more than the recipe’s 2.00" in text(shown)
+    assert "2.20 to 1, 10\N{NO-BREAK SPACE}% more than the recipe’s 2.00" in text(shown)
     assert shown.context["panel"].across.ratio.samples == 1
     assert abs(shown.context["panel"].cut_width - shown.context["panel"].across.need * 2.2) < MM
     along = text(shown).split('id="ratio-along-basis">')[1].split("<")[0]
@@ -306,7 +306,7 @@ def test_where_nothing_is_counted_a_reading_counts_once(owner_page: Client, work
     kept = Sample.objects.get()
     assert kept.across_tucks == 1
     shown = text(owner_page.get(reverse("sample", args=[kept.pk])))
-    assert "Tucks" not in shown and "10 % more than the recipe’s 2.00" in shown
+    assert "Tucks" not in shown and "10\N{NO-BREAK SPACE}% more than the recipe’s 2.00" in shown
 
 
 @pytest.mark.parametrize(

@@ -9,6 +9,8 @@ import json
 import re
 from typing import Any, NoReturn
 
+from projects.calc.units import grouped
+
 from .errors import refuse
 
 LARGEST = 10_000_000
@@ -64,13 +66,14 @@ def _count(data: bytes) -> None:
     bare = _STRING.sub(b"", data)
     values = bare.count(b",")
     if values > MOST_VALUES:
-        refuse("", f"A file of {values:,} values", f"at most {MOST_VALUES:,}", "Take out what is not needed.")
+        most = f"at most {grouped(MOST_VALUES)}"
+        refuse("", f"A file of {grouped(values)} values", most, "Take out what is not needed.")
     brackets = bare.translate(None, _ALL_BUT_BRACKETS)
     if len(brackets) > 2 * MOST_CONTAINERS:
         refuse(
             "",
-            f"A file of {len(brackets) // 2:,} lists and objects",
-            f"at most {MOST_CONTAINERS:,}",
+            f"A file of {grouped(len(brackets) // 2)} lists and objects",
+            f"at most {grouped(MOST_CONTAINERS)}",
             "Take out what is not needed.",
         )
     depth = deepest = 0

@@ -8,6 +8,7 @@ from typing import Any
 
 from projects.activities.workroom import PARTS
 from projects.calc.recipe import Recipe as Content
+from projects.calc.units import grouped
 
 from . import nouns, values
 from .budget_rows import read_first
@@ -284,7 +285,8 @@ class _Reader:
         """What only the whole file can tell."""
         panels = sum(max(p.values["count"], len(p.parts["panels"])) for p in file.rows["pieces"])
         if panels > MOST_PANELS:
-            refuse("pieces", f"{panels:,} panels in all", f"at most {MOST_PANELS:,}", "Split the project.")
+            most = f"at most {grouped(MOST_PANELS)}"
+            refuse("pieces", f"{grouped(panels)} panels in all", most, "Split the project.")
         living = [row.values["title"] for row in file.rows["stages"] if not row.content]
         _each_once("stages", "title", [title.strip().casefold() for title in living])
         _each_once("steps", "key", [row.content for row in file.rows["steps"] if row.content is not None])
@@ -292,7 +294,8 @@ class _Reader:
         facts = [fact for row in file.rows["runs"] for fact in row.parts["facts"]]
         _each_once("runs", "op", [fact.values["op"] for fact in facts])
         if len(facts) > MOST_FACTS:
-            refuse("runs", f"{len(facts):,} facts in all", f"at most {MOST_FACTS:,}", "Split the project.")
+            most = f"at most {grouped(MOST_FACTS)}"
+            refuse("runs", f"{grouped(len(facts))} facts in all", most, "Split the project.")
         _each_once("lays", "fabric", [id(row.links["fabric"]) for row in file.rows["lays"]])
         _each_once("needs", "notion", [id(row.links["notion"]) for row in file.rows["needs"]])
 

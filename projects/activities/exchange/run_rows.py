@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime, timedelta
 from typing import Any
 
+from projects.calc.units import grouped
 from projects.models import BenchFact, Project, Run
 
 from . import nouns, values
@@ -117,7 +118,7 @@ def _asked(place: str, given: object) -> dict[str, Any]:
 
 def _lengths_by_unit(place: str, given: object) -> None:
     if not isinstance(given, dict) or len(given) > MOST_ASKED:
-        wrong(place, given, f"an object of at most {MOST_ASKED:,} lengths by the number of their unit")
+        wrong(place, given, f"an object of at most {grouped(MOST_ASKED)} lengths by the number of their unit")
     for number, length in given.items():
         if not (number.isascii() and number.isdigit() and len(number) < 8):
             wrong(place, number, "the number of a unit")

@@ -12,6 +12,7 @@ from django.db import models
 from projects.calc.labour import DRIVERS
 from projects.calc.ratio import RATIO_NAMES
 from projects.calc.recipe_names import technique_name
+from projects.calc.units import grouped
 from projects.models import LearnedRate, StepTemplate, Workroom
 from projects.planning.hands import spreads
 from projects.planning.learned_rates import rates_for, rates_on
@@ -52,7 +53,7 @@ NOUNS = {
 
 
 def counted(what: str, number: int) -> str:
-    return f"{number:,} {NOUNS[what][number != 1]}"
+    return f"{grouped(number)} {NOUNS[what][number != 1]}"
 
 
 def holds(file: File) -> list[str]:
@@ -114,7 +115,7 @@ def differences(file: File, workroom: Workroom, today: Any) -> list[Difference]:
     theirs, ours = _learned(file), _learned_here(today)
     apart = _furthest_apart(theirs, ours)
     if theirs != ours:
-        said = (f"{len(theirs):,}, of its studio", f"{len(ours):,}, of this studio")
+        said = (f"{grouped(len(theirs))}, of its studio", f"{grouped(len(ours))}, of this studio")
         more = (f"{count}{words}" for count, words in zip(said, apart, strict=True))
         found.append(Difference("Rates that finished steps moved", "text", *more))
     return [*found, *_rates(file, rates_on(today)), *_hands(file, workroom), *_templates(file)]

@@ -8,6 +8,8 @@ from datetime import UTC, date, datetime
 from decimal import Decimal
 from typing import Any
 
+from projects.calc.units import grouped
+
 from .errors import refuse, wrong
 
 UNITS = ("mm", "cm", "m", "in", "yd")
@@ -39,9 +41,8 @@ def a_list(place: str, given: object, most: int) -> list[Any]:
     if not isinstance(given, list):
         wrong(place, given, "a list")
     if len(given) > most:
-        refuse(
-            place, f"A list of {len(given):,} entries", f"at most {most:,}", "Take out what is not needed."
-        )
+        expected = f"at most {grouped(most)}"
+        refuse(place, f"A list of {grouped(len(given))} entries", expected, "Take out what is not needed.")
     return given
 
 
@@ -63,7 +64,8 @@ def text(place: str, given: object, most: int, *, needed: bool = False) -> str:
     if not isinstance(given, str):
         wrong(place, given, "a text", "Write it in quotation marks.")
     if len(given) > most:
-        refuse(place, f"A text of {len(given):,} characters", f"at most {most:,}", "Shorten it.")
+        expected = f"at most {grouped(most)}"
+        refuse(place, f"A text of {grouped(len(given))} characters", expected, "Shorten it.")
     if needed and not given.strip():
         refuse(place, "An empty text", "a text of at least one character")
     return given
@@ -127,7 +129,8 @@ def typed(place: str, given: object) -> dict[str, str]:
     if not isinstance(given, dict):
         wrong(place, given, "an object of names and units")
     if len(given) > MOST_TYPED:
-        refuse(place, f"An object of {len(given):,} entries", f"at most {MOST_TYPED:,}", "Shorten it.")
+        expected = f"at most {grouped(MOST_TYPED)}"
+        refuse(place, f"An object of {grouped(len(given))} entries", expected, "Shorten it.")
     for name, unit in given.items():
         text(place, name, 120)
         choice(f"{place}.{name[:40]}", unit, UNITS)
