@@ -128,8 +128,8 @@ class _Reader:
         for name in ("near", "far", "near_end", "far_end"):
             found = self.length(name, self.mm)
             if unit and most is not None and found is not None and found > most:
-                whole = about(unit.extent, self.system)
-                raise self.refuse(f"{about(found, self.system)} is longer than the panel, which is {whole} flat.")
+                read, whole = about(found, self.system), about(unit.extent, self.system)
+                raise self.refuse(f"{read} is longer than the panel, which is {whole} flat.")
             setattr(fact, name, found)
         if fact.near is None:
             edge = f" from the {unit.edges[1 if unit.from_far else 0]}" if unit else ""
