@@ -199,13 +199,14 @@ def _extras(fabric: Fabric, needed: tuple[SampleNeeded, ...], rows: Rows) -> lis
 
 
 def _sample(needed: SampleNeeded, fabric: Fabric, *, swatch: bool) -> Extra:
-    """One sample's cloth, as wide as it is; with the swatch beside it where both fit, else after it."""
+    """One sample's cloth, as wide as it is; with the swatch beside it where both fit, else after it. Washed
+    cloth does for both: nothing is bought for a swatch where a sample can be made of what is there."""
     wide, long, why = needed.advice.across.cut, needed.advice.along.cut, SAMPLE.format(needed.recipe_name)
     if not swatch:
         return Extra(why, long, min(fabric.width, wide))
     both = wide + SWATCH
     across = both if both <= fabric.width else max(wide, SWATCH)
-    return Extra(why + AND_SWATCH, needed.advice.buy, min(fabric.width, across), swatch=True)
+    return Extra(why + AND_SWATCH, needed.advice.buy, min(fabric.width, across))
 
 
 @dataclass(frozen=True, slots=True)

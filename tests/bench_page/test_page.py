@@ -229,12 +229,13 @@ def test_what_stays_is_said_once_the_guide_is_left_where_it_is(maker_page: Clien
     far = f"{check.to_edge / make.MM - 8:.3f}"
     send(maker_page, front, fact("check", check.tuck, 40, near=f"{check.to_seam / make.MM:.3f}", far=far))
     before = maker_page.get(page_of(front)).context["data"]["advice"]
-    assert before["guide"] and before["stays"].startswith("With that ")
+    assert before["guide"] and not before["correct"]
+    assert before["stays"].startswith("With the guide moved ")
     tap(maker_page, front, "guide", refused="1")
     page = maker_page.get(page_of(front))
     after = page.context["data"]["advice"]
-    assert after["guide"] is None and after["correct"]["text"] != before["correct"]["text"]
-    assert after["stays"].startswith("With the guide where it is and that ")
+    assert after["guide"] is None and after["correct"]
+    assert after["stays"].startswith("With the guide where it is and these corrections ")
     assert after["stays"] in text_of(page)
     tap(maker_page, front, "correct", refused="1")
     assert "With the guide where it is " in text_of(maker_page.get(page_of(front)))
