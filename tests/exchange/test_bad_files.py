@@ -92,7 +92,7 @@ WRONG: list[tuple[str, Any, str]] = [
     ("pieces.0.margin_at", "left", "pieces[0].margin_at: The text “left” was given, one of:"),
     ("pieces.0.extra", 1, "pieces[0].extra: An entry nobody knows was given"),
     ("pieces", {}, "pieces: An object of 0 entries was given, a list was expected"),
-    ("pieces", [1] * 100_000, "pieces: A list of 100,000 entries was given, at most 300 was expected"),
+    ("pieces", [1] * 100_000, "pieces: A list of 100\u00a0000 entries was given, at most 300 was expected"),
     ("pieces.0.panels.0.kept.across.length_nm", "5", "pieces[0].panels[0].kept: Something of the wrong kind"),
     ("pieces.0.panels.0.kept.across", ..., "pieces[0].panels[0].kept: Nothing under the name"),
     ("pieces.0.panels.0.kept.across", 5, "pieces[0].panels[0].kept: Something"),
