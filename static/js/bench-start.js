@@ -58,6 +58,11 @@ window.Bench = window.Bench || {};
     fold.querySelector("input:not([type=hidden])").focus();
   }
 
+  /* What the page asks for by itself leads nowhere else: signed out, it stays, with the taps that wait. */
+  function stay(event) {
+    if (event.target.matches("[data-bench=after]") && event.detail.xhr.getResponseHeader("HX-Redirect")) { event.preventDefault(); }
+  }
+
   function begin(root, data) {
     var page = new Bench.Page(root, data);
     root.querySelectorAll("[data-bench=sewn]").forEach(function (button) {
@@ -77,6 +82,7 @@ window.Bench = window.Bench || {};
       });
     });
     Bench.hushAgain(root);
+    root.addEventListener("htmx:beforeOnLoad", stay);
     Bench.forms(root, page);
     Bench.keys(function () { page.key(); }, function () { page.undoLast(); });
     root.querySelectorAll("details").forEach(function (fold) { fold.addEventListener("toggle", function () { opened(page, fold); }); });
