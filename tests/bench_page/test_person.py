@@ -115,3 +115,12 @@ def test_it_is_put_away_and_says_where_there_is_no_connection(
     name.click()
     page.get_by_label("PIN of Tansy").wait_for()
     assert page.get_by_text("Changing person needs the connection").count() == 0
+
+
+def test_what_the_device_keeps_takes_no_words_away(maker_page: Client, tansy: Person) -> None:
+    """The worker fetches a page for later: what is said once is still said on the page that is read."""
+    here = page_of(piece())
+    said = "Taps and timer are Tansy’s now."
+    maker_page.post(f"/bench/person/{tansy.pk}/", {"pin": PIN, "back": here})
+    assert said not in maker_page.get(here, headers={"X-Bench-Keeps": "1"}).content.decode()
+    assert said in maker_page.get(here).content.decode()

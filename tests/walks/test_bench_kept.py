@@ -21,6 +21,17 @@ LOADED = """() => performance.getEntriesByType('resource').map(one => new URL(on
 FILES = """caches.keys().then(names => caches.open(names.find(name => name.startsWith('bench-files/'))))
   .then(cache => cache.keys()).then(kept => kept.map(one => new URL(one.url).pathname))"""
 
+KEPT_BETWEEN = """async address => {
+  const token = document.cookie.match(/csrftoken=([^;]+)/)[1], path = location.pathname;
+  const answer = await fetch(address, {
+    method: 'POST', headers: { 'HX-Request': 'true', 'X-CSRFToken': token },
+    body: new URLSearchParams({ pin: '4071', back: path }) });
+  const names = (await caches.keys()).filter(name => name.startsWith('bench-page/'));
+  await Promise.all(names.map(name => caches.delete(name)));
+  const line = new MessageChannel();
+  const said = new Promise(resolve => { line.port1.onmessage = event => resolve(event.data) });
+  navigator.serviceWorker.controller.postMessage({ path, files: [] }, [line.port2]);
+  return [answer.status, await said] }"""
 
 @pytest.fixture
 def bench(browser_page: Any, maker: Person) -> Iterator[Callable[..., Hand]]:
@@ -138,6 +149,16 @@ def test_it_says_nothing_twice(bench: Callable[..., Hand], owner: Person) -> Non
     hand.ready()
     assert hand.page.get_by_text("Taps and timer are Wren’s now.").count() == 0
     hand.offline(False)
+
+
+def test_what_is_kept_takes_no_words_away(bench: Callable[..., Hand], owner: Person) -> None:
+    """The worker fetches a page while another person's is on its way: that one still says so."""
+    pins.set_pin(owner, pin="4071")
+    hand = bench()
+    kept(hand)
+    assert hand.page.evaluate(KEPT_BETWEEN, f"/bench/person/{owner.pk}/") == [204, True]
+    hand.page.reload()
+    hand.page.get_by_text("Taps and timer are Wren’s now.").wait_for()
 
 
 def test_leaving_a_page_that_is_kept(bench: Callable[..., Hand]) -> None:
