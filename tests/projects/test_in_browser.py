@@ -71,7 +71,7 @@ def test_a_deletion_is_undone_by_its_button(browser_page, owner, project):
     page.get_by_role("button", name="Delete this project").click()
     page.get_by_role("button", name="Undo").click()
     page.goto(reverse("project", args=[project.pk]))
-    page.get_by_role("link", name="Front").wait_for()
+    page.get_by_role("link", name="Front", exact=True).wait_for()
 
 
 @pytest.mark.parametrize("width", [1280, 360])

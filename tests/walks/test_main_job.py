@@ -234,8 +234,8 @@ class Walk:
         hands.arrive("What to buy")
         for why, mm in (
             ("Panels as laid", whole_cm(LAID)),
-            ("Shrinkage in the wash", whole_cm(LAID / 0.96) - whole_cm(LAID)),
-            ("On hand", whole_cm(BOUGHT) - whole_cm(LAID / 0.96)),
+            ("Shrinkage in the wash", whole_cm(LAID / 0.96 - LAID)),
+            ("On hand", whole_cm(BOUGHT - LAID / 0.96)),
             ("To buy", 900),
         ):
             said = hands.row(why, "Linen voile").replace("−", "-")
