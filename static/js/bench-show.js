@@ -126,7 +126,7 @@ window.Bench = window.Bench || {};
     if (view.refused.length) { text = refusal(view.refused); to = "refused"; }
     else if (view.wrong) { text = "Sewn at another depth: what to do"; to = "wrong"; }
     else if (view.due) { text = "Measure now, after " + data.words.one + " " + view.due.after; to = "measure"; }
-    else if (guide) { text = correct ? "Move the guide, and correct" : "Move the guide before you go on"; }
+    else if (guide) { text = "Move the guide before you go on"; }
     else if (correct) { text = "Correct some of the next"; }
     all(root, "call").forEach(function (box) {
       var link = box.querySelector("a");
