@@ -152,14 +152,12 @@ def asked_now(
     numbers = [unit.number for unit in order]
     steps = {numbers[place]: step for place, step in advice.corrections}
     spaces = {numbers[place]: change for place, change in advice.spaces}
-    before = [
-        {n: nm for n, nm in row.items() if nm and n not in state.sewn} for row in (state.steps, state.spaces)
-    ]
+    before = [_to_come(state.steps, state), _to_come(state.spaces, state)]
     kept = bool(state.steps or state.spaces or state.absorbed)
     begun = bool(made) or (kept and any(one.aside for one in found))
     open_ = _open(since, begun=begun) and [steps, spaces] != before and not advice.moves_guide
-    if open_ and spaces == before[1] and not state.absorbed and advice.goes_on(sum(agreed.values())):
-        open_ = False
+    same_spaces = spaces == before[1] and not state.absorbed
+    open_ = open_ and not (same_spaces and advice.goes_on(sum(agreed.values())))
     return Asked(
         advice,
         advice.guide if advice.moves_guide else None,
@@ -170,6 +168,11 @@ def asked_now(
         ends=open_ and not steps and not spaces,
         agreed=agreed,
     )
+
+
+def _to_come(asked: Mapping[int, int], state: State) -> dict[int, int]:
+    """What is asked of units not sewn yet, nm by number."""
+    return {number: nm for number, nm in asked.items() if nm and number not in state.sewn}
 
 
 def _expecting(last: Checked, so_far: RunSoFar, state: State) -> Checked:
